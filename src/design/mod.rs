@@ -1,0 +1,3 @@
+//! From facts to arrangements and findings.
+mod arrangement;
+pub use arrangement::*;

@@ -1,0 +1,3 @@
+//! From a file to sites.
+mod types;
+pub use types::*;

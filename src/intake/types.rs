@@ -1,0 +1,84 @@
+//! What a read spreadsheet is: sites, the rows as they stood, what was set aside, and how the sheet was understood.
+
+use crate::site::{Field, Site};
+use jiff::civil::Date;
+
+/// Which file, and which bytes.
+#[derive(Clone, Debug, Default)]
+pub struct SourceFile {
+    /// File name without its folder.
+    pub name: String,
+    /// SHA-256 of its bytes, hexadecimal.
+    pub sha256: String,
+    /// Sheet read; empty for a delimited file.
+    pub sheet: String,
+    /// Row of the headings, counted from 1.
+    pub heading_row: u32,
+}
+
+/// One column of the user's sheet.
+#[derive(Clone, Debug)]
+pub struct Column {
+    /// Position, counted from 0.
+    pub index: u16,
+    /// Heading as written.
+    pub heading: String,
+    /// The survey field it was read as; `None` for the user's own columns, which come out again untouched.
+    pub field: Option<&'static Field>,
+    /// How the match was made, in a few words ("exact", "known heading", "near 'cut out rating' 0.91").
+    pub how: String,
+}
+
+/// One row as it stood, in the user's order.
+#[derive(Clone, Debug)]
+pub struct RowAsRead {
+    /// Row in the user's sheet, counted from 1.
+    pub row: u32,
+    /// One text a column of `Intake::columns`, as a person would see it.
+    pub cells: Vec<String>,
+}
+
+/// A row that cannot be judged.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct SetAside {
+    /// Row in the user's sheet.
+    pub row: u32,
+    /// Why, as a sentence.
+    pub why: String,
+}
+
+/// How one cell was understood, where that is not plain.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CellNote {
+    /// Row in the user's sheet.
+    pub row: u32,
+    /// Column, counted from 0.
+    pub column: u16,
+    /// Survey field.
+    pub field: &'static str,
+    /// As written.
+    pub raw: String,
+    /// As understood ("18 m, 13.5 to 22.5"), or "not known".
+    pub understood: String,
+    /// Why, as a sentence.
+    pub message: String,
+}
+
+/// A read spreadsheet. Rows read = `sites` + `set_aside`.
+#[derive(Clone, Debug, Default)]
+pub struct Intake {
+    /// Where from.
+    pub source: SourceFile,
+    /// Every column of the table, in the user's order.
+    pub columns: Vec<Column>,
+    /// Every row with a cell filled under the headings, in the user's order.
+    pub rows: Vec<RowAsRead>,
+    /// The rows that can be judged, in the user's order.
+    pub sites: Vec<Site>,
+    /// The rows that cannot, with the reason.
+    pub set_aside: Vec<SetAside>,
+    /// Cells whose reading needs a word.
+    pub notes: Vec<CellNote>,
+    /// Newest date in the sheet (survey dates), the as-of date of last resort.
+    pub newest_date: Option<Date>,
+}

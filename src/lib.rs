@@ -1,0 +1,24 @@
+//! Baywright: which of many sites can have electric-vehicle charging, at what cost, and what would unblock the rest.
+//!
+//! The path of one row, and the rooms in reading order (each knows only those before it):
+//!
+//! ```text
+//! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> report
+//! ```
+//!
+//! `quantity`, `finding`, `rules` and `reference` are what every room may use. `design`, `estimate` and `verdict` are
+//! pure: no clock, no file, no thread.
+
+#![warn(missing_docs)]
+
+pub mod quantity;
+pub mod finding;
+pub mod rules;
+pub mod reference;
+pub mod site;
+pub mod intake;
+pub mod design;
+pub mod estimate;
+pub mod verdict;
+pub mod portfolio;
+pub mod report;

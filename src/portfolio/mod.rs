@@ -1,0 +1,104 @@
+//! Sites against each other: rank, counts and what would move most. It only adds; it rewrites no judgement.
+//!
+//! It knows judgements and rules; it knows no file and no sheet.
+
+use crate::finding::{Reason, WaitsFor};
+use crate::quantity::CostBand;
+use crate::verdict::Judgement;
+
+/// The parts of a site's score, each 0 to 1 before its weight; the score is their weighted sum.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ScoreParts {
+    /// Chance that it proves ready.
+    pub odds: f64,
+    /// Cheap for a charging point: 1 for nothing, 0.5 at the rules' typical cost.
+    pub cost: f64,
+    /// Soon: 1 for no wait.
+    pub wait: f64,
+    /// The user's own priority.
+    pub priority: f64,
+    /// Points served.
+    pub points: f64,
+    /// Weighted sum.
+    pub score: f64,
+}
+
+/// One site in its place.
+#[derive(Clone, Debug)]
+pub struct Ranked {
+    /// 1 for the best.
+    pub rank: u32,
+    /// Why it stands there.
+    pub score: ScoreParts,
+    /// Cluster of neighbours, when there is one.
+    pub cluster_id: Option<String>,
+    /// What was found for the site alone.
+    pub judgement: Judgement,
+}
+
+/// Count and cost of the sites with one verdict.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Group {
+    /// Sites.
+    pub count: u32,
+    /// Sum of their costs: of the installation for ready and marginal sites, of the cheapest way out for blocked ones.
+    pub cost: CostBand,
+    /// Points they serve.
+    pub points: u32,
+}
+
+/// One step that would move sites, and how many.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Move {
+    /// The reason it settles.
+    pub reason: &'static Reason,
+    /// Sites that have the reason and are not ready.
+    pub sites: u32,
+    /// Sites that nothing else stops or holds: settled, they become ready.
+    pub readies: u32,
+}
+
+/// The portfolio in figures.
+#[derive(Clone, Debug, Default)]
+pub struct Summary {
+    /// Ready, marginal, blocked (the counted verdict, overrides included).
+    pub ready: Group,
+    /// Sites that wait for one thing.
+    pub marginal: Group,
+    /// Sites that something stops.
+    pub blocked: Group,
+    /// Marginal sites by what they wait for first, in the order of the contract.
+    pub waiting: Vec<(WaitsFor, u32)>,
+    /// Reasons that stop or hold, commonest first, with the number of sites.
+    pub reasons: Vec<(&'static Reason, u32)>,
+    /// For blocked sites: their first reason, commonest first.
+    pub blocked_by: Vec<(&'static Reason, u32)>,
+    /// What would move most, best first.
+    pub moves: Vec<Move>,
+    /// Sites ready if everything that nobody asked is held.
+    pub ready_if_committed: u32,
+    /// Sites whose verdict an engineer has overridden.
+    pub overridden: u32,
+    /// By lot: name, ready, marginal, blocked, likely cost of the sites not blocked.
+    pub lots: Vec<Lot>,
+}
+
+/// One lot in figures.
+#[derive(Clone, Debug, Default, PartialEq)]
+#[allow(missing_docs)]
+pub struct Lot {
+    pub name: String,
+    pub ready: u32,
+    pub marginal: u32,
+    pub blocked: u32,
+    pub cost: CostBand,
+}
+
+/// A judged portfolio, in rank order.
+#[derive(Clone, Debug, Default)]
+pub struct Portfolio {
+    /// Sites, best first.
+    pub sites: Vec<Ranked>,
+    /// In figures.
+    pub summary: Summary,
+}

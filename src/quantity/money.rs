@@ -1,0 +1,78 @@
+//! Money in whole pence, before tax.
+
+use crate::quantity::Band;
+use serde::Serialize;
+
+/// Whole pence, before tax. Sums are exact; rounding happens once, when a priced line is made.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct Pence(pub i64);
+
+impl Pence {
+    /// The nearest whole penny of an amount in pounds, halves away from zero. Non-finite amounts give zero pence.
+    pub fn from_pounds(pounds: f64) -> Self {
+        Self((pounds * 100.0).round() as i64)
+    }
+
+    /// The amount in pounds, for showing.
+    pub fn pounds(self) -> f64 {
+        self.0 as f64 / 100.0
+    }
+}
+
+impl std::ops::Add for Pence {
+    type Output = Pence;
+    fn add(self, other: Pence) -> Pence {
+        Pence(self.0.saturating_add(other.0))
+    }
+}
+
+impl std::iter::Sum for Pence {
+    fn sum<I: Iterator<Item = Pence>>(iter: I) -> Self {
+        iter.fold(Pence(0), |a, b| a + b)
+    }
+}
+
+/// A cost with its doubt, before tax.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct CostBand {
+    /// Low end.
+    pub low: Pence,
+    /// Most likely cost.
+    pub likely: Pence,
+    /// High end.
+    pub high: Pence,
+}
+
+impl CostBand {
+    /// A band in pounds, each point rounded to the penny.
+    pub fn from_pounds(pounds: Band) -> Self {
+        Self {
+            low: Pence::from_pounds(pounds.low),
+            likely: Pence::from_pounds(pounds.likely),
+            high: Pence::from_pounds(pounds.high),
+        }
+    }
+
+    /// Point-by-point sum.
+    pub fn plus(self, other: CostBand) -> Self {
+        Self { low: self.low + other.low, likely: self.likely + other.likely, high: self.high + other.high }
+    }
+}
+
+impl std::iter::Sum for CostBand {
+    fn sum<I: Iterator<Item = CostBand>>(iter: I) -> Self {
+        iter.fold(CostBand::default(), CostBand::plus)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pence_round_halves_away_from_zero() {
+        assert_eq!(Pence::from_pounds(0.125), Pence(13));
+        assert_eq!(Pence::from_pounds(-0.125), Pence(-13));
+        assert_eq!(Pence::from_pounds(f64::NAN), Pence(0));
+    }
+}

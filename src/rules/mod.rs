@@ -1,0 +1,207 @@
+//! The user's policy, in one TOML file over the defaults; whatever would weaken safety is refused.
+//!
+//! It knows `finding` (whose effects it may tighten) and nothing of surveys, designs or prices.
+
+mod load;
+
+pub use load::{RulesError, default_rules, load_rules};
+
+use crate::finding::{Effect, Reason};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+/// The whole policy. Every value has its default in `sample-portfolio/rules.toml`, which is embedded.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)] // each line of rules.toml says what it is, with unit and source
+pub struct Rules {
+    pub edition: String,
+    #[serde(default)]
+    pub as_of: Option<String>,
+    pub charging: Charging,
+    pub supply: SupplyRules,
+    pub demand: DemandRules,
+    pub energy: Energy,
+    pub circuit: CircuitRules,
+    pub route: RouteRules,
+    pub shared: SharedRules,
+    pub policy: Policy,
+    pub charge_point: Vec<ChargePoint>,
+    pub ranking: Ranking,
+    #[serde(default)]
+    pub effects: BTreeMap<String, String>,
+    /// Preferences that the user's file loosened, as sentences for the Summary.
+    #[serde(skip)]
+    pub loosened: Vec<String>,
+    /// Name and digest of the user's file; empty for the defaults.
+    #[serde(skip)]
+    pub source: RulesSource,
+}
+
+/// From which bytes the rules were read.
+#[derive(Clone, Debug, Default)]
+pub struct RulesSource {
+    /// File name, or "defaults".
+    pub name: String,
+    /// SHA-256 of the file, or of the defaults.
+    pub sha256: String,
+}
+
+impl Rules {
+    /// The effect of a reason under these rules.
+    pub fn effect_of(&self, reason: &Reason) -> Effect {
+        self.effects.get(reason.code).and_then(|word| Effect::from_word(word)).unwrap_or(reason.effect)
+    }
+
+    /// The charge point used for this many phases; the last line of the table when none has them.
+    pub fn charge_point(&self, phases: u8) -> Option<&ChargePoint> {
+        self.charge_point.iter().find(|point| point.phases == phases).or(self.charge_point.last())
+    }
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct Charging {
+    pub setting_steps_a: Vec<f64>,
+    pub runner_up_steps_a: Vec<f64>,
+    pub useful_current_a: f64,
+    pub pilot_floor_a: f64,
+    pub lead_reach_m: f64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct SupplyRules {
+    pub home_threshold_a: f64,
+    pub limiter_share: f64,
+    pub allow_limiter: bool,
+    pub near_cutout_share: f64,
+    pub capacity_formality_share: f64,
+    pub tails_16mm2_serve_a: f64,
+    pub tails_25mm2_serve_a: f64,
+    pub tails_longest_m: f64,
+    pub ct_metering_above_a: f64,
+    pub stale_survey_months: u32,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct DemandRules {
+    pub measured: [f64; 2],
+    pub half_hour: [f64; 2],
+    pub calculated: [f64; 2],
+    pub estimated: [f64; 2],
+    pub not_stated: [f64; 2],
+    pub peak_share_of_capacity: [f64; 3],
+    pub home_mean_share: f64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct Energy {
+    pub daily_miles: f64,
+    pub miles_per_kwh: f64,
+    pub van_daily_miles: f64,
+    pub van_miles_per_kwh: f64,
+    pub charging_loss_share: f64,
+    pub home_window_h: f64,
+    pub workplace_window_h: f64,
+    pub depot_window_h: f64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct CircuitRules {
+    pub drop_limit_percent: f64,
+    pub device_for_setting: Vec<[f64; 2]>,
+    pub curve: String,
+    pub rcd_as_fault_protection: bool,
+    pub terminals_70c: bool,
+    pub declared_ze_tn_c_s_ohm: f64,
+    pub declared_ze_tn_s_ohm: f64,
+    pub ze_low_ohm: f64,
+    pub fault_level_single_phase_ka: f64,
+    pub fault_level_three_phase_ka: f64,
+    pub conditional_rating_ka: f64,
+    pub device_breaking_ka: Vec<f64>,
+    pub electrode_limit_ohm: f64,
+    pub electrode_greatest_ohm: f64,
+    pub main_bonding_mm2: f64,
+    pub earthing_conductor_mm2: f64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct RouteRules {
+    pub rise_m: f64,
+    pub ends_m: f64,
+    pub assumed_tails_m: f64,
+    pub bay_pitch_m: f64,
+    pub home_distance_m: [f64; 3],
+    pub shared_distance_m: [f64; 3],
+    pub split_garage: [f64; 3],
+    pub split_driveway: [f64; 3],
+    pub split_allocated: [f64; 3],
+    pub split_communal: [f64; 3],
+    pub ground_surface: String,
+    pub home_ground_surface: String,
+    pub ambient_c: f64,
+    pub wall_m: f64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct SharedRules {
+    pub accept_share: f64,
+    pub points_share_of_bays: f64,
+    pub distribution_spacing_m: f64,
+    pub group_follows_load: bool,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct Policy {
+    pub social_rent_needs_consent: bool,
+    pub consultation_threshold_gbp: f64,
+    pub higher_risk_storeys: f64,
+    pub asbestos_before_year: f64,
+    pub vat_percent: f64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct ChargePoint {
+    pub name: String,
+    pub item: String,
+    pub phases: u8,
+    pub largest_setting_a: f64,
+    pub setting_locked: bool,
+    pub answers_open_pen: bool,
+    pub open_pen_method: String,
+    pub detects_direct_current: bool,
+    pub declared_harmonics: bool,
+    pub exports: bool,
+    pub largest_terminal_mm2: f64,
+    pub lead_m: f64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct Ranking {
+    pub odds: f64,
+    pub cost: f64,
+    pub wait: f64,
+    pub priority: f64,
+    pub points: f64,
+    pub typical_cost_gbp: f64,
+}
