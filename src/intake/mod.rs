@@ -5,13 +5,31 @@
 
 mod dates;
 mod delimited;
+mod describe;
+mod door;
+mod duplicates;
+mod figures;
+mod headings;
+#[cfg(test)]
+mod hostile_files;
 mod identifiers;
+#[cfg(test)]
+mod messy_sheets;
+mod needed;
 mod numbers;
 mod preflight;
 mod raw;
+mod rows;
 mod scan;
+mod slots;
+mod table;
+mod template;
 mod types;
+mod values;
 mod words;
 mod workbook;
 
+pub use describe::describe;
+pub use door::{read, read_bytes};
+pub use template::template_workbook;
 pub use types::*;

@@ -32,6 +32,8 @@ pub(super) enum Doubt {
     AtMost,
     /// Two values were given.
     Between,
+    /// A queried or approximate rating of a fuse, which comes in steps and errs to the low side.
+    QueriedRating,
 }
 
 /// A figure as written, in its own unit.
@@ -113,6 +115,7 @@ pub(super) fn shares(doubt: Doubt) -> (f64, f64) {
                 Some("queried") => Doubt::Queried,
                 Some("at-least") => Doubt::AtLeast,
                 Some("at-most") => Doubt::AtMost,
+                Some("queried-rating") => Doubt::QueriedRating,
                 _ => continue,
             };
             let share = |index: usize| record.get(index).and_then(|cell| cell.parse().ok());
@@ -142,7 +145,7 @@ pub(super) fn figure(text: &str, quantities: &[Quantity]) -> Option<Figure> {
     if folded.len() > 200 {
         return None;
     }
-    Reading { tokens: scan(&folded, quantities), at: 0, quantities, out: blank() }.read()
+    Reading { tokens: scan(&folded, quantities), at: 0, out: blank() }.read()
 }
 
 /// A number and nothing else, the usual case.
@@ -164,14 +167,13 @@ fn blank() -> Figure {
     }
 }
 
-struct Reading<'a> {
+struct Reading {
     tokens: Vec<Token>,
     at: usize,
-    quantities: &'a [Quantity],
     out: Figure,
 }
 
-impl Reading<'_> {
+impl Reading {
     fn peek(&self, ahead: usize) -> Option<&Token> {
         self.tokens.get(self.at + ahead)
     }
@@ -488,7 +490,7 @@ mod tests {
 
     #[test]
     fn doubt_widens_and_never_narrows() {
-        for doubt in [Doubt::Approximate, Doubt::Queried, Doubt::AtLeast, Doubt::AtMost] {
+        for doubt in [Doubt::Approximate, Doubt::Queried, Doubt::AtLeast, Doubt::AtMost, Doubt::QueriedRating] {
             let (low, high) = shares(doubt);
             assert!(low <= 1.0 && high >= 1.0 && low < high, "{doubt:?}");
         }

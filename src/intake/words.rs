@@ -48,6 +48,11 @@ const DOUBTING: &[&str] = &[
 const NEGATING: &[&str] = &["not", "no", "isnt", "non", "without", "never", "neither", "nor", "former", "formerly", "was"];
 
 impl Lexicon {
+    /// The number that a text as a whole stands for ("three phase").
+    pub fn number(&self, plain: &str) -> Option<f64> {
+        self.whole.get(plain).and_then(|number| number.parse().ok())
+    }
+
     /// The word that a text says.
     pub fn read(&self, text: &str) -> Word {
         // The usual case is one of the allowed words as it stands.
@@ -112,7 +117,7 @@ impl Lexicon {
     }
 }
 
-/// The lexicon of a field of words or of yes and no; empty for any other.
+/// The lexicon of a field; empty when it takes no words.
 pub(super) fn lexicon(field: &Field) -> &'static Lexicon {
     static LEXICONS: OnceLock<BTreeMap<&'static str, Lexicon>> = OnceLock::new();
     static NONE: OnceLock<Lexicon> = OnceLock::new();
@@ -123,6 +128,9 @@ pub(super) fn lexicon(field: &Field) -> &'static Lexicon {
 }
 
 fn lexicon_of(field: &'static Field) -> Option<Lexicon> {
+    if matches!(field.kind, FieldKind::Number | FieldKind::Count) {
+        return numbered(field);
+    }
     let allowed: Vec<&'static str> = match field.kind {
         FieldKind::Word => field.words.iter().copied().filter(|word| *word != "unknown").collect(),
         FieldKind::YesNo => vec!["yes", "no"],
@@ -151,6 +159,16 @@ fn lexicon_of(field: &'static Field) -> Option<Lexicon> {
     lexicon.within.sort_by(|(a, _), (b, _)| b.len().cmp(&a.len()).then_with(|| a.cmp(b)));
     lexicon.within.dedup_by(|(a, _), (b, _)| a == b);
     Some(lexicon)
+}
+
+/// Words that stand for a number ("three phase"): matched whole, never within a longer text.
+fn numbered(field: &'static Field) -> Option<Lexicon> {
+    let whole: HashMap<String, &'static str> = spellings(field.name)
+        .into_iter()
+        // Read once and kept for the life of the program, as the table of fields is.
+        .map(|(spelling, number)| (spelling, &*Box::leak(number.into_boxed_str())))
+        .collect();
+    (!whole.is_empty()).then(|| Lexicon { whole, within: Vec::new() })
 }
 
 fn spellings(field: &str) -> Vec<(String, String)> {
@@ -289,6 +307,11 @@ mod tests {
             let (field, spelling, word) = (&record[0], &record[1], &record[2]);
             let allowed: Vec<&str> = match fields().iter().find(|known| known.name == field) {
                 Some(known) if known.kind == FieldKind::Word => known.words.clone(),
+                Some(known) if matches!(known.kind, FieldKind::Number | FieldKind::Count) => {
+                    let number: f64 = word.parse().unwrap();
+                    assert!(known.min.is_none_or(|min| number >= min) && known.max.is_none_or(|max| number <= max));
+                    vec![word]
+                }
                 Some(_) => vec!["yes", "no"],
                 None => {
                     assert_eq!(field, "*");
