@@ -4,10 +4,12 @@
 //! need them, and recorded as such. This room knows `quantity` only.
 
 mod fields;
+mod mpan;
 mod reading;
 mod words;
 
 pub use fields::{Field, FieldKind, fields};
+pub use mpan::{distributor_of_mpan, mpan_check_digit_ok};
 pub use reading::{Answer, Reading, WhyUnknown};
 pub use words::*;
 
@@ -51,7 +53,11 @@ impl Site {
         match self.identity.premises_type.stated() {
             Some(stated) => *stated,
             None if self.supply.agreed_capacity_kva.is_stated()
-                || self.wanted.points_wanted.value().is_some_and(|points| points > 1.0) =>
+                || self
+                    .wanted
+                    .points_wanted
+                    .value()
+                    .is_some_and(|points| points > 1.0) =>
             {
                 Premises::Workplace
             }
