@@ -248,10 +248,7 @@ pub struct Arrangement {
 impl Arrangement {
     /// The run that reaches the charge point (the last one).
     pub fn final_run(&self) -> Option<&Run> {
-        self.runs
-            .iter()
-            .rev()
-            .find(|run| run.role == RunRole::Final)
+        self.runs.iter().rev().find(|run| run.role == RunRole::Final)
     }
 
     /// Total electrical length from the origin's board to the farthest point, metres.

@@ -5,10 +5,7 @@ use super::circuit::{self, CableOption, Duty, Sized};
 use super::earthing::Earthing;
 use super::facts::{Facts, Route};
 use super::shared::{Group, group, largest_device_a, no_group};
-use super::{
-    Arrangement, Control, Device, Residual, Run, RunRole, Shared, Work, board, earthing,
-    worst_effect,
-};
+use super::{Arrangement, Control, Device, Residual, Run, RunRole, Shared, Work, board, earthing, worst_effect};
 use crate::finding::{Effect, Finding, Route as OperatorRoute};
 use crate::quantity::U0_V;
 use crate::reference::{Curve, Loaded, device_ratings};
@@ -17,42 +14,21 @@ use crate::rules::{ChargePoint, Rules};
 /// Settings to try, highest first: useful ones, then runners-up.
 fn settings(facts: &Facts, rules: &Rules, phases: u8) -> (Vec<f64>, Vec<f64>) {
     // Fewer phases than asked: the power asked for is still the wish, so the highest setting is tried.
-    let asked_a = if phases < facts.wanted.phases {
-        f64::INFINITY
-    } else {
-        facts.wanted.setting_a
-    };
-    let largest_a = rules
-        .charge_point(phases)
-        .map_or(asked_a, |point| point.largest_setting_a.min(asked_a));
+    let asked_a = if phases < facts.wanted.phases { f64::INFINITY } else { facts.wanted.setting_a };
+    let largest_a = rules.charge_point(phases).map_or(asked_a, |point| point.largest_setting_a.min(asked_a));
     let useful_a = rules.charging.useful_current_a.min(asked_a);
-    let mut useful: Vec<f64> = rules
-        .charging
-        .setting_steps_a
-        .iter()
-        .copied()
-        .filter(|step| *step <= largest_a && *step >= useful_a)
-        .collect();
+    let mut useful: Vec<f64> =
+        rules.charging.setting_steps_a.iter().copied().filter(|step| *step <= largest_a && *step >= useful_a).collect();
     if useful.is_empty() {
         useful.push(largest_a.min(32.0));
     }
-    let lower = rules
-        .charging
-        .runner_up_steps_a
-        .iter()
-        .copied()
-        .filter(|step| *step < useful_a)
-        .collect();
+    let lower = rules.charging.runner_up_steps_a.iter().copied().filter(|step| *step < useful_a).collect();
     (useful, lower)
 }
 
 /// Phases worth trying: as asked where the supply has them, and one.
 fn phase_choices(facts: &Facts) -> &'static [u8] {
-    if facts.wanted.phases == 3 && facts.supply_phases == 3 {
-        &[3, 1]
-    } else {
-        &[1]
-    }
+    if facts.wanted.phases == 3 && facts.supply_phases == 3 { &[3, 1] } else { &[1] }
 }
 
 /// One point.
@@ -69,34 +45,20 @@ pub(super) fn single_arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangeme
             less_than_asked(facts, &mut charging);
             let before = built.len();
             build(facts, rules, &charging, None, &mut built);
-            if built
-                .iter()
-                .skip(before)
-                .any(|arrangement| worst_effect(arrangement) <= Effect::Step)
-            {
+            if built.iter().skip(before).any(|arrangement| worst_effect(arrangement) <= Effect::Step) {
                 break 'phases;
             }
         }
     }
     if nothing_useful {
         let useful_a = rules.charging.useful_current_a.min(facts.wanted.setting_a);
-        build(
-            facts,
-            rules,
-            &nothing_fits(facts, useful_a),
-            None,
-            &mut built,
-        );
+        build(facts, rules, &nothing_fits(facts, useful_a), None, &mut built);
         let (_, lower) = settings(facts, rules, 1);
         for setting_a in lower {
-            if let Some(mut charging) =
-                at_setting(facts, rules, setting_a, 1).filter(|c| c.control == Control::None)
-            {
-                charging.findings.push(
-                    Finding::new("charging-current")
-                        .because("low-current")
-                        .at_least(setting_a, useful_a),
-                );
+            if let Some(mut charging) = at_setting(facts, rules, setting_a, 1).filter(|c| c.control == Control::None) {
+                charging
+                    .findings
+                    .push(Finding::new("charging-current").because("low-current").at_least(setting_a, useful_a));
                 build(facts, rules, &charging, None, &mut built);
                 break;
             }
@@ -123,16 +85,7 @@ pub(super) fn shared_arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangeme
     if built.is_empty() {
         let charging = no_group(facts, rules);
         let setting_a = facts.wanted.setting_a;
-        build(
-            facts,
-            rules,
-            &Charging {
-                setting_a,
-                ..charging
-            },
-            None,
-            &mut built,
-        );
+        build(facts, rules, &Charging { setting_a, ..charging }, None, &mut built);
     }
     built
 }
@@ -142,15 +95,12 @@ fn less_than_asked(facts: &Facts, charging: &mut Charging) {
     let given_a = charging.setting_a * f64::from(charging.phases);
     if given_a < asked_a || charging.phases < facts.wanted.phases {
         charging.findings.push(
-            Finding::new("charging-current")
-                .because("less-than-asked")
-                .at_least(given_a, asked_a)
-                .terms(&[
-                    charging.setting_a,
-                    f64::from(charging.phases),
-                    facts.wanted.setting_a,
-                    f64::from(facts.wanted.phases),
-                ]),
+            Finding::new("charging-current").because("less-than-asked").at_least(given_a, asked_a).terms(&[
+                charging.setting_a,
+                f64::from(charging.phases),
+                facts.wanted.setting_a,
+                f64::from(facts.wanted.phases),
+            ]),
         );
     }
 }
@@ -171,23 +121,12 @@ fn device_a(rules: &Rules, setting_a: f64) -> f64 {
         .iter()
         .find(|[setting, _]| *setting == setting_a)
         .map(|[_, rating]| *rating)
-        .or_else(|| {
-            device_ratings()
-                .iter()
-                .copied()
-                .find(|rating| *rating >= setting_a)
-        })
+        .or_else(|| device_ratings().iter().copied().find(|rating| *rating >= setting_a))
         .unwrap_or(setting_a)
 }
 
 /// Every cable option of one charging current, put together and pushed; or one arrangement that says no cable fits.
-fn build(
-    facts: &Facts,
-    rules: &Rules,
-    charging: &Charging,
-    group: Option<&Group>,
-    built: &mut Vec<Arrangement>,
-) {
+fn build(facts: &Facts, rules: &Rules, charging: &Charging, group: Option<&Group>, built: &mut Vec<Arrangement>) {
     let Some(point) = rules.charge_point(charging.phases) else {
         return;
     };
@@ -195,11 +134,8 @@ fn build(
     let before = built.len();
     let distance_m = facts.distance_m.high;
     for option in option_list(facts, charging, group) {
-        if let Some(circuit) = circuits(facts, rules, charging, group, *option, &earth, distance_m)
-        {
-            built.push(assemble(
-                facts, rules, charging, group, point, &earth, circuit,
-            ));
+        if let Some(circuit) = circuits(facts, rules, charging, group, *option, &earth, distance_m) {
+            built.push(assemble(facts, rules, charging, group, point, &earth, circuit));
         }
     }
     if built.len() > before {
@@ -229,39 +165,20 @@ fn build(
     let nearest_m = circuit.as_ref().map_or(0.0, |(metres, _)| *metres);
     let mut arrangement = match circuit {
         Some((_, circuit)) => assemble(facts, rules, charging, group, point, &earth, circuit),
-        None => assemble(
-            facts,
-            rules,
-            charging,
-            group,
-            point,
-            &earth,
-            Circuits::none(),
-        ),
+        None => assemble(facts, rules, charging, group, point, &earth, Circuits::none()),
     };
-    arrangement.findings.push(
-        Finding::new("cable-length")
-            .because(code)
-            .at_most(distance_m, nearest_m),
-    );
+    arrangement.findings.push(Finding::new("cable-length").because(code).at_most(distance_m, nearest_m));
     built.push(arrangement);
 }
 
-fn final_route(
-    facts: &Facts,
-    rules: &Rules,
-    group: Option<&Group>,
-    distance_m: f64,
-) -> (Route, f64, u32) {
+fn final_route(facts: &Facts, rules: &Rules, group: Option<&Group>, distance_m: f64) -> (Route, f64, u32) {
     let Some(group) = group else {
         return (facts.route.scaled_to(distance_m), 0.0, 1);
     };
     let points = f64::from(facts.wanted.points);
     let side_m = rules.route.bay_pitch_m * (points - 1.0) / 2.0;
-    let (mean_m, farthest_m) = (
-        rules.shared.distribution_spacing_m + side_m / 2.0,
-        rules.shared.distribution_spacing_m + side_m,
-    );
+    let (mean_m, farthest_m) =
+        (rules.shared.distribution_spacing_m + side_m / 2.0, rules.shared.distribution_spacing_m + side_m);
     let buried = facts.route.buried_m > 0.0;
     // As many circuits side by side as can draw their full setting at once on one side of the board; a trench takes
     // no more than six, where the table of grouped circuits ends.
@@ -269,10 +186,7 @@ fn final_route(
         / (group.charging.setting_a * f64::from(group.charging.phases)))
     .ceil()
     .min(points);
-    let grouped = (full_at_once / 2.0)
-        .ceil()
-        .clamp(1.0, 6.0)
-        .max(facts.route.grouped.min(6.0));
+    let grouped = (full_at_once / 2.0).ceil().clamp(1.0, 6.0).max(facts.route.grouped.min(6.0));
     let route = Route {
         indoor_m: 0.0,
         surface_m: if buried { 0.0 } else { mean_m },
@@ -285,11 +199,7 @@ fn final_route(
     (route, farthest_m + ends_m, facts.wanted.points)
 }
 
-fn option_list(
-    facts: &Facts,
-    charging: &Charging,
-    group: Option<&Group>,
-) -> &'static [CableOption] {
+fn option_list(facts: &Facts, charging: &Charging, group: Option<&Group>) -> &'static [CableOption] {
     match group {
         Some(_) if charging.phases == 3 => &[CableOption::Armoured(5), CableOption::Armoured(4)],
         Some(_) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
@@ -305,10 +215,7 @@ struct Circuits {
 
 impl Circuits {
     fn none() -> Self {
-        Self {
-            submain: None,
-            last: None,
-        }
+        Self { submain: None, last: None }
     }
 }
 
@@ -324,26 +231,14 @@ fn circuits(
     let upstream = circuit::upstream(facts);
     let demand_a = charging.maximum_demand_a.high;
     let drop_limit_v = rules.circuit.drop_limit_percent / 100.0 * U0_V;
-    let rcd_limit_ohm = (earth.tt || rules.circuit.rcd_as_fault_protection)
-        .then_some(rules.circuit.electrode_greatest_ohm);
+    let rcd_limit_ohm =
+        (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(rules.circuit.electrode_greatest_ohm);
     let mut upstream_drop_v = upstream.drop_v_per_a * demand_a;
-    let mut upstream_zs_ohm = if earth.tt {
-        earth.electrode_ohm.unwrap_or(0.0)
-    } else {
-        facts.ze_ohm + upstream.loop_ohm
-    };
+    let mut upstream_zs_ohm =
+        if earth.tt { earth.electrode_ohm.unwrap_or(0.0) } else { facts.ze_ohm + upstream.loop_ohm };
     let mut submain = None;
     if let Some(group) = group {
-        let sized = submain_of(
-            facts,
-            rules,
-            group,
-            earth,
-            distance_m,
-            upstream_drop_v,
-            upstream_zs_ohm,
-            drop_limit_v,
-        )?;
+        let sized = submain_of(facts, rules, group, earth, distance_m, upstream_drop_v, upstream_zs_ohm, drop_limit_v)?;
         (upstream_drop_v, upstream_zs_ohm) = (sized.0.drop_v, sized.0.zs_ohm);
         submain = Some(sized);
     }
@@ -353,11 +248,7 @@ fn circuits(
         design_current_a: charging.setting_a,
         device_a: device_a(rules, charging.setting_a),
         curve: curve(rules),
-        loaded: if charging.phases == 3 {
-            Loaded::Three
-        } else {
-            Loaded::One
-        },
+        loaded: if charging.phases == 3 { Loaded::Three } else { Loaded::One },
         upstream_drop_v,
         drop_limit_v,
         upstream_zs_ohm,
@@ -367,10 +258,7 @@ fn circuits(
         farthest_m,
         count,
     };
-    Some(Circuits {
-        submain,
-        last: Some(circuit::size(option, &duty, &route, rules)?),
-    })
+    Some(Circuits { submain, last: Some(circuit::size(option, &duty, &route, rules)?) })
 }
 
 /// The sub-mains: one for each 125 A a phase, of like size, armour as protective conductor.
@@ -389,10 +277,7 @@ fn submain_of(
     const FINAL_CIRCUIT_SHARE: f64 = 0.4;
     let count = (group.group_a / largest_device_a()).ceil().max(1.0);
     let current_a = group.group_a / count;
-    let device_a = device_ratings()
-        .iter()
-        .copied()
-        .find(|rating| *rating >= current_a)?;
+    let device_a = device_ratings().iter().copied().find(|rating| *rating >= current_a)?;
     let three = facts.supply_phases == 3;
     let duty = Duty {
         role: RunRole::SubMain,
@@ -441,13 +326,7 @@ fn assemble(
         runs.extend(submain.runs);
         let residual = earth.tt.then_some(Residual::Delayed300);
         let poles = if facts.supply_phases == 3 { 4 } else { 2 };
-        submain_device = Some(Device {
-            rating_a,
-            curve: Curve::C,
-            poles,
-            residual,
-            breaking_ka,
-        });
+        submain_device = Some(Device { rating_a, curve: Curve::C, poles, residual, breaking_ka });
     }
     let mut arrangement = Arrangement {
         setting_a: charging.setting_a,
@@ -460,11 +339,7 @@ fn assemble(
             rating_a: device_a(rules, charging.setting_a),
             curve: curve(rules),
             poles: if charging.phases == 3 { 4 } else { 2 },
-            residual: Some(if point.detects_direct_current {
-                Residual::TypeA30
-            } else {
-                Residual::TypeB30
-            }),
+            residual: Some(if point.detects_direct_current { Residual::TypeA30 } else { Residual::TypeB30 }),
             breaking_ka,
         },
         submain_device,
@@ -487,11 +362,7 @@ fn assemble(
         arrangement.voltage_drop_percent = 100.0 * last.drop_v / U0_V;
         arrangement.zs_ohm = last.zs_ohm;
         arrangement.zs_limit_ohm = last.zs_limit_ohm;
-        arrangement.fault_current_a = if last.zs_ohm > 0.0 {
-            U0_V / last.zs_ohm
-        } else {
-            0.0
-        };
+        arrangement.fault_current_a = if last.zs_ohm > 0.0 { U0_V / last.zs_ohm } else { 0.0 };
         findings.extend(last.findings);
         findings.extend(earthing::open_pen_voltage(point, earth.path, last.drop_v));
         let jointed = last.runs.len() > 1;
@@ -502,22 +373,18 @@ fn assemble(
         let largest_mm2 = arrangement.final_run().map_or(0.0, |run| run.cable.csa_mm2);
         if largest_mm2 > point.largest_terminal_mm2 {
             findings.push(
-                Finding::new("terminal")
-                    .because("terminal-capacity")
-                    .at_most(largest_mm2, point.largest_terminal_mm2),
+                Finding::new("terminal").because("terminal-capacity").at_most(largest_mm2, point.largest_terminal_mm2),
             );
             works.push(Work::TerminalBox);
         }
     }
     findings.push(breaking);
     findings.extend(earth.findings.iter().cloned());
-    findings.push(
-        Finding::new("residual-current").subject(if point.detects_direct_current {
-            "30 mA type A, charge point detects 6 mA direct current"
-        } else {
-            "30 mA type B"
-        }),
-    );
+    findings.push(Finding::new("residual-current").subject(if point.detects_direct_current {
+        "30 mA type A, charge point detects 6 mA direct current"
+    } else {
+        "30 mA type B"
+    }));
     findings.extend(intake.findings);
     if !point.declared_harmonics {
         findings.push(Finding::new("device-declaration").because("no-declaration"));
@@ -538,10 +405,10 @@ fn assemble(
             finding.effect = rules.effect_of(reason);
         }
     }
-    if findings.iter().any(|f| {
-        f.reason
-            .is_some_and(|reason| reason.route == OperatorRoute::Apply && f.effect > Effect::Note)
-    }) {
+    if findings
+        .iter()
+        .any(|f| f.reason.is_some_and(|reason| reason.route == OperatorRoute::Apply && f.effect > Effect::Note))
+    {
         works.push(Work::Application);
     }
     arrangement.findings = findings;
@@ -551,19 +418,12 @@ fn assemble(
 
 /// Recorded peak and the load wanted against agreed capacity, for metered supplies (R15). The load wanted is the least
 /// of points x setting, the group limit set and what the daily need takes.
-fn capacity_share(
-    facts: &Facts,
-    rules: &Rules,
-    charging: &Charging,
-    group: Option<&Group>,
-) -> Option<Finding> {
+fn capacity_share(facts: &Facts, rules: &Rules, charging: &Charging, group: Option<&Group>) -> Option<Finding> {
     let capacity_a = facts.capacity_a.filter(|_| facts.ct_metered)?;
     let phases = f64::from(facts.supply_phases);
-    let daily_a = facts.wanted.daily_kwh * f64::from(facts.wanted.points) * 1000.0
-        / (facts.wanted.window_h * U0_V * phases);
-    let wanted_a = group
-        .map_or(charging.setting_a, |group| group.group_a)
-        .min(daily_a);
+    let daily_a =
+        facts.wanted.daily_kwh * f64::from(facts.wanted.points) * 1000.0 / (facts.wanted.window_h * U0_V * phases);
+    let wanted_a = group.map_or(charging.setting_a, |group| group.group_a).min(daily_a);
     let peak_a = facts.demand.against_capacity_a.likely;
     let whole_a = peak_a + wanted_a;
     let code = if whole_a <= rules.supply.capacity_formality_share * capacity_a {
@@ -581,14 +441,7 @@ fn capacity_share(
 
 /// A stated sub-main to the board the parking is fed from must carry the group.
 fn existing_submain(facts: &Facts, group: &Group, findings: &mut Vec<Finding>) {
-    if let Some((_, device_a)) = facts
-        .submain
-        .filter(|(_, device_a)| *device_a < group.group_a)
-    {
-        findings.push(
-            Finding::new("existing-submain")
-                .because("submain-too-small")
-                .at_least(device_a, group.group_a),
-        );
+    if let Some((_, device_a)) = facts.submain.filter(|(_, device_a)| *device_a < group.group_a) {
+        findings.push(Finding::new("existing-submain").because("submain-too-small").at_least(device_a, group.group_a));
     }
 }

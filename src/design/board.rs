@@ -43,15 +43,12 @@ pub(super) fn intake(facts: &Facts, shared: bool, rules: &Rules) -> Intake {
         let serves_a = tails_serve_a(mm2, rules);
         let too_long = facts.tails_m > rules.supply.tails_longest_m && !facts.isolator;
         if serves_a < facts.cutout_a || too_long {
-            works.push(Work::TailsUpgrade {
-                length_m: facts.tails_m.min(rules.supply.tails_longest_m),
-            });
-            findings.push(
-                Finding::new("tails")
-                    .because("tails-upgrade")
-                    .at_least(serves_a, facts.cutout_a)
-                    .terms(&[mm2, facts.tails_m, rules.supply.tails_longest_m]),
-            );
+            works.push(Work::TailsUpgrade { length_m: facts.tails_m.min(rules.supply.tails_longest_m) });
+            findings.push(Finding::new("tails").because("tails-upgrade").at_least(serves_a, facts.cutout_a).terms(&[
+                mm2,
+                facts.tails_m,
+                rules.supply.tails_longest_m,
+            ]));
             tails_worked_on = true;
         }
         if !facts.isolator {
@@ -66,13 +63,12 @@ pub(super) fn intake(facts: &Facts, shared: bool, rules: &Rules) -> Intake {
     match facts.bonding {
         Bonding::Sound => {}
         Bonding::TooSmall | Bonding::Unproven => {
-            works.push(Work::BondingUpgrade {
-                proven: facts.bonding == Bonding::TooSmall,
-            });
-            findings.push(Finding::new("bonding").because("bonding-upgrade").terms(&[
-                rules.circuit.main_bonding_mm2,
-                rules.circuit.earthing_conductor_mm2,
-            ]));
+            works.push(Work::BondingUpgrade { proven: facts.bonding == Bonding::TooSmall });
+            findings.push(
+                Finding::new("bonding")
+                    .because("bonding-upgrade")
+                    .terms(&[rules.circuit.main_bonding_mm2, rules.circuit.earthing_conductor_mm2]),
+            );
         }
     }
     if !facts.surge_protection {
@@ -85,11 +81,7 @@ pub(super) fn intake(facts: &Facts, shared: bool, rules: &Rules) -> Intake {
     if facts.no_signal {
         works.push(Work::NetworkLink);
     }
-    Intake {
-        feed,
-        works,
-        findings,
-    }
+    Intake { feed, works, findings }
 }
 
 /// Rated short-circuit capacity of the device, kiloamperes, and a finding where more than the usual is needed.
@@ -100,30 +92,13 @@ pub(super) fn breaking(facts: &Facts, rules: &Rules) -> (f64, Finding) {
     let ratings = &rules.circuit.device_breaking_ka;
     let usual_ka = ratings.first().copied().unwrap_or(6.0);
     let conditional = facts.supply_phases == 1 && facts.cutout_a <= 100.0;
-    let carried_ka = if conditional {
-        rules.circuit.conditional_rating_ka.max(usual_ka)
-    } else {
-        usual_ka
-    };
+    let carried_ka = if conditional { rules.circuit.conditional_rating_ka.max(usual_ka) } else { usual_ka };
     let level_ka = facts.fault_level_ka;
-    let finding = Finding::new("breaking-capacity").subject(if conditional {
-        "conditional rating"
-    } else {
-        "device rating"
-    });
+    let finding =
+        Finding::new("breaking-capacity").subject(if conditional { "conditional rating" } else { "device rating" });
     if level_ka <= carried_ka {
         return (usual_ka, finding.at_least(carried_ka, level_ka));
     }
-    let fitted_ka = ratings
-        .iter()
-        .copied()
-        .find(|rating| *rating >= level_ka)
-        .unwrap_or(level_ka);
-    (
-        fitted_ka,
-        finding
-            .because("fault-duty")
-            .at_least(carried_ka, level_ka)
-            .terms(&[fitted_ka]),
-    )
+    let fitted_ka = ratings.iter().copied().find(|rating| *rating >= level_ka).unwrap_or(level_ka);
+    (fitted_ka, finding.because("fault-duty").at_least(carried_ka, level_ka).terms(&[fitted_ka]))
 }

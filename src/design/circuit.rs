@@ -8,8 +8,8 @@ use super::{Run, RunRole};
 use crate::finding::Finding;
 use crate::quantity::U0_V;
 use crate::reference::{
-    CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, ambient_air, ambient_ground,
-    buried_overload, grouped_buried, grouped_in_air, insulation, let_through_a2s, zs_limit_ohm,
+    CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, ambient_air, ambient_ground, buried_overload,
+    grouped_buried, grouped_in_air, insulation, let_through_a2s, zs_limit_ohm,
 };
 use crate::rules::Rules;
 
@@ -67,30 +67,18 @@ pub(super) struct Sized {
 }
 
 /// The smallest size of an option that meets every check; `None` when no size in the tables does.
-pub(super) fn size(
-    option: CableOption,
-    duty: &Duty,
-    route: &Route,
-    rules: &Rules,
-) -> Option<Sized> {
+pub(super) fn size(option: CableOption, duty: &Duty, route: &Route, rules: &Rules) -> Option<Sized> {
     let families: [&[CableRow]; 2] = match option {
         CableOption::TwinAndEarth => [crate::reference::twin_and_earth(), &[]],
         CableOption::Armoured(cores) => [crate::reference::armoured(cores), &[]],
-        CableOption::Split => [
-            crate::reference::twin_and_earth(),
-            crate::reference::armoured(3),
-        ],
+        CableOption::Split => [crate::reference::twin_and_earth(), crate::reference::armoured(3)],
     };
     let [first, second] = families;
     first.iter().find_map(|row| {
         let partner = if second.is_empty() {
             None
         } else {
-            Some(
-                second
-                    .iter()
-                    .find(|other| other.cable.csa_mm2 == row.cable.csa_mm2)?,
-            )
+            Some(second.iter().find(|other| other.cable.csa_mm2 == row.cable.csa_mm2)?)
         };
         try_size(row, partner, duty, route, rules)
     })
@@ -121,31 +109,10 @@ fn parts<'a>(
         rises_m,
     };
     match partner {
-        None => vec![Part {
-            row,
-            run: run(
-                row,
-                route.indoor_m,
-                route.surface_m,
-                route.buried_m,
-                rises_m,
-            ),
-        }],
+        None => vec![Part { row, run: run(row, route.indoor_m, route.surface_m, route.buried_m, rises_m) }],
         Some(outdoors) => vec![
-            Part {
-                row,
-                run: run(row, route.indoor_m, 0.0, 0.0, rises_m / 2.0),
-            },
-            Part {
-                row: outdoors,
-                run: run(
-                    outdoors,
-                    0.0,
-                    route.surface_m,
-                    route.buried_m,
-                    rises_m / 2.0,
-                ),
-            },
+            Part { row, run: run(row, route.indoor_m, 0.0, 0.0, rises_m / 2.0) },
+            Part { row: outdoors, run: run(outdoors, 0.0, route.surface_m, route.buried_m, rises_m / 2.0) },
         ],
     }
 }
@@ -171,21 +138,12 @@ fn capacity(part: &Part<'_>, route: &Route, duty: &Duty) -> Option<(f64, Method,
     }
     if part.run.buried_m > 0.0 {
         const GROUND_C: f64 = 20.0;
-        take(
-            Method::D,
-            ambient_ground(GROUND_C)? * grouped_buried(route.grouped)? * buried_overload(),
-        )?;
+        take(Method::D, ambient_ground(GROUND_C)? * grouped_buried(route.grouped)? * buried_overload())?;
     }
     worst
 }
 
-fn try_size(
-    row: &CableRow,
-    partner: Option<&CableRow>,
-    duty: &Duty,
-    route: &Route,
-    rules: &Rules,
-) -> Option<Sized> {
+fn try_size(row: &CableRow, partner: Option<&CableRow>, duty: &Duty, route: &Route, rules: &Rules) -> Option<Sized> {
     let mut parts = parts(row, partner, duty, route, rules);
     let mut least = (f64::INFINITY, Method::C, 0.0, 1.0);
     for part in &mut parts {
@@ -200,28 +158,18 @@ fn try_size(
         return None;
     }
     let stretch_m = |run: &Run| {
-        if duty.farthest_m > 0.0 {
-            duty.farthest_m
-        } else {
-            run.length_m()
-        }
+        if duty.farthest_m > 0.0 { duty.farthest_m } else { run.length_m() }
     };
     // A single-phase vehicle loads line and neutral of a three-phase circuit: the single-phase figure governs.
     let drop_v = duty.upstream_drop_v
         + parts
             .iter()
-            .map(|part| {
-                part.row.drop_mv_per_a_m(Loaded::One) * duty.design_current_a * stretch_m(&part.run)
-                    / 1000.0
-            })
+            .map(|part| part.row.drop_mv_per_a_m(Loaded::One) * duty.design_current_a * stretch_m(&part.run) / 1000.0)
             .sum::<f64>();
     if drop_v > duty.drop_limit_v + 1e-9 {
         return None;
     }
-    if !parts
-        .iter()
-        .all(|part| protective_conductor_holds(part.row, duty))
-    {
+    if !parts.iter().all(|part| protective_conductor_holds(part.row, duty)) {
         return None;
     }
     let zs_ohm = duty.upstream_zs_ohm
@@ -243,9 +191,7 @@ fn try_size(
     let mut findings = Vec::with_capacity(6);
     if duty.role == RunRole::Final {
         findings.push(
-            Finding::new("device-rating")
-                .at_most(duty.design_current_a, duty.device_a)
-                .terms(&[duty.design_current_a]),
+            Finding::new("device-rating").at_most(duty.design_current_a, duty.device_a).terms(&[duty.design_current_a]),
         );
         findings.push(
             Finding::new("current-capacity")
@@ -308,28 +254,14 @@ fn try_size(
 fn disconnection(zs_ohm: f64, breaker_limit: f64, duty: &Duty) -> Option<(f64, Finding)> {
     if duty.tt {
         let limit = duty.rcd_limit_ohm?;
-        return (zs_ohm <= limit).then(|| {
-            (
-                limit,
-                Finding::new("disconnection-by-rcd").at_most(zs_ohm, limit),
-            )
-        });
+        return (zs_ohm <= limit).then(|| (limit, Finding::new("disconnection-by-rcd").at_most(zs_ohm, limit)));
     }
     if zs_ohm <= breaker_limit {
-        return Some((
-            breaker_limit,
-            Finding::new("disconnection").at_most(zs_ohm, breaker_limit),
-        ));
+        return Some((breaker_limit, Finding::new("disconnection").at_most(zs_ohm, breaker_limit)));
     }
     let limit = duty.rcd_limit_ohm?;
-    (zs_ohm <= limit).then(|| {
-        (
-            limit,
-            Finding::new("disconnection-by-rcd")
-                .because("rcd-disconnects")
-                .at_most(zs_ohm, limit),
-        )
-    })
+    (zs_ohm <= limit)
+        .then(|| (limit, Finding::new("disconnection-by-rcd").because("rcd-disconnects").at_most(zs_ohm, limit)))
 }
 
 /// Table 54.7, else the adiabatic with the breaker's let-through energy. On TT the fault current is a few amperes.
@@ -339,8 +271,7 @@ fn protective_conductor_holds(row: &CableRow, duty: &Duty) -> bool {
         return true;
     }
     let withstand = (conductor.k * conductor.csa_mm2).powi(2);
-    let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka)
-        .is_some_and(|energy| energy <= withstand)
+    let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka).is_some_and(|energy| energy <= withstand)
 }
 
 fn protective_finding(row: &CableRow, duty: &Duty) -> Finding {
@@ -352,9 +283,7 @@ fn protective_finding(row: &CableRow, duty: &Duty) -> Finding {
     };
     if duty.tt {
         // A TT fault current is a few amperes: no size is asked of the conductor for heat.
-        return Finding::new("protective-conductor-by-table")
-            .value(conductor.csa_mm2)
-            .subject(subject);
+        return Finding::new("protective-conductor-by-table").value(conductor.csa_mm2).subject(subject);
     }
     if conductor.csa_mm2 + 1e-9 >= conductor.least_csa_mm2 {
         return Finding::new("protective-conductor-by-table")
@@ -362,8 +291,7 @@ fn protective_finding(row: &CableRow, duty: &Duty) -> Finding {
             .terms(&[row.cable.csa_mm2, conductor.least_csa_mm2])
             .subject(subject);
     }
-    let energy =
-        let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka).unwrap_or(f64::MAX);
+    let energy = let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka).unwrap_or(f64::MAX);
     Finding::new("protective-conductor-by-energy")
         .at_least((conductor.k * conductor.csa_mm2).powi(2), energy)
         .terms(&[conductor.k, conductor.csa_mm2, duty.let_through_ka])
@@ -375,16 +303,8 @@ pub(super) fn options(route: &Route, phases: u8) -> &'static [CableOption] {
     let outdoors = route.surface_m > 0.0 || route.buried_m > 0.0;
     match (phases, outdoors, route.indoor_m > 0.0) {
         (3, _, _) => &[CableOption::Armoured(5), CableOption::Armoured(4)],
-        (_, false, _) => &[
-            CableOption::TwinAndEarth,
-            CableOption::Armoured(3),
-            CableOption::Armoured(2),
-        ],
-        (_, true, true) => &[
-            CableOption::Armoured(3),
-            CableOption::Armoured(2),
-            CableOption::Split,
-        ],
+        (_, false, _) => &[CableOption::TwinAndEarth, CableOption::Armoured(3), CableOption::Armoured(2)],
+        (_, true, true) => &[CableOption::Armoured(3), CableOption::Armoured(2), CableOption::Split],
         (_, true, false) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
     }
 }
@@ -405,24 +325,16 @@ pub(super) fn upstream(facts: &Facts) -> Upstream {
         (None, Some(mm2)) => (mm2.max(16.0), facts.tails_m),
         // Above 100 A the incomer's busbars are not surveyed: their drop is the designer's.
         (None, None) => {
-            return Upstream {
-                drop_v_per_a: 0.0,
-                loop_ohm: 0.0,
-            };
+            return Upstream { drop_v_per_a: 0.0, loop_ohm: 0.0 };
         }
     };
     let line = crate::reference::conductor_r20_mohm_per_m(mm2).unwrap_or(1.15) * LINE_70C;
     let earth = crate::reference::conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
-    Upstream {
-        drop_v_per_a: 2.0 * line * length_m / 1000.0,
-        loop_ohm: (line + earth) * length_m / 1000.0,
-    }
+    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, loop_ohm: (line + earth) * length_m / 1000.0 }
 }
 
 /// Whether any run is twin-and-earth outdoors: never, by construction; a property test holds it.
 pub fn twin_and_earth_stays_indoors(runs: &[Run]) -> bool {
-    runs.iter().all(|run| {
-        run.cable.family != CableFamily::TwinAndEarth
-            || (run.surface_m == 0.0 && run.buried_m == 0.0)
-    })
+    runs.iter()
+        .all(|run| run.cable.family != CableFamily::TwinAndEarth || (run.surface_m == 0.0 && run.buried_m == 0.0))
 }

@@ -48,11 +48,7 @@ pub(super) fn existing_demand(
     note: &mut dyn FnMut(&'static str, String, &'static str),
 ) -> Demand {
     let spread = |ends: (&f64, &f64, &f64), shares: [f64; 2], to_amps: &dyn Fn(f64) -> f64| {
-        Band::new(
-            to_amps(*ends.0) * shares[0],
-            to_amps(*ends.1),
-            to_amps(*ends.2) * shares[1],
-        )
+        Band::new(to_amps(*ends.0) * shares[0], to_amps(*ends.1), to_amps(*ends.2) * shares[1])
     };
     let (shares, origin) = match site.load.demand_method.value() {
         Some(DemandMethod::Measured) => (rules.demand.measured, DemandOrigin::Measured),
@@ -61,40 +57,22 @@ pub(super) fn existing_demand(
         None => (rules.demand.not_stated, DemandOrigin::Estimated),
     };
     let recorded = site.supply.recorded_peak_kva.ends();
-    let recorded_a =
-        recorded.map(|ends| spread(ends, [1.0, 1.0], &|kva| kva_to_amps(kva, supply_phases)));
-    let stated = match (
-        site.load.existing_demand_a.ends(),
-        site.load.existing_demand_kw.ends(),
-    ) {
+    let recorded_a = recorded.map(|ends| spread(ends, [1.0, 1.0], &|kva| kva_to_amps(kva, supply_phases)));
+    let stated = match (site.load.existing_demand_a.ends(), site.load.existing_demand_kw.ends()) {
         (Some(amps), _) => Some(spread(amps, shares, &|amps| amps)),
-        (None, Some(kw)) => Some(spread(kw, shares, &|kw| {
-            existing_kw_to_amps(kw, supply_phases)
-        })),
+        (None, Some(kw)) => Some(spread(kw, shares, &|kw| existing_kw_to_amps(kw, supply_phases))),
         (None, None) => None,
     };
     match (stated, recorded_a) {
-        (Some(band_a), recorded_a) => Demand {
-            band_a,
-            against_capacity_a: recorded_a.unwrap_or(band_a),
-            origin,
-        },
+        (Some(band_a), recorded_a) => Demand { band_a, against_capacity_a: recorded_a.unwrap_or(band_a), origin },
         (None, Some(peak_a)) => {
             let [low, high] = rules.demand.half_hour;
             let band_a = Band::new(peak_a.low * low, peak_a.likely, peak_a.high * high);
-            Demand {
-                band_a,
-                against_capacity_a: peak_a,
-                origin: DemandOrigin::HalfHour,
-            }
+            Demand { band_a, against_capacity_a: peak_a, origin: DemandOrigin::HalfHour }
         }
         (None, None) => {
             let band_a = unstated(site, capacity_a, cutout_a, rules, note);
-            Demand {
-                band_a,
-                against_capacity_a: band_a,
-                origin: DemandOrigin::Assumed,
-            }
+            Demand { band_a, against_capacity_a: band_a, origin: DemandOrigin::Assumed }
         }
     }
 }
@@ -108,30 +86,18 @@ fn unstated(
 ) -> Band {
     let show = |band: Band| format!("{:.0} A ({:.0} to {:.0})", band.likely, band.low, band.high);
     if site.is_home() {
-        let heating = site
-            .load
-            .heating
-            .value()
-            .map_or("unknown", |heating| heating.word());
+        let heating = site.load.heating.value().map_or("unknown", |heating| heating.word());
         let shower = site.load.shower_kw.value().map(|kw| kw > 0.0);
         let line = household_band(heating, shower);
         // The band is a paper figure; the low end allows what a calculated figure does.
-        let band = Band::new(
-            line.demand_a.low * rules.demand.calculated[0],
-            line.demand_a.likely,
-            line.demand_a.high,
-        );
+        let band = Band::new(line.demand_a.low * rules.demand.calculated[0], line.demand_a.likely, line.demand_a.high);
         note("existing_demand_a", show(band), line.source);
         band
     } else {
         let [low, likely, high] = rules.demand.peak_share_of_capacity;
         let whole = capacity_a.map_or(cutout_a, |capacity_a| capacity_a.min(cutout_a));
         let band = Band::new(whole * low, whole * likely, whole * high);
-        note(
-            "existing_demand_a",
-            show(band),
-            "recorded peak not known: share of capacity (survey practice)",
-        );
+        note("existing_demand_a", show(band), "recorded peak not known: share of capacity (survey practice)");
         band
     }
 }
@@ -158,10 +124,7 @@ mod tests {
         ] {
             site.load.demand_method = method.map(Reading::of).unwrap_or_default();
             let band = demand_of(&site).band_a;
-            assert!(
-                (band.low - low).abs() < 1e-9 && (band.high - high).abs() < 1e-9,
-                "{method:?}: {band:?}"
-            );
+            assert!((band.low - low).abs() < 1e-9 && (band.high - high).abs() < 1e-9, "{method:?}: {band:?}");
         }
     }
 

@@ -32,11 +32,8 @@ pub(super) fn path(facts: &Facts, point: &ChargePoint, rules: &Rules) -> Earthin
         _ => rules.circuit.declared_ze_tn_s_ohm,
     };
     if facts.ze_ohm > declared_ohm {
-        findings.push(
-            Finding::new("external-impedance")
-                .because("ze-over-declared")
-                .at_most(facts.ze_ohm, declared_ohm),
-        );
+        findings
+            .push(Finding::new("external-impedance").because("ze-over-declared").at_most(facts.ze_ohm, declared_ohm));
     }
     if answers(facts, point) {
         findings.push(Finding::new("earthing-path").because("pme-outdoors"));
@@ -76,26 +73,16 @@ fn answers(facts: &Facts, point: &ChargePoint) -> bool {
 
 fn supply_tt(facts: &Facts, rules: &Rules) -> Earthing {
     let electrode = Finding::new("electrode");
-    let (good_ohm, greatest_ohm) = (
-        rules.circuit.electrode_limit_ohm,
-        rules.circuit.electrode_greatest_ohm,
-    );
+    let (good_ohm, greatest_ohm) = (rules.circuit.electrode_limit_ohm, rules.circuit.electrode_greatest_ohm);
     let (finding, works) = match facts.electrode_ohm {
         None => (electrode.because("electrode-unmeasured"), Vec::new()),
-        Some(ohm) if ohm <= good_ohm => (
-            electrode.because("electrode-good").at_most(ohm, good_ohm),
-            Vec::new(),
-        ),
-        Some(ohm) if ohm <= greatest_ohm => (
-            electrode.because("electrode-high").at_most(ohm, good_ohm),
-            vec![Work::Electrode { rods: 2 }],
-        ),
-        Some(ohm) => (
-            electrode
-                .because("electrode-missing")
-                .at_most(ohm, greatest_ohm),
-            vec![Work::Electrode { rods: 2 }],
-        ),
+        Some(ohm) if ohm <= good_ohm => (electrode.because("electrode-good").at_most(ohm, good_ohm), Vec::new()),
+        Some(ohm) if ohm <= greatest_ohm => {
+            (electrode.because("electrode-high").at_most(ohm, good_ohm), vec![Work::Electrode { rods: 2 }])
+        }
+        Some(ohm) => {
+            (electrode.because("electrode-missing").at_most(ohm, greatest_ohm), vec![Work::Electrode { rods: 2 }])
+        }
     };
     Earthing {
         path: EarthingPath::Electrode,
@@ -108,20 +95,10 @@ fn supply_tt(facts: &Facts, rules: &Rules) -> Earthing {
 
 /// The voltage-monitoring method may trip at a lawful supply voltage when the drop is large: 216.2 V less 4 % of 230 V
 /// is below its 207 V threshold.
-pub(super) fn open_pen_voltage(
-    point: &ChargePoint,
-    path: EarthingPath,
-    drop_v: f64,
-) -> Option<Finding> {
+pub(super) fn open_pen_voltage(point: &ChargePoint, path: EarthingPath, drop_v: f64) -> Option<Finding> {
     const LOWEST_SUPPLY_V: f64 = U0_V * 0.94; // statutory 230 V - 6 %
     const TRIP_V: f64 = 207.0; // 722.411.4.1 (iv)
     let allowed_v = LOWEST_SUPPLY_V - TRIP_V;
-    (path == EarthingPath::SupplyEarthOpenPen
-        && point.open_pen_method == "voltage"
-        && drop_v > allowed_v)
-        .then(|| {
-            Finding::new("open-pen-voltage")
-                .because("open-pen-voltage")
-                .at_most(drop_v, allowed_v)
-        })
+    (path == EarthingPath::SupplyEarthOpenPen && point.open_pen_method == "voltage" && drop_v > allowed_v)
+        .then(|| Finding::new("open-pen-voltage").because("open-pen-voltage").at_most(drop_v, allowed_v))
 }

@@ -49,10 +49,5 @@ pub fn supply_limit_a(facts: &Facts) -> f64 {
 
 /// The worst effect among an arrangement's findings under the rules.
 pub fn worst_effect(arrangement: &Arrangement) -> Effect {
-    arrangement
-        .findings
-        .iter()
-        .map(|finding| finding.effect)
-        .max()
-        .unwrap_or(Effect::None)
+    arrangement.findings.iter().map(|finding| finding.effect).max().unwrap_or(Effect::None)
 }

@@ -3,16 +3,11 @@
 use super::facts::asbestos_survey;
 use super::service::Evidence;
 use crate::finding::Finding;
-use crate::site::{
-    BoardType, Condition, ConditionReport, ConsentStatus, ParkingType, Premises, Reading, Site,
-    Tenure,
-};
+use crate::site::{BoardType, Condition, ConditionReport, ConsentStatus, ParkingType, Premises, Reading, Site, Tenure};
 
 /// Findings on the place, in the order a surveyor meets them.
 pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
-    let Evidence {
-        site, facts, rules, ..
-    } = *evidence;
+    let Evidence { site, facts, rules, .. } = *evidence;
     let mut findings = Vec::with_capacity(6);
     let mut say = |check: &str, code: &str| findings.push(Finding::new(check).because(code));
     match site.parking.parking_type.value() {
@@ -28,9 +23,7 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
         }
     }
     consent(evidence, &mut say);
-    if site.permissions.listed.is(true)
-        && !site.permissions.consent_status.is(ConsentStatus::Granted)
-    {
+    if site.permissions.listed.is(true) && !site.permissions.consent_status.is(ConsentStatus::Granted) {
         say("listed", "listed-building");
     }
     let homes = matches!(facts.premises, Premises::Flat | Premises::Block);
@@ -43,12 +36,8 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
         say("asbestos", "asbestos-unrecorded");
     }
     match site.board.condition_report.value() {
-        Some(ConditionReport::C1 | ConditionReport::C2) => {
-            say("condition-report", "condition-report-c2")
-        }
-        Some(ConditionReport::FurtherInvestigation) => {
-            say("condition-report", "condition-report-fi")
-        }
+        Some(ConditionReport::C1 | ConditionReport::C2) => say("condition-report", "condition-report-c2"),
+        Some(ConditionReport::FurtherInvestigation) => say("condition-report", "condition-report-fi"),
         _ => {}
     }
     if site.board.board_condition.is(Condition::Unsafe) {
@@ -57,12 +46,7 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     if site.board.board_type.is(BoardType::Plastic) {
         say("board-condition", "plastic-board");
     }
-    if site
-        .parking
-        .inlet_position
-        .likely()
-        .is_some_and(|text| far_side(text))
-    {
+    if site.parking.inlet_position.likely().is_some_and(|text| far_side(text)) {
         say("lead", "lead-reach");
     }
     if facts.no_signal {
@@ -91,20 +75,14 @@ pub(crate) fn needs_consent(site: &Site, premises: Premises, social_rent: bool) 
 }
 
 fn consent(evidence: &Evidence<'_>, say: &mut dyn FnMut(&str, &str)) {
-    let Evidence {
-        site, facts, rules, ..
-    } = *evidence;
-    let statuses = [
-        &site.permissions.consent_status,
-        &site.permissions.wayleave_status,
-    ];
+    let Evidence { site, facts, rules, .. } = *evidence;
+    let statuses = [&site.permissions.consent_status, &site.permissions.wayleave_status];
     let any = |status: ConsentStatus| statuses.iter().any(|reading| reading.is(status));
     if any(ConsentStatus::Refused) {
         say("consent", "consent-refused");
     } else if any(ConsentStatus::Asked) {
         say("consent", "consent-pending");
-    } else if needs_consent(site, facts.premises, rules.policy.social_rent_needs_consent)
-        && open(evidence, statuses[0])
+    } else if needs_consent(site, facts.premises, rules.policy.social_rent_needs_consent) && open(evidence, statuses[0])
     {
         say("consent", "consent-pending");
     }
@@ -118,7 +96,5 @@ fn open(evidence: &Evidence<'_>, status: &Reading<ConsentStatus>) -> bool {
 /// Words by which surveyors say that the inlet is on the far side of the vehicle.
 fn far_side(text: &str) -> bool {
     let text = text.to_lowercase();
-    ["far", "opposite", "other side", "wrong side"]
-        .iter()
-        .any(|word| text.contains(word))
+    ["far", "opposite", "other side", "wrong side"].iter().any(|word| text.contains(word))
 }

@@ -6,11 +6,7 @@ use crate::site::*;
 
 /// A surveyed house: 100 A fuse seen, tails 25 mm2, TN-C-S, 35 A measured, 12 m of drive.
 fn house() -> Site {
-    let mut site = Site {
-        row: 2,
-        site_id: "H1".into(),
-        ..Site::default()
-    };
+    let mut site = Site { row: 2, site_id: "H1".into(), ..Site::default() };
     site.identity.premises_type = Reading::of(Premises::House);
     site.supply.cutout_rating_a = Reading::of(100.0);
     site.supply.tails_mm2 = Reading::of(25.0);
@@ -29,11 +25,7 @@ fn house() -> Site {
 }
 
 fn codes(arrangement: &Arrangement) -> Vec<&'static str> {
-    arrangement
-        .findings
-        .iter()
-        .filter_map(|finding| finding.code())
-        .collect()
+    arrangement.findings.iter().filter_map(|finding| finding.code()).collect()
 }
 
 fn built(site: &Site) -> Vec<Arrangement> {
@@ -47,10 +39,7 @@ fn a_100_a_cutout_with_35_a_carries_32_a_by_application_and_20_a_by_notice() {
     assert!(codes(at(32.0)).contains(&"demand-over-60"));
     assert!(codes(at(20.0)).contains(&"supply-fits"));
     assert!(worst_effect(at(20.0)) <= crate::finding::Effect::Step);
-    assert!(
-        all.iter().all(|a| a.setting_a >= 20.0),
-        "lower settings could only lose"
-    );
+    assert!(all.iter().all(|a| a.setting_a >= 20.0), "lower settings could only lose");
 }
 
 #[test]
@@ -94,11 +83,7 @@ fn a_route_too_long_for_any_cable_says_how_near_one_would_serve() {
     let mut site = house();
     site.parking.parking_distance_m = Reading::of(1500.0);
     let all = built(&site);
-    let finding = all[0]
-        .findings
-        .iter()
-        .find(|f| f.code() == Some("no-cable-fits"))
-        .unwrap();
+    let finding = all[0].findings.iter().find(|f| f.code() == Some("no-cable-fits")).unwrap();
     assert!(finding.limit.unwrap() > 100.0 && finding.limit.unwrap() < 1500.0);
 }
 
@@ -130,17 +115,8 @@ fn a_car_park_gets_a_group_limit_a_submain_and_final_circuits() {
     assert!((shared.group_limit_a - 67.0).abs() < 1e-9, "{shared:?}");
     assert_eq!(shared.points_at_once, 12);
     assert_eq!(shared.points_served, 12);
-    assert!(
-        best.submain_device
-            .is_some_and(|device| device.rating_a >= 67.0)
-    );
-    assert_eq!(
-        best.runs
-            .iter()
-            .filter(|run| run.role == RunRole::SubMain)
-            .count(),
-        1
-    );
+    assert!(best.submain_device.is_some_and(|device| device.rating_a >= 67.0));
+    assert_eq!(best.runs.iter().filter(|run| run.role == RunRole::SubMain).count(), 1);
     assert_eq!(best.final_run().unwrap().count, 12);
     assert!(best.voltage_drop_percent <= 5.0);
 }

@@ -41,13 +41,7 @@ fn table() -> &'static BTreeMap<&'static str, Check> {
         let mut reader = csv::Reader::from_reader(include_str!("checks.csv").as_bytes());
         for (position, record) in reader.records().flatten().enumerate() {
             let cell = |index: usize| -> &'static str {
-                Box::leak(
-                    record
-                        .get(index)
-                        .unwrap_or_default()
-                        .to_owned()
-                        .into_boxed_str(),
-                )
+                Box::leak(record.get(index).unwrap_or_default().to_owned().into_boxed_str())
             };
             table.insert(
                 cell(0),
@@ -96,9 +90,7 @@ impl Check {
                 text = text.replace(&mark, &plain(*term));
             }
         }
-        let shown = |number: Option<f64>| {
-            number.map_or_else(|| "?".to_owned(), |n| plain(round_to(n, self.places)))
-        };
+        let shown = |number: Option<f64>| number.map_or_else(|| "?".to_owned(), |n| plain(round_to(n, self.places)));
         text.replace("{value}", &shown(finding.value))
             .replace("{limit}", &shown(finding.limit))
             .replace("{subject}", finding.subject)
@@ -118,19 +110,13 @@ mod tests {
     #[test]
     fn every_check_says_where_it_comes_from() {
         for check in checks() {
-            assert!(
-                !check.title.is_empty() && !check.source.is_empty() && !check.status.is_empty(),
-                "{}",
-                check.name
-            );
+            assert!(!check.title.is_empty() && !check.source.is_empty() && !check.status.is_empty(), "{}", check.name);
         }
     }
 
     #[test]
     fn formulas_are_filled_with_the_numbers_of_the_finding() {
-        let finding = Finding::new("voltage-drop")
-            .at_most(11.123, 11.5)
-            .terms(&[7.9, 32.0, 44.0]);
+        let finding = Finding::new("voltage-drop").at_most(11.123, 11.5).terms(&[7.9, 32.0, 44.0]);
         assert!(finding.working().contains("7.9"), "{}", finding.working());
         assert!(!finding.working().contains('{'), "{}", finding.working());
     }

@@ -34,15 +34,9 @@ impl Effect {
 
     /// The effect of a word of `effects.csv` or of the rules file.
     pub fn from_word(word: &str) -> Option<Self> {
-        [
-            Effect::None,
-            Effect::Note,
-            Effect::Step,
-            Effect::Holds,
-            Effect::Stops,
-        ]
-        .into_iter()
-        .find(|effect| effect.word() == word)
+        [Effect::None, Effect::Note, Effect::Step, Effect::Holds, Effect::Stops]
+            .into_iter()
+            .find(|effect| effect.word() == word)
     }
 }
 
@@ -62,12 +56,7 @@ pub enum WaitsFor {
 
 impl WaitsFor {
     /// In the order of the contract.
-    pub const ALL: [WaitsFor; 4] = [
-        WaitsFor::Fact,
-        WaitsFor::Operator,
-        WaitsFor::Consent,
-        WaitsFor::Works,
-    ];
+    pub const ALL: [WaitsFor; 4] = [WaitsFor::Fact, WaitsFor::Operator, WaitsFor::Consent, WaitsFor::Works];
 
     /// The word of the contract.
     pub fn word(self) -> &'static str {
@@ -117,11 +106,7 @@ pub struct Weeks {
 impl Weeks {
     /// Two waits that run side by side: the longer of each point.
     pub fn beside(self, other: Weeks) -> Weeks {
-        Weeks {
-            low: self.low.max(other.low),
-            likely: self.likely.max(other.likely),
-            high: self.high.max(other.high),
-        }
+        Weeks { low: self.low.max(other.low), likely: self.likely.max(other.likely), high: self.high.max(other.high) }
     }
 }
 
@@ -167,10 +152,7 @@ fn table() -> &'static BTreeMap<&'static str, Reason> {
     static TABLE: OnceLock<BTreeMap<&'static str, Reason>> = OnceLock::new();
     TABLE.get_or_init(|| {
         let mut words = BTreeMap::new();
-        for record in csv::Reader::from_reader(include_str!("reasons.csv").as_bytes())
-            .records()
-            .flatten()
-        {
+        for record in csv::Reader::from_reader(include_str!("reasons.csv").as_bytes()).records().flatten() {
             let cell = |index: usize| leak(record.get(index).unwrap_or_default());
             words.insert(cell(0), (cell(1), cell(2), cell(3), cell(4)));
         }
@@ -178,29 +160,17 @@ fn table() -> &'static BTreeMap<&'static str, Reason> {
         let mut reader = csv::Reader::from_reader(include_str!("effects.csv").as_bytes());
         for (position, record) in reader.records().flatten().enumerate() {
             let cell = |index: usize| leak(record.get(index).unwrap_or_default());
-            let weeks = |index: usize| {
-                record
-                    .get(index)
-                    .and_then(|text| text.parse().ok())
-                    .unwrap_or(0)
-            };
+            let weeks = |index: usize| record.get(index).and_then(|text| text.parse().ok()).unwrap_or(0);
             let code = cell(0);
-            let (title, sentence, next_step, payer) =
-                words.get(code).copied().unwrap_or((code, "", "", ""));
+            let (title, sentence, next_step, payer) = words.get(code).copied().unwrap_or((code, "", "", ""));
             table.insert(
                 code,
                 Reason {
                     code,
                     when: cell(1),
                     effect: Effect::from_word(cell(2)).unwrap_or(Effect::Stops),
-                    waits_for: WaitsFor::ALL
-                        .into_iter()
-                        .find(|wait| wait.word() == cell(3)),
-                    weeks: Weeks {
-                        low: weeks(4),
-                        likely: weeks(5),
-                        high: weeks(6),
-                    },
+                    waits_for: WaitsFor::ALL.into_iter().find(|wait| wait.word() == cell(3)),
+                    weeks: Weeks { low: weeks(4), likely: weeks(5), high: weeks(6) },
                     route: match cell(7) {
                         "apply" => Route::Apply,
                         "notify" => Route::Notify,
@@ -242,23 +212,10 @@ mod tests {
     #[test]
     fn every_reason_has_words_and_every_hold_says_what_it_waits_for() {
         for reason in reasons() {
-            assert!(
-                !reason.sentence.is_empty(),
-                "{} has no sentence in reasons.csv",
-                reason.code
-            );
-            assert_eq!(
-                reason.effect == Effect::Holds,
-                reason.waits_for.is_some(),
-                "{}",
-                reason.code
-            );
+            assert!(!reason.sentence.is_empty(), "{} has no sentence in reasons.csv", reason.code);
+            assert_eq!(reason.effect == Effect::Holds, reason.waits_for.is_some(), "{}", reason.code);
             if matches!(reason.effect, Effect::Holds | Effect::Stops | Effect::Step) {
-                assert!(
-                    !reason.next_step.is_empty(),
-                    "{} has no next step",
-                    reason.code
-                );
+                assert!(!reason.next_step.is_empty(), "{} has no next step", reason.code);
             }
         }
         assert_eq!(reason("loop-yes").effect, Effect::Stops);

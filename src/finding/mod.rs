@@ -84,11 +84,7 @@ impl Finding {
         self.value = Some(value);
         self.limit = Some(limit);
         if self.reason.is_none() {
-            self.outcome = if value <= limit {
-                Outcome::Pass
-            } else {
-                Outcome::Fail
-            };
+            self.outcome = if value <= limit { Outcome::Pass } else { Outcome::Fail };
         }
         self
     }
@@ -98,11 +94,7 @@ impl Finding {
         self.value = Some(value);
         self.limit = Some(limit);
         if self.reason.is_none() {
-            self.outcome = if value >= limit {
-                Outcome::Pass
-            } else {
-                Outcome::Fail
-            };
+            self.outcome = if value >= limit { Outcome::Pass } else { Outcome::Fail };
         }
         self
     }
@@ -130,11 +122,7 @@ impl Finding {
     /// Room left: positive inside the limit, whichever way the limit bites.
     pub fn margin(&self) -> Option<f64> {
         let (value, limit) = (self.value?, self.limit?);
-        Some(if self.check.limit_is_least {
-            value - limit
-        } else {
-            limit - value
-        })
+        Some(if self.check.limit_is_least { value - limit } else { limit - value })
     }
 
     /// The code of the reason, when there is one.

@@ -16,29 +16,17 @@ pub struct Band {
 impl Band {
     /// A band from three points, put in order if they are not.
     pub fn new(low: f64, likely: f64, high: f64) -> Self {
-        Self {
-            low: low.min(likely),
-            likely,
-            high: high.max(likely),
-        }
+        Self { low: low.min(likely), likely, high: high.max(likely) }
     }
 
     /// A figure known exactly.
     pub fn exact(value: f64) -> Self {
-        Self {
-            low: value,
-            likely: value,
-            high: value,
-        }
+        Self { low: value, likely: value, high: value }
     }
 
     /// Each point multiplied by the matching point of a non-negative `other`.
     pub fn times(self, other: Band) -> Self {
-        Self {
-            low: self.low * other.low,
-            likely: self.likely * other.likely,
-            high: self.high * other.high,
-        }
+        Self { low: self.low * other.low, likely: self.likely * other.likely, high: self.high * other.high }
     }
 
     /// Every point multiplied by a non-negative `factor`.
@@ -48,11 +36,7 @@ impl Band {
 
     /// Point-by-point sum.
     pub fn plus(self, other: Band) -> Self {
-        Self {
-            low: self.low + other.low,
-            likely: self.likely + other.likely,
-            high: self.high + other.high,
-        }
+        Self { low: self.low + other.low, likely: self.likely + other.likely, high: self.high + other.high }
     }
 }
 

@@ -10,9 +10,7 @@ mod round;
 
 pub use band::Band;
 pub use money::{CostBand, Pence};
-pub use round::{
-    round_current_a, round_impedance_ohm, round_length_m, round_percent, round_to, round_volts,
-};
+pub use round::{round_current_a, round_impedance_ohm, round_length_m, round_percent, round_to, round_volts};
 
 /// Nominal line-to-earth voltage U0 in volts (BS 7671 Part 2, low-voltage public supply).
 pub const U0_V: f64 = 230.0;

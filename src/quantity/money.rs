@@ -55,11 +55,7 @@ impl CostBand {
 
     /// Point-by-point sum.
     pub fn plus(self, other: CostBand) -> Self {
-        Self {
-            low: self.low + other.low,
-            likely: self.likely + other.likely,
-            high: self.high + other.high,
-        }
+        Self { low: self.low + other.low, likely: self.likely + other.likely, high: self.high + other.high }
     }
 }
 

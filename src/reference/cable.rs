@@ -151,15 +151,9 @@ pub fn twin_and_earth() -> &'static [CableRow] {
             .rows()
             .filter_map(|row| {
                 let csa_mm2 = row.number("csa_mm2").filter(|csa| *csa >= 2.5)?;
-                let cpc = cpcs
-                    .rows()
-                    .find(|cpc| cpc.number("csa_mm2") == Some(csa_mm2))?;
+                let cpc = cpcs.rows().find(|cpc| cpc.number("csa_mm2") == Some(csa_mm2))?;
                 Some(CableRow {
-                    cable: Cable {
-                        family: CableFamily::TwinAndEarth,
-                        cores: 2,
-                        csa_mm2,
-                    },
+                    cable: Cable { family: CableFamily::TwinAndEarth, cores: 2, csa_mm2 },
                     method_c_a: [row.needed("method_c_a"), row.needed("method_c_a")],
                     method_d_a: None,
                     insulated_a: Some([
@@ -196,10 +190,7 @@ pub fn twin_and_earth() -> &'static [CableRow] {
 pub fn armoured(cores: u8) -> &'static [CableRow] {
     static ROWS: OnceLock<[Vec<CableRow>; 4]> = OnceLock::new();
     let all = ROWS.get_or_init(|| [2, 3, 4, 5].map(armoured_rows));
-    cores
-        .checked_sub(2)
-        .and_then(|index| all.get(usize::from(index)))
-        .map_or(&[], Vec::as_slice)
+    cores.checked_sub(2).and_then(|index| all.get(usize::from(index))).map_or(&[], Vec::as_slice)
 }
 
 fn armoured_rows(cores: u8) -> Vec<CableRow> {
@@ -211,12 +202,8 @@ fn armoured_rows(cores: u8) -> Vec<CableRow> {
     ratings
         .rows()
         .filter_map(|row| {
-            let csa_mm2 = row
-                .number("csa_mm2")
-                .filter(|csa| (2.5..=LARGEST_MM2).contains(csa))?;
-            let drop = drops
-                .rows()
-                .find(|drop| drop.number("csa_mm2") == Some(csa_mm2))?;
+            let csa_mm2 = row.number("csa_mm2").filter(|csa| (2.5..=LARGEST_MM2).contains(csa))?;
+            let drop = drops.rows().find(|drop| drop.number("csa_mm2") == Some(csa_mm2))?;
             let r20_mohm_per_m = conductor_r20_mohm_per_m(csa_mm2)?;
             let protective = if matches!(cores, 3 | 5) {
                 ProtectiveConductor {
@@ -230,8 +217,7 @@ fn armoured_rows(cores: u8) -> Vec<CableRow> {
                 }
             } else {
                 let armour = armours.rows().find(|armour| {
-                    armour.number("cores") == Some(f64::from(cores))
-                        && armour.number("csa_mm2") == Some(csa_mm2)
+                    armour.number("cores") == Some(f64::from(cores)) && armour.number("csa_mm2") == Some(csa_mm2)
                 })?;
                 ProtectiveConductor {
                     kind: ProtectiveKind::Armour,
@@ -244,24 +230,11 @@ fn armoured_rows(cores: u8) -> Vec<CableRow> {
                 }
             };
             Some(CableRow {
-                cable: Cable {
-                    family: CableFamily::ArmouredXlpe,
-                    cores,
-                    csa_mm2,
-                },
-                method_c_a: [
-                    row.needed("method_c_2core_a"),
-                    row.needed("method_c_3or4core_a"),
-                ],
-                method_d_a: Some([
-                    row.needed("method_d_2core_a"),
-                    row.needed("method_d_3or4core_a"),
-                ]),
+                cable: Cable { family: CableFamily::ArmouredXlpe, cores, csa_mm2 },
+                method_c_a: [row.needed("method_c_2core_a"), row.needed("method_c_3or4core_a")],
+                method_d_a: Some([row.needed("method_d_2core_a"), row.needed("method_d_3or4core_a")]),
                 insulated_a: None,
-                drop_mv: [
-                    drop.needed("mv_1ph_z_per_a_per_m"),
-                    drop.needed("mv_3ph_z_per_a_per_m"),
-                ],
+                drop_mv: [drop.needed("mv_1ph_z_per_a_per_m"), drop.needed("mv_3ph_z_per_a_per_m")],
                 r20_mohm_per_m,
                 protective,
                 rating_source: "Table 4D4A",
@@ -293,13 +266,7 @@ mod tests {
         for cores in 2..=5 {
             assert_eq!(armoured(cores).len(), 10, "{cores} cores");
         }
-        for rows in [
-            twin_and_earth(),
-            armoured(2),
-            armoured(3),
-            armoured(4),
-            armoured(5),
-        ] {
+        for rows in [twin_and_earth(), armoured(2), armoured(3), armoured(4), armoured(5)] {
             for pair in rows.windows(2) {
                 assert!(pair[0].method_c_a[0] < pair[1].method_c_a[0]);
                 assert!(pair[0].drop_mv[0] > pair[1].drop_mv[0]);
@@ -310,20 +277,10 @@ mod tests {
 
     #[test]
     fn printed_values_are_found() {
-        let six = cable_row(Cable {
-            family: CableFamily::TwinAndEarth,
-            cores: 2,
-            csa_mm2: 6.0,
-        })
-        .unwrap();
+        let six = cable_row(Cable { family: CableFamily::TwinAndEarth, cores: 2, csa_mm2: 6.0 }).unwrap();
         assert_eq!(six.capacity_a(Method::C, Loaded::One), Some(47.0));
         assert_eq!(six.capacity_a(Method::D, Loaded::One), None);
-        let armoured_six = cable_row(Cable {
-            family: CableFamily::ArmouredXlpe,
-            cores: 2,
-            csa_mm2: 6.0,
-        })
-        .unwrap();
+        let armoured_six = cable_row(Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: 6.0 }).unwrap();
         assert_eq!(armoured_six.capacity_a(Method::D, Loaded::One), Some(46.0));
         assert_eq!(armoured_six.drop_mv_per_a_m(Loaded::One), 7.9);
     }
@@ -331,12 +288,7 @@ mod tests {
     #[test]
     fn table_54_7_by_armour_agrees_with_the_published_verdicts() {
         // Armour table: at 70 degree terminals 115/51 applies: 10 mm2 needs 22.5, 2-core has 26.
-        let ten = cable_row(Cable {
-            family: CableFamily::ArmouredXlpe,
-            cores: 2,
-            csa_mm2: 10.0,
-        })
-        .unwrap();
+        let ten = cable_row(Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: 10.0 }).unwrap();
         assert!((ten.protective.least_csa_mm2 - 22.549).abs() < 0.01);
         assert!(ten.protective.csa_mm2 >= ten.protective.least_csa_mm2);
     }

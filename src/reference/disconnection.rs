@@ -21,27 +21,21 @@ pub fn zs_limit_ohm(curve: Curve, rating_a: f64) -> f64 {
                     "D" => Curve::D,
                     _ => return None,
                 };
-                Some((
-                    curve,
-                    row.number("rated_current_a")?,
-                    row.number("zs_max_ohm")?,
-                ))
+                Some((curve, row.number("rated_current_a")?, row.number("zs_max_ohm")?))
             })
             .collect()
     });
-    rows.iter()
-        .find(|row| row.0 == curve && row.1 == rating_a)
-        .map_or_else(
-            || {
-                let multiple = match curve {
-                    Curve::B => 5.0,
-                    Curve::C => 10.0,
-                    Curve::D => 20.0,
-                };
-                (230.0 * 0.95 / (multiple * rating_a.max(1.0)) * 100.0).floor() / 100.0
-            },
-            |row| row.2,
-        )
+    rows.iter().find(|row| row.0 == curve && row.1 == rating_a).map_or_else(
+        || {
+            let multiple = match curve {
+                Curve::B => 5.0,
+                Curve::C => 10.0,
+                Curve::D => 20.0,
+            };
+            (230.0 * 0.95 / (multiple * rating_a.max(1.0)) * 100.0).floor() / 100.0
+        },
+        |row| row.2,
+    )
 }
 
 /// Let-through energy of an energy-limiting class 3 breaker at a fault of `fault_ka`, A2s: the value of the next higher
@@ -55,13 +49,7 @@ pub fn let_through_a2s(curve: Curve, rating_a: f64, fault_ka: f64) -> Option<f64
         .get_or_init(|| {
             Table::of(include_str!("tables/let_through.csv"))
                 .rows()
-                .map(|row| {
-                    [
-                        row.needed("rating_to_a"),
-                        row.needed("fault_ka"),
-                        row.needed("i2t_a2s"),
-                    ]
-                })
+                .map(|row| [row.needed("rating_to_a"), row.needed("fault_ka"), row.needed("i2t_a2s")])
                 .collect()
         })
         .iter()
@@ -73,10 +61,7 @@ pub fn let_through_a2s(curve: Curve, rating_a: f64, fault_ka: f64) -> Option<f64
 pub fn device_ratings() -> &'static [f64] {
     static TABLE: OnceLock<Vec<f64>> = OnceLock::new();
     TABLE.get_or_init(|| {
-        Table::of(include_str!("tables/device_ratings.csv"))
-            .rows()
-            .map(|row| row.needed("rating_a"))
-            .collect()
+        Table::of(include_str!("tables/device_ratings.csv")).rows().map(|row| row.needed("rating_a")).collect()
     })
 }
 

@@ -50,11 +50,7 @@ pub fn ambient_ground(celsius: f64) -> Option<f64> {
 
 /// Cg for `circuits` bunched in air or on a surface; `None` above 20.
 pub fn grouped_in_air(circuits: f64) -> Option<f64> {
-    next_line(
-        "4C1",
-        "bunched in air, on a surface, embedded or enclosed",
-        circuits,
-    )
+    next_line("4C1", "bunched in air, on a surface, embedded or enclosed", circuits)
 }
 
 /// Cg for `circuits` touching in the ground; one circuit is 1, `None` above six, where the table ends (an engineer's
@@ -63,11 +59,7 @@ pub fn grouped_buried(circuits: f64) -> Option<f64> {
     if circuits <= 1.0 {
         return Some(1.0);
     }
-    next_line(
-        "4C2",
-        "multicore direct buried, clearance nil (touching)",
-        circuits,
-    )
+    next_line("4C2", "multicore direct buried, clearance nil (touching)", circuits)
 }
 
 /// Ci for `length_m` surrounded by thermal insulation (method C rating), never interpolated; 0.50 from half a metre.
@@ -75,20 +67,12 @@ pub fn insulation(length_m: f64) -> f64 {
     if length_m <= 0.0 {
         return 1.0;
     }
-    next_line(
-        "52.2",
-        "derate of method C (or the exposed method)",
-        length_m * 1000.0,
-    )
-    .unwrap_or(0.50)
+    next_line("52.2", "derate of method C (or the exposed method)", length_m * 1000.0).unwrap_or(0.50)
 }
 
 /// Cc for a cable in the ground that needs overload protection.
 pub fn buried_overload() -> f64 {
-    lines()
-        .iter()
-        .find(|line| line.table == "App 4 5.1.1" && line.variant == "underground")
-        .map_or(0.9, |l| l.factor)
+    lines().iter().find(|line| line.table == "App 4 5.1.1" && line.variant == "underground").map_or(0.9, |l| l.factor)
 }
 
 #[cfg(test)]

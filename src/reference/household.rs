@@ -26,11 +26,7 @@ pub fn household_band(heating: &str, shower: Option<bool>) -> &'static Household
             .map(|row| HouseholdBand {
                 heating: row.kept("heating"),
                 shower: row.kept("shower"),
-                demand_a: Band::new(
-                    row.needed("low_a"),
-                    row.needed("likely_a"),
-                    row.needed("high_a"),
-                ),
+                demand_a: Band::new(row.needed("low_a"), row.needed("likely_a"), row.needed("high_a")),
                 source: row.kept("source"),
             })
             .collect()
@@ -42,10 +38,7 @@ pub fn household_band(heating: &str, shower: Option<bool>) -> &'static Household
     };
     rows.iter()
         .find(|row| row.heating == heating && row.shower == shower)
-        .or_else(|| {
-            rows.iter()
-                .find(|row| row.heating == "unknown" && row.shower == shower)
-        })
+        .or_else(|| rows.iter().find(|row| row.heating == "unknown" && row.shower == shower))
         // The table has a line for unknown heating with each shower word; a test holds it.
         .unwrap_or(&rows[0])
 }

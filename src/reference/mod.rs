@@ -13,13 +13,11 @@ mod table;
 mod types;
 
 pub use cable::{
-    CableRow, Loaded, ProtectiveConductor, ProtectiveKind, armoured, cable_row,
-    conductor_r20_mohm_per_m, twin_and_earth,
+    CableRow, Loaded, ProtectiveConductor, ProtectiveKind, armoured, cable_row, conductor_r20_mohm_per_m,
+    twin_and_earth,
 };
 pub use disconnection::{device_ratings, let_through_a2s, zs_limit_ohm};
-pub use factor::{
-    ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air, insulation,
-};
+pub use factor::{ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air, insulation};
 pub use household::{HouseholdBand, household_band};
 pub use operator::{Operator, operator};
 pub use prior::chance;

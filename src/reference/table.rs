@@ -14,26 +14,14 @@ impl Table {
         let mut reader = csv::Reader::from_reader(text.as_bytes());
         let columns = reader
             .headers()
-            .map(|headings| {
-                headings
-                    .iter()
-                    .enumerate()
-                    .map(|(index, name)| (name.to_owned(), index))
-                    .collect()
-            })
+            .map(|headings| headings.iter().enumerate().map(|(index, name)| (name.to_owned(), index)).collect())
             .unwrap_or_default();
-        Self {
-            columns,
-            rows: reader.records().flatten().collect(),
-        }
+        Self { columns, rows: reader.records().flatten().collect() }
     }
 
     /// Every row.
     pub(super) fn rows(&self) -> impl Iterator<Item = Row<'_>> {
-        self.rows.iter().map(|record| Row {
-            table: self,
-            record,
-        })
+        self.rows.iter().map(|record| Row { table: self, record })
     }
 }
 
@@ -46,11 +34,7 @@ pub(super) struct Row<'a> {
 impl Row<'_> {
     /// The text of a column; empty when the column does not exist.
     pub(super) fn text(&self, column: &str) -> &str {
-        self.table
-            .columns
-            .get(column)
-            .and_then(|index| self.record.get(*index))
-            .unwrap_or_default()
+        self.table.columns.get(column).and_then(|index| self.record.get(*index)).unwrap_or_default()
     }
 
     /// The text of a column for the life of the program (tables are read once).
@@ -60,11 +44,7 @@ impl Row<'_> {
 
     /// The number of a column; `None` when blank or not a number.
     pub(super) fn number(&self, column: &str) -> Option<f64> {
-        self.text(column)
-            .trim()
-            .parse::<f64>()
-            .ok()
-            .filter(|number| number.is_finite())
+        self.text(column).trim().parse::<f64>().ok().filter(|number| number.is_finite())
     }
 
     /// The number of a column that no row may lack; 0 would be a broken table, which the table tests exclude.

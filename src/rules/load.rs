@@ -28,9 +28,7 @@ pub enum RulesError {
         why: String,
     },
     /// Would weaken safety.
-    #[error(
-        "{file}: {key} = {found} would weaken safety ({why}). Rules may tighten it, never loosen it: {remedy}."
-    )]
+    #[error("{file}: {key} = {found} would weaken safety ({why}). Rules may tighten it, never loosen it: {remedy}.")]
     Unsafe {
         /// File as given.
         file: String,
@@ -62,10 +60,7 @@ pub fn default_rules() -> &'static Rules {
     static RULES: OnceLock<Rules> = OnceLock::new();
     RULES.get_or_init(|| match parse(DEFAULTS, "", "the default rules") {
         Ok(mut rules) => {
-            rules.source = RulesSource {
-                name: "defaults".into(),
-                sha256: digest(DEFAULTS.as_bytes()),
-            };
+            rules.source = RulesSource { name: "defaults".into(), sha256: digest(DEFAULTS.as_bytes()) };
             rules
         }
         // Embedded at build time and parsed by a test: a fault here cannot reach a released build.
@@ -79,62 +74,38 @@ pub fn default_rules() -> &'static Rules {
 /// When the file cannot be read, is not TOML, names an unknown key, holds an absurd value or would weaken safety.
 pub fn load_rules(path: &Path) -> Result<Rules, RulesError> {
     let file = path.display().to_string();
-    let bytes = std::fs::read(path).map_err(|fault| RulesError::Unreadable {
-        file: file.clone(),
-        why: fault.to_string(),
-    })?;
+    let bytes =
+        std::fs::read(path).map_err(|fault| RulesError::Unreadable { file: file.clone(), why: fault.to_string() })?;
     let text = String::from_utf8(bytes).map_err(|_| RulesError::NotRules {
         file: file.clone(),
         why: "not a text file in UTF-8: save it as plain text.".into(),
     })?;
     let mut rules = parse(DEFAULTS, &text, &file)?;
-    let name = path
-        .file_name()
-        .map_or_else(|| file.clone(), |name| name.to_string_lossy().into_owned());
-    rules.source = RulesSource {
-        name,
-        sha256: digest(text.as_bytes()),
-    };
+    let name = path.file_name().map_or_else(|| file.clone(), |name| name.to_string_lossy().into_owned());
+    rules.source = RulesSource { name, sha256: digest(text.as_bytes()) };
     check(&mut rules, default_rules(), &file)?;
     Ok(rules)
 }
 
 fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes)
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn parse(defaults: &str, overlay: &str, file: &str) -> Result<Rules, RulesError> {
-    let not_rules = |why: String| RulesError::NotRules {
-        file: file.to_owned(),
-        why,
-    };
-    let mut table: toml::Table = defaults
-        .parse()
-        .map_err(|fault: toml::de::Error| not_rules(fault.to_string()))?;
-    let over: toml::Table = overlay
-        .parse()
-        .map_err(|fault: toml::de::Error| not_rules(format!("not TOML: {fault}")))?;
+    let not_rules = |why: String| RulesError::NotRules { file: file.to_owned(), why };
+    let mut table: toml::Table = defaults.parse().map_err(|fault: toml::de::Error| not_rules(fault.to_string()))?;
+    let over: toml::Table =
+        overlay.parse().map_err(|fault: toml::de::Error| not_rules(format!("not TOML: {fault}")))?;
     lay_over(&mut table, over, "").map_err(|key| not_rules(unknown_key(overlay, &key)))?;
-    table
-        .try_into()
-        .map_err(|fault: toml::de::Error| not_rules(with_line(overlay, fault.message())))
+    table.try_into().map_err(|fault: toml::de::Error| not_rules(with_line(overlay, fault.message())))
 }
 
 /// Lays `over` on `base`; a key that `base` does not have is returned as the error (except under `effects`).
 fn lay_over(base: &mut toml::Table, over: toml::Table, path: &str) -> Result<(), String> {
     for (key, value) in over {
-        let full = if path.is_empty() {
-            key.clone()
-        } else {
-            format!("{path}.{key}")
-        };
+        let full = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
         match (base.get_mut(&key), value) {
-            (Some(toml::Value::Table(inner)), toml::Value::Table(new)) => {
-                lay_over(inner, new, &full)?
-            }
+            (Some(toml::Value::Table(inner)), toml::Value::Table(new)) => lay_over(inner, new, &full)?,
             (None, value) if path == "effects" || full == "as_of" => {
                 base.insert(key, value);
             }
@@ -142,9 +113,7 @@ fn lay_over(base: &mut toml::Table, over: toml::Table, path: &str) -> Result<(),
             (Some(slot), value) => {
                 *slot = match (&slot, value) {
                     // 0 and 0.0 are the same number to a person.
-                    (toml::Value::Float(_), toml::Value::Integer(whole)) => {
-                        toml::Value::Float(whole as f64)
-                    }
+                    (toml::Value::Float(_), toml::Value::Integer(whole)) => toml::Value::Float(whole as f64),
                     (_, value) => value,
                 };
             }
@@ -218,12 +187,7 @@ fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), RulesError> 
         standard.declared_ze_tn_s_ohm,
         "disconnection",
     )?;
-    at_most(
-        "circuit.ze_low_ohm",
-        circuit.ze_low_ohm,
-        standard.ze_low_ohm,
-        "fault duty",
-    )?;
+    at_most("circuit.ze_low_ohm", circuit.ze_low_ohm, standard.ze_low_ohm, "fault duty")?;
     at_least(
         "circuit.fault_level_single_phase_ka",
         circuit.fault_level_single_phase_ka,
@@ -242,24 +206,14 @@ fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), RulesError> 
         standard.conditional_rating_ka,
         "fault duty",
     )?;
-    at_most(
-        "circuit.electrode_limit_ohm",
-        circuit.electrode_limit_ohm,
-        standard.electrode_limit_ohm,
-        "earthing",
-    )?;
+    at_most("circuit.electrode_limit_ohm", circuit.electrode_limit_ohm, standard.electrode_limit_ohm, "earthing")?;
     at_most(
         "circuit.electrode_greatest_ohm",
         circuit.electrode_greatest_ohm,
         standard.electrode_greatest_ohm,
         "earthing",
     )?;
-    at_least(
-        "circuit.main_bonding_mm2",
-        circuit.main_bonding_mm2,
-        standard.main_bonding_mm2,
-        "earthing",
-    )?;
+    at_least("circuit.main_bonding_mm2", circuit.main_bonding_mm2, standard.main_bonding_mm2, "earthing")?;
     at_least(
         "circuit.earthing_conductor_mm2",
         circuit.earthing_conductor_mm2,
@@ -272,12 +226,7 @@ fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), RulesError> 
         base.supply.home_threshold_a,
         "the operators' process",
     )?;
-    at_most(
-        "supply.limiter_share",
-        rules.supply.limiter_share,
-        base.supply.limiter_share,
-        "overload of the cut-out",
-    )?;
+    at_most("supply.limiter_share", rules.supply.limiter_share, base.supply.limiter_share, "overload of the cut-out")?;
     at_most(
         "supply.tails_16mm2_serve_a",
         rules.supply.tails_16mm2_serve_a,
@@ -306,12 +255,7 @@ fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), RulesError> 
         });
     }
     for [setting_a, rating_a] in &circuit.device_for_setting {
-        at_least(
-            "circuit.device_for_setting",
-            *rating_a,
-            *setting_a,
-            "overload: In must not be below Ib",
-        )?;
+        at_least("circuit.device_for_setting", *rating_a, *setting_a, "overload: In must not be below Ib")?;
     }
     for (key, found) in [
         ("demand.measured", rules.demand.measured),
@@ -337,11 +281,7 @@ fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), RulesError> 
             expected: "at least one charge point and one setting".into(),
         });
     }
-    if let Some(point) = rules
-        .charge_point
-        .iter()
-        .find(|point| !matches!(point.phases, 1 | 3))
-    {
+    if let Some(point) = rules.charge_point.iter().find(|point| !matches!(point.phases, 1 | 3)) {
         return Err(RulesError::Absurd {
             file: file.into(),
             key: "charge_point.phases".into(),
@@ -384,12 +324,7 @@ fn check_effects(rules: &mut Rules, file: &str) -> Result<(), RulesError> {
                 remedy: format!("leave it at {:?} or worse", reason.effect.word()),
             });
         }
-        loosened.push(format!(
-            "{} counts as {:?} instead of {:?}",
-            reason.title,
-            word,
-            reason.effect.word()
-        ));
+        loosened.push(format!("{} counts as {:?} instead of {:?}", reason.title, word, reason.effect.word()));
     }
     rules.loosened.extend(loosened);
     Ok(())
@@ -418,10 +353,7 @@ fn loosened(rules: &mut Rules, base: &Rules) {
             base.shared.accept_share * 100.0
         ),
     );
-    let (formality, usual) = (
-        rules.supply.capacity_formality_share,
-        base.supply.capacity_formality_share,
-    );
+    let (formality, usual) = (rules.supply.capacity_formality_share, base.supply.capacity_formality_share);
     say(
         formality > usual,
         format!(
@@ -449,13 +381,7 @@ mod tests {
 
     #[test]
     fn one_line_changes_one_rule() {
-        assert_eq!(
-            with("[charging]\nuseful_current_a = 20\n")
-                .unwrap()
-                .charging
-                .useful_current_a,
-            20.0
-        );
+        assert_eq!(with("[charging]\nuseful_current_a = 20\n").unwrap().charging.useful_current_a, 20.0);
     }
 
     #[test]
@@ -467,29 +393,19 @@ mod tests {
             "[supply]\nlimiter_share = 1.2\n",
             "[effects]\ncutout-unsafe = \"note\"\n",
         ] {
-            assert!(
-                matches!(with(text), Err(RulesError::Unsafe { .. })),
-                "{text}"
-            );
+            assert!(matches!(with(text), Err(RulesError::Unsafe { .. })), "{text}");
         }
     }
 
     #[test]
     fn loosened_preferences_are_said() {
-        let rules =
-            with("[effects]\nparking-unknown = \"step\"\n[charging]\nuseful_current_a = 10\n")
-                .unwrap();
+        let rules = with("[effects]\nparking-unknown = \"step\"\n[charging]\nuseful_current_a = 10\n").unwrap();
         assert_eq!(rules.loosened.len(), 2);
     }
 
     #[test]
     fn an_unknown_key_is_named_with_its_line() {
-        let fault = with("# mine\n[supply]\nhome_treshold_a = 50\n")
-            .unwrap_err()
-            .to_string();
-        assert!(
-            fault.contains("line 3") && fault.contains("supply.home_treshold_a"),
-            "{fault}"
-        );
+        let fault = with("# mine\n[supply]\nhome_treshold_a = 50\n").unwrap_err().to_string();
+        assert!(fault.contains("line 3") && fault.contains("supply.home_treshold_a"), "{fault}");
     }
 }

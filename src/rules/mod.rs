@@ -70,18 +70,12 @@ pub struct RulesSource {
 impl Rules {
     /// The effect of a reason under these rules.
     pub fn effect_of(&self, reason: &Reason) -> Effect {
-        self.effects
-            .get(reason.code)
-            .and_then(|word| Effect::from_word(word))
-            .unwrap_or(reason.effect)
+        self.effects.get(reason.code).and_then(|word| Effect::from_word(word)).unwrap_or(reason.effect)
     }
 
     /// The charge point used for this many phases; the last line of the table when none has them.
     pub fn charge_point(&self, phases: u8) -> Option<&ChargePoint> {
-        self.charge_point
-            .iter()
-            .find(|point| point.phases == phases)
-            .or(self.charge_point.last())
+        self.charge_point.iter().find(|point| point.phases == phases).or(self.charge_point.last())
     }
 }
 

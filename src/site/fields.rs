@@ -61,21 +61,9 @@ pub fn fields() -> &'static [Field] {
         for record in reader.records().flatten() {
             let cell = |index: usize| -> &'static str {
                 // The table is embedded and read once: leaking its cells makes every name 'static.
-                Box::leak(
-                    record
-                        .get(index)
-                        .unwrap_or_default()
-                        .to_owned()
-                        .into_boxed_str(),
-                )
+                Box::leak(record.get(index).unwrap_or_default().to_owned().into_boxed_str())
             };
-            let list = |index: usize| {
-                cell(index)
-                    .split('|')
-                    .map(str::trim)
-                    .filter(|word| !word.is_empty())
-                    .collect()
-            };
+            let list = |index: usize| cell(index).split('|').map(str::trim).filter(|word| !word.is_empty()).collect();
             fields.push(Field {
                 name: cell(0),
                 group: cell(1),
@@ -108,31 +96,13 @@ mod tests {
 
     #[test]
     fn every_field_is_named_once_and_grouped() {
-        let groups = [
-            "identity",
-            "supply",
-            "load",
-            "board",
-            "parking",
-            "permissions",
-            "wanted",
-        ];
+        let groups = ["identity", "supply", "load", "board", "parking", "permissions", "wanted"];
         let mut seen = std::collections::BTreeSet::new();
         for field in fields() {
             assert!(seen.insert(field.name), "{} stands twice", field.name);
-            assert!(
-                groups.contains(&field.group),
-                "{}: group {}",
-                field.name,
-                field.group
-            );
+            assert!(groups.contains(&field.group), "{}: group {}", field.name, field.group);
             assert!(!field.meaning.is_empty(), "{} has no meaning", field.name);
-            assert_eq!(
-                field.kind == FieldKind::Word,
-                !field.words.is_empty(),
-                "{}: words",
-                field.name
-            );
+            assert_eq!(field.kind == FieldKind::Word, !field.words.is_empty(), "{}: words", field.name);
         }
         assert!(seen.len() >= 70);
     }

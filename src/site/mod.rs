@@ -53,11 +53,7 @@ impl Site {
         match self.identity.premises_type.stated() {
             Some(stated) => *stated,
             None if self.supply.agreed_capacity_kva.is_stated()
-                || self
-                    .wanted
-                    .points_wanted
-                    .value()
-                    .is_some_and(|points| points > 1.0) =>
+                || self.wanted.points_wanted.value().is_some_and(|points| points > 1.0) =>
             {
                 Premises::Workplace
             }

@@ -6,9 +6,7 @@
 /// independent operators. `None` when the text is not 13 digits, or begins below 10 (no distributor has such a number).
 /// Source: published description of the supply number (second-hand).
 pub fn distributor_of_mpan(core: &str) -> Option<u8> {
-    digits_of(core)
-        .map(|digits| digits[0] * 10 + digits[1])
-        .filter(|distributor| *distributor >= 10)
+    digits_of(core).map(|digits| digits[0] * 10 + digits[1]).filter(|distributor| *distributor >= 10)
 }
 
 /// Whether the thirteenth digit of a supply number's core is what the other twelve make it.
@@ -21,21 +19,14 @@ pub fn mpan_check_digit_ok(core: &str) -> bool {
     let Some(digits) = digits_of(core) else {
         return false;
     };
-    let sum: u32 = digits
-        .iter()
-        .zip(PRIMES)
-        .map(|(digit, prime)| u32::from(*digit) * prime)
-        .sum();
+    let sum: u32 = digits.iter().zip(PRIMES).map(|(digit, prime)| u32::from(*digit) * prime).sum();
     sum % 11 % 10 == u32::from(digits[12])
 }
 
 /// The thirteen digits of a core, if it is thirteen digits and nothing else.
 fn digits_of(core: &str) -> Option<[u8; 13]> {
     let bytes: [u8; 13] = core.as_bytes().try_into().ok()?;
-    bytes
-        .iter()
-        .all(u8::is_ascii_digit)
-        .then(|| bytes.map(|byte| byte - b'0'))
+    bytes.iter().all(u8::is_ascii_digit).then(|| bytes.map(|byte| byte - b'0'))
 }
 
 #[cfg(test)]
@@ -68,14 +59,7 @@ mod tests {
 
     #[test]
     fn a_wrong_digit_or_a_wrong_length_fails() {
-        for core in [
-            "1012345678904",
-            "101234567890",
-            "10123456789033",
-            "10123 5678903",
-            "",
-            "１012345678903",
-        ] {
+        for core in ["1012345678904", "101234567890", "10123456789033", "10123 5678903", "", "１012345678903"] {
             assert!(!mpan_check_digit_ok(core), "{core}");
         }
         assert_eq!(distributor_of_mpan("0012345678903"), None);

@@ -45,28 +45,19 @@ pub struct Reading<T> {
 
 impl<T> Default for Reading<T> {
     fn default() -> Self {
-        Self {
-            answer: Answer::NotAsked,
-            column: None,
-        }
+        Self { answer: Answer::NotAsked, column: None }
     }
 }
 
 impl<T> Reading<T> {
     /// A plainly stated value without a cell, for tests and for programs that build sites themselves.
     pub fn of(value: T) -> Self {
-        Self {
-            answer: Answer::Stated(value),
-            column: None,
-        }
+        Self { answer: Answer::Stated(value), column: None }
     }
 
     /// An asked and unanswered value without a cell.
     pub fn unknown() -> Self {
-        Self {
-            answer: Answer::Unknown(WhyUnknown::Missing),
-            column: None,
-        }
+        Self { answer: Answer::Unknown(WhyUnknown::Missing), column: None }
     }
 
     /// The value, when it is stated with or without doubt.
