@@ -1,8 +1,11 @@
-//! Writes the sample portfolio: an invented housing organisation, the same bytes on every run.
+//! Writes the sample portfolio (an invented housing organisation) and the small awkward files that the tests read, the
+//! same bytes on every run.
 //!
 //! `cargo run --release --example make-sample` writes the files; with `--check` it only says whether the files that are
 //! checked in are what it would write.
 
+mod corpus;
+mod corpus_parts;
 mod draws;
 mod four;
 mod homes;
@@ -19,11 +22,13 @@ use std::path::Path;
 use std::process::ExitCode;
 
 /// Every file of the sample with its bytes, by path from the top of the repository.
-fn files() -> Result<Vec<(&'static str, Vec<u8>)>, Box<dyn Error>> {
-    Ok(vec![
-        ("sample-portfolio/portfolio.xlsx", layout::portfolio()?),
-        ("sample-portfolio/four-columns.xlsx", four::four_columns()?),
-    ])
+fn files() -> Result<Vec<(String, Vec<u8>)>, Box<dyn Error>> {
+    let mut files = vec![
+        ("sample-portfolio/portfolio.xlsx".to_owned(), layout::portfolio()?),
+        ("sample-portfolio/four-columns.xlsx".to_owned(), four::four_columns()?),
+    ];
+    files.extend(corpus::files()?);
+    Ok(files)
 }
 
 fn run() -> Result<bool, Box<dyn Error>> {
@@ -31,7 +36,7 @@ fn run() -> Result<bool, Box<dyn Error>> {
     let top = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut same = true;
     for (name, bytes) in files()? {
-        let path = top.join(name);
+        let path = top.join(&name);
         if !check {
             std::fs::create_dir_all(path.parent().unwrap_or(top))?;
             std::fs::write(&path, &bytes)?;

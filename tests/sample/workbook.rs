@@ -61,7 +61,7 @@ pub fn portfolio(lines: &[Line], remarks: &[&str]) -> Result<Vec<u8>, XlsxError>
     let styles = Styles::new();
     let sheet = workbook.add_worksheet().set_name("Survey returns")?;
     sheet.write_with_format(0, 0, "Ellenshire Homes - charge point survey returns, lots 1 to 4", &styles.title)?;
-    let note = "Merged from three contractors' lists. Blank = not answered. Grey columns are ours (Ward, Officer ref, Boiler age).";
+    let note = "Merged from three contractors' lists. Blank = not answered. Ward, Officer ref and Boiler age are for our own use.";
     sheet.write_with_format(1, 0, note, &styles.note)?;
     for (index, column) in COLUMNS.iter().enumerate() {
         sheet.set_column_width(index as u16, column.width)?;
