@@ -2,7 +2,8 @@
 //! them. What people then do to a spreadsheet is added elsewhere. Knows no workbook.
 
 use crate::draws::Draws;
-use crate::organisation::{Form, STREETS, Street, inward, meter_point};
+use crate::meter_point::meter_point;
+use crate::organisation::{Form, STREETS, Street, inward};
 use crate::row::{Cell, Row};
 
 /// All homes, street by street. References run on from H0001.

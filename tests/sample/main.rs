@@ -11,6 +11,7 @@ mod four;
 mod homes;
 mod layout;
 mod mess;
+mod meter_point;
 mod organisation;
 mod planted;
 mod row;

@@ -2,7 +2,8 @@
 //! from one supply, as a careful surveyor would have found them. Knows no workbook.
 
 use crate::draws::Draws;
-use crate::organisation::{PLACES, inward, meter_point};
+use crate::meter_point::meter_point;
+use crate::organisation::{PLACES, inward};
 use crate::row::{Cell, Row};
 
 const BLOCKS: &[&str] = &[
