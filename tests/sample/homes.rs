@@ -61,7 +61,7 @@ fn home(street: &Street, position: usize, reference: usize, looped: bool, draws:
         row.blank("own:boiler");
     }
     tenure(street, &mut row, draws);
-    let method = draws.weighted(&[("visit", 58), ("photo", 24), ("phone", 10), ("desk", 8)]);
+    let method = draws.weighted(&[("visit", 65), ("photo", 24), ("phone", 6), ("desk", 5)]);
     survey(method, &mut row, draws);
     supply(street, method, looped, &mut row, draws);
     load(street, method, &mut row, draws);
@@ -109,8 +109,8 @@ fn supply(street: &Street, method: &str, looped: bool, row: &mut Row, draws: &mu
         fuse = 60;
     }
     let evidence = match method {
-        "visit" => draws.weighted(&[("fuse", 62), ("label", 33), ("carrier", 5)]),
-        "photo" => draws.weighted(&[("fuse", 50), ("label", 38), ("carrier", 12)]),
+        "visit" => draws.weighted(&[("fuse", 64), ("label", 33), ("carrier", 3)]),
+        "photo" => draws.weighted(&[("fuse", 53), ("label", 40), ("carrier", 7)]),
         _ => draws.weighted(&[("operator", 55), ("assumed", 45)]),
     };
     row.number("cutout_rating_a", fuse as f64).text("cutout_evidence", evidence);
@@ -156,7 +156,7 @@ fn load(street: &Street, method: &str, row: &mut Row, draws: &mut Draws) {
         Form::Semi => draws.weighted(&[(2, 30), (3, 60), (4, 10)]),
     };
     let heating = if draws.chance(8) { "heat-pump" } else { street.heating };
-    let shower = match draws.chance(if street.heating == "gas" { 22 } else { 45 }) {
+    let shower = match draws.chance(if street.heating == "gas" { 20 } else { 45 }) {
         true => draws.pick(&[7.5, 8.5, 8.5, 9.5, 10.5]),
         false => 0.0,
     };
@@ -179,13 +179,13 @@ fn load(street: &Street, method: &str, row: &mut Row, draws: &mut Draws) {
     };
     let base_a = 9 + 3 * i64::from(bedrooms) + draws.between(0, 6) + heat_a;
     let found = match method {
-        "visit" => draws.weighted(&[("measured", 42), ("calculated", 40), ("estimated", 12), ("", 6)]),
-        "photo" => draws.weighted(&[("measured", 12), ("calculated", 50), ("estimated", 30), ("", 8)]),
+        "visit" => draws.weighted(&[("measured", 45), ("calculated", 40), ("estimated", 12), ("", 3)]),
+        "photo" => draws.weighted(&[("measured", 14), ("calculated", 52), ("estimated", 30), ("", 4)]),
         _ => draws.weighted(&[("estimated", 70), ("", 30)]),
     };
     let demand_a = match found {
         "measured" => base_a + if shower > 0.0 { 9 } else { 0 },
-        "calculated" => base_a * 5 / 4 + (shower * 3.0) as i64,
+        "calculated" => base_a * 9 / 8 + (shower * 3.0) as i64,
         // Desk figures come in fives.
         _ => (base_a + if shower > 0.0 { 15 } else { 2 }) / 5 * 5,
     };
@@ -205,7 +205,7 @@ fn board(street: &Street, row: &mut Row, draws: &mut Draws) {
         .text("board_condition", draws.weighted(&[("sound", 96), ("doubtful", 3), ("unsafe", 1)]))
         .number("board_main_switch_a", f64::from(if draws.chance(90) { 100 } else { 80 }))
         .number("spare_ways", draws.weighted(&[(0, 22), (1, 34), (2, 28), (3, 12), (5, 4)]) as f64)
-        .text("condition_report", draws.weighted(&[("satisfactory", 86), ("C3", 8), ("C2", 3), ("FI", 2), ("C1", 1)]))
+        .text("condition_report", draws.weighted(&[("satisfactory", 89), ("C3", 8), ("C2", 2), ("FI", 1)]))
         .put("condition_report_date", Cell::Date(draws.between(2021, 2026), draws.between(1, 12), draws.between(1, 28)))
         .text("board_rcd_type", draws.weighted(&[("A", 48), ("AC", 40), ("none", 12)]))
         .text("surge_protection", if draws.chance(if street.year > 2018 { 90 } else { 22 }) { "yes" } else { "no" });

@@ -6,16 +6,16 @@ use crate::row::{Cell, Row};
 
 /// How often, in percent, a surveyor did not know an answer that could have been known.
 const NOT_KNOWN: &[(&str, u32)] = &[
-    ("cutout_rating_a", 4),
-    ("cutout_evidence", 3),
+    ("cutout_rating_a", 3),
+    ("cutout_evidence", 2),
     ("cutout_condition", 5),
-    ("looped_service", 5),
+    ("looped_service", 3),
     ("tails_mm2", 10),
     ("isolator_present", 7),
     ("earthing_system", 5),
     ("electrode_position", 10),
     ("main_bonding_mm2", 10),
-    ("existing_demand_a", 2),
+    ("existing_demand_a", 1),
     ("heating", 3),
     ("shower_kw", 9),
     ("cooker_kw", 10),
