@@ -15,7 +15,8 @@ const ROWS: [[&str; 4]; 3] = [
     ["6 Heron's Ladder, Tarnholt", "100", "20", "16"],
 ];
 
-type Files = Vec<(String, Vec<u8>)>;
+/// Files by path from the top of the repository.
+pub type Files = Vec<(String, Vec<u8>)>;
 
 /// Every file of the corpus, by path from the top of the repository.
 pub fn files() -> Result<Files, Box<dyn Error>> {

@@ -12,9 +12,9 @@ pub fn homes() -> Vec<Row> {
     for street in STREETS {
         let mut draws = Draws::named(street.name);
         let looped = loops(street, &mut draws);
-        for position in 0..usize::from(street.homes) {
+        for (position, looped) in looped.into_iter().take(usize::from(street.homes)).enumerate() {
             let reference = rows.len() + 1;
-            rows.push(home(street, position, reference, looped[position], &mut draws));
+            rows.push(home(street, position, reference, looped, &mut draws));
         }
     }
     rows

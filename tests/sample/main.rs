@@ -23,7 +23,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 /// Every file of the sample with its bytes, by path from the top of the repository.
-fn files() -> Result<Vec<(String, Vec<u8>)>, Box<dyn Error>> {
+fn files() -> Result<corpus::Files, Box<dyn Error>> {
     let mut files = vec![
         ("sample-portfolio/portfolio.xlsx".to_owned(), layout::portfolio()?),
         ("sample-portfolio/four-columns.xlsx".to_owned(), four::four_columns()?),

@@ -68,9 +68,9 @@ pub fn portfolio(lines: &[Line], remarks: &[&str]) -> Result<Vec<u8>, XlsxError>
     }
     headings(sheet, HEADING_ROW, &styles)?;
     sheet.set_freeze_panes(HEADING_ROW + 1, 3)?;
-    let mut row = HEADING_ROW + 1;
-    let mut block = Block { first: row, sites: 0, points: 0.0 };
-    for line in lines {
+    let first = HEADING_ROW + 1;
+    let mut block = Block { first, sites: 0, points: 0.0 };
+    for (row, line) in (first..).zip(lines) {
         match line {
             Line::Site(site) => {
                 for (index, column) in COLUMNS.iter().enumerate() {
@@ -91,7 +91,6 @@ pub fn portfolio(lines: &[Line], remarks: &[&str]) -> Result<Vec<u8>, XlsxError>
                 sheet.write_with_format(row, 0, *text, &styles.note)?;
             }
         }
-        row += 1;
     }
     let notes = workbook.add_worksheet().set_name("Read me")?;
     notes.set_column_width(0, 100)?;
