@@ -22,7 +22,7 @@ pub use circuit::twin_and_earth_stays_indoors;
 pub use demand::{Demand, DemandOrigin};
 pub use facts::{Assumed, Bonding, Facts, Route, Wanted, facts, setting_of_kw};
 pub use place::place_findings;
-pub use service::{Evidence, service_findings};
+pub use service::{Evidence, fuse_policy_a, service_findings};
 
 use crate::finding::Effect;
 use crate::rules::Rules;
@@ -45,6 +45,11 @@ pub fn arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
 /// The least of cut-out and agreed capacity, amperes a phase (tails as after their step).
 pub fn supply_limit_a(facts: &Facts) -> f64 {
     charging::Supply::of(facts).limit_a()
+}
+
+/// Existing demand on the worst phase, as held against the limit that leaves least room, amperes.
+pub fn governing_demand(facts: &Facts) -> crate::quantity::Band {
+    charging::Supply::of(facts).governing().1
 }
 
 /// The worst effect among an arrangement's findings under the rules.

@@ -112,8 +112,13 @@ fn cutout(evidence: &Evidence<'_>) -> Option<Finding> {
     if basis.is(CutoutEvidence::Assumed) || basis.is(CutoutEvidence::Carrier) {
         return Some(finding().value(facts.cutout_a));
     }
-    let policy_a = distributor(site).and_then(operator).and_then(|operator| operator.fuse_policy_a)?;
+    let policy_a = fuse_policy_a(site)?;
     (facts.premises.is_home() && facts.cutout_a > policy_a).then(|| finding().at_most(facts.cutout_a, policy_a))
+}
+
+/// Largest cut-out that the site's operator gives a home by its dated policy, amperes; `None` where none is known.
+pub fn fuse_policy_a(site: &Site) -> Option<f64> {
+    distributor(site).and_then(operator).and_then(|operator| operator.fuse_policy_a)
 }
 
 /// Distributor of a site: as stated (its number, or a text that begins with it), else from the supply number.
