@@ -1,3 +1,53 @@
-//! From facts to arrangements and findings.
+//! From facts to arrangements: demand, charging current, circuit, earthing, shared supply, and the findings of each.
+//!
+//! Pure: what comes out depends on the facts, the rules and the published tables alone. It knows no price and no
+//! verdict; `arrangements` lists what could be built, best current first, and the next rooms price and choose.
+
 mod arrangement;
+mod assemble;
+mod board;
+mod charging;
+mod circuit;
+mod demand;
+mod earthing;
+mod facts;
+mod place;
+mod service;
+mod shared;
+#[cfg(test)]
+mod tests;
+
 pub use arrangement::*;
+pub use circuit::twin_and_earth_stays_indoors;
+pub use demand::{Demand, DemandOrigin};
+pub use facts::{Assumed, Bonding, Facts, Route, Wanted, facts, setting_of_kw};
+pub use place::place_findings;
+pub use service::{Evidence, service_findings};
+
+use crate::finding::Effect;
+use crate::rules::Rules;
+
+/// Everything that could be built for these facts: first by setting (highest first), within a setting by cable option.
+///
+/// The list stops at the first setting that needs nothing but steps: lower settings could only lose to it. Settings
+/// below the useful one come last, as runners-up. Empty only where more than 32 A a phase or direct current is asked
+/// for, which is not designed here.
+pub fn arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
+    if facts.wanted.beyond {
+        return Vec::new();
+    }
+    if facts.wanted.points > 1 {
+        return assemble::shared_arrangements(facts, rules);
+    }
+    assemble::single_arrangements(facts, rules)
+}
+
+/// The least of cut-out and agreed capacity, amperes a phase (tails as after their step).
+pub fn supply_limit_a(facts: &Facts) -> f64 {
+    charging::Supply::of(facts).limit_a()
+}
+
+/// The worst effect among an arrangement's findings under the rules.
+pub fn worst_effect(arrangement: &Arrangement) -> Effect {
+    arrangement.findings.iter().map(|finding| finding.effect).max().unwrap_or(Effect::None)
+}
