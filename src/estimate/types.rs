@@ -1,6 +1,49 @@
 //! What an estimate is made of.
 
+use super::price_book::PriceBook;
 use crate::quantity::{Band, CostBand};
+use crate::rules::Rules;
+use crate::site::{GroundSurface, ParkingType, Premises, Site};
+
+/// What the take-off must know of a place besides its arrangement.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// What kind of place it is.
+    pub premises: Premises,
+    /// Where the vehicle stands; `None` where not stated.
+    pub parking_type: Option<ParkingType>,
+    /// What a trench goes through.
+    pub ground_surface: GroundSurface,
+    /// Walls that the route passes.
+    pub walls: Band,
+    /// Whether the parking is covered: no pedestals, cables on tray.
+    pub covered: bool,
+}
+
+impl Place {
+    /// The place of a survey. What is not stated is taken from the rules (ground) and the price book (walls); parking
+    /// not stated is taken as open.
+    pub fn of(site: &Site, rules: &Rules, prices: &PriceBook) -> Place {
+        let premises = site.premises();
+        let surface = if premises.is_home() { &rules.route.home_ground_surface } else { &rules.route.ground_surface };
+        let walls = match site.parking.walls.ends() {
+            Some((low, likely, high)) => Band::new(low.max(0.0), likely.max(0.0), high.max(0.0)),
+            None => prices.assumed_walls(premises),
+        };
+        Place {
+            premises,
+            parking_type: site.parking.parking_type.value(),
+            ground_surface: site
+                .parking
+                .ground_surface
+                .value()
+                .or_else(|| GroundSurface::from_word(surface))
+                .unwrap_or(GroundSurface::Tarmac),
+            walls,
+            covered: site.parking.covered_parking.is(true),
+        }
+    }
+}
 
 /// One line of materials, bought services or network charges.
 #[derive(Clone, Debug, PartialEq)]
