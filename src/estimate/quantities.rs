@@ -93,9 +93,8 @@ impl Quantities {
         let pedestals = if on_ground && !home { (points / 2.0).floor() } else { 0.0 };
         let posts = if on_ground { points - 2.0 * pedestals } else { 0.0 };
         let distribution = arrangement.feed == Feed::Distribution;
-        let pillar = distribution
-            && !place.covered
-            && runs.iter().any(|run| run.role == RunRole::SubMain && run.buried_m > 0.0);
+        let pillar =
+            distribution && !place.covered && runs.iter().any(|run| run.role == RunRole::SubMain && run.buried_m > 0.0);
         let trench_m = total(runs, |run| run.buried_m);
         let ducted = place.ground_surface != GroundSurface::Soft;
         let ducts_m = total(runs, |run| run.buried_m * f64::from(run.count));
@@ -104,7 +103,8 @@ impl Quantities {
         let known = &prices.known;
         let spacing_m = prices.figure(known.draw_pit_spacing).likely.max(1.0);
         let tray_m = total(runs, |run| if on_tray(run, place, prices) { run.indoor_m + run.surface_m } else { 0.0 });
-        let finals = runs.iter().rev().find(|run| run.role == RunRole::Final).map_or(points, |run| f64::from(run.count));
+        let finals =
+            runs.iter().rev().find(|run| run.role == RunRole::Final).map_or(points, |run| f64::from(run.count));
         // Walls lie on the way from the origin: on the sub-main where there is one, else on the final circuits.
         let through = if runs.iter().any(|run| run.role == RunRole::SubMain) { 1.0 } else { finals };
         let cores = (through / prices.figure(known.cables_a_core).likely.max(1.0)).ceil().max(1.0);

@@ -1,9 +1,7 @@
 //! Hand-made arrangements and places for the tests of this room.
 
 use super::types::Place;
-use crate::design::{
-    Arrangement, Control, Device, EarthingPath, Feed, Residual, Run, RunRole, Work,
-};
+use crate::design::{Arrangement, Control, Device, EarthingPath, Feed, Residual, Run, RunRole, Work};
 use crate::quantity::Band;
 use crate::reference::{Cable, CableFamily, Curve, Method};
 use crate::site::{GroundSurface, ParkingType, Premises};

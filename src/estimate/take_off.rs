@@ -152,8 +152,7 @@ fn cable_run(run: &Run, place: &Place, prices: &PriceBook, line: &mut impl FnMut
         }
     }
     if is_armoured(run.cable.family) {
-        let gland =
-            Size::of_gland(run.cable.csa_mm2).pick(known.gland_small, known.gland_medium, known.gland_large);
+        let gland = Size::of_gland(run.cable.csa_mm2).pick(known.gland_small, known.gland_medium, known.gland_large);
         line(gland, Band::exact(2.0 * count), "two ends a run");
     }
 }
