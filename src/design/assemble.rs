@@ -8,7 +8,7 @@ use super::shared::{Group, group, largest_device_a, no_group};
 use super::{Arrangement, Control, Device, Residual, Run, RunRole, Shared, Work, board, earthing, worst_effect};
 use crate::finding::{Effect, Finding, Route as OperatorRoute};
 use crate::quantity::U0_V;
-use crate::reference::{Curve, Loaded, device_ratings};
+use crate::reference::{Curve, Loaded, cable_row, device_ratings, zs_limit_ohm};
 use crate::rules::{ChargePoint, Rules};
 
 /// Settings to try, highest first: useful ones, then runners-up.
@@ -234,8 +234,11 @@ fn circuits(
     let rcd_limit_ohm =
         (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(rules.circuit.electrode_greatest_ohm);
     let mut upstream_drop_v = upstream.drop_v_per_a * demand_a;
-    let mut upstream_zs_ohm =
-        if earth.tt { earth.electrode_ohm.unwrap_or(0.0) } else { facts.ze_ohm + upstream.loop_ohm };
+    let mut upstream_zs_ohm = if earth.tt {
+        earth.electrode_ohm.unwrap_or(rules.circuit.electrode_limit_ohm)
+    } else {
+        facts.ze_ohm + upstream.loop_ohm
+    };
     let mut submain = None;
     if let Some(group) = group {
         let sized = submain_of(facts, rules, group, earth, distance_m, upstream_drop_v, upstream_zs_ohm, drop_limit_v)?;
@@ -291,7 +294,7 @@ fn submain_of(
         upstream_zs_ohm,
         let_through_ka: facts.let_through_ka,
         // A time-delayed 300 mA device: 50 V / 0.3 A.
-        rcd_limit_ohm: Some(50.0 / 0.3),
+        rcd_limit_ohm: (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(50.0 / 0.3),
         tt: earth.tt,
         farthest_m: 0.0,
         count: count as u32,
@@ -312,21 +315,28 @@ fn assemble(
 ) -> Arrangement {
     let shared: Option<Shared> = group.map(|group| group.shared);
     let intake = board::intake(facts, group.is_some(), rules);
-    let (breaking_ka, breaking) = board::breaking(facts, rules);
+    let (origin_breaking_ka, origin_breaking) = board::breaking(facts, rules, facts.fault_level_ka);
     let mut findings = charging.findings.clone();
     let mut works = intake.works;
     let mut runs: Vec<Run> = Vec::with_capacity(3);
     let mut submain_device = None;
+    let mut breaking_ka = origin_breaking_ka;
     if let Some((submain, rating_a)) = circuits.submain {
         if let Some(group) = group {
             existing_submain(facts, group, &mut findings);
         }
         findings.extend(submain.findings);
         findings.push(Finding::new("selectivity").because("selectivity"));
+        breaking_ka = match submain.runs.first().and_then(|run| level_after(facts, run)) {
+            Some(level_ka) => board::breaking(facts, rules, level_ka).0,
+            None => origin_breaking_ka,
+        };
         runs.extend(submain.runs);
-        let residual = earth.tt.then_some(Residual::Delayed300);
+        // The breaker alone, or with a time-delayed residual-current device where the design relies on one.
+        let relies_on_rcd = submain.zs_limit_ohm > zs_limit_ohm(Curve::C, rating_a);
+        let residual = relies_on_rcd.then_some(Residual::Delayed300);
         let poles = if facts.supply_phases == 3 { 4 } else { 2 };
-        submain_device = Some(Device { rating_a, curve: Curve::C, poles, residual, breaking_ka });
+        submain_device = Some(Device { rating_a, curve: Curve::C, poles, residual, breaking_ka: origin_breaking_ka });
     }
     let mut arrangement = Arrangement {
         setting_a: charging.setting_a,
@@ -378,7 +388,7 @@ fn assemble(
             works.push(Work::TerminalBox);
         }
     }
-    findings.push(breaking);
+    findings.push(origin_breaking);
     findings.extend(earth.findings.iter().cloned());
     findings.push(Finding::new("residual-current").subject(if point.detects_direct_current {
         "30 mA type A, charge point detects 6 mA direct current"
@@ -414,6 +424,15 @@ fn assemble(
     arrangement.findings = findings;
     arrangement.works = works;
     arrangement
+}
+
+/// Prospective current at the end of a sub-main, kiloamperes: U0 over the source and the cold line (three phases) or
+/// line and neutral (one phase). Resistance alone is added, which leaves the figure on the high side.
+fn level_after(facts: &Facts, run: &Run) -> Option<f64> {
+    let source_ohm = U0_V / (facts.fault_level_ka.max(0.1) * 1000.0);
+    let conductors = if facts.supply_phases == 3 { 1.0 } else { 2.0 };
+    let line_ohm = cable_row(run.cable)?.r20_mohm_per_m * conductors * run.length_m() / 1000.0;
+    Some(U0_V / (source_ohm + line_ohm) / 1000.0)
 }
 
 /// Recorded peak and the load wanted against agreed capacity, for metered supplies (R15). The load wanted is the least

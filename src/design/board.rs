@@ -84,16 +84,15 @@ pub(super) fn intake(facts: &Facts, shared: bool, rules: &Rules) -> Intake {
     Intake { feed, works, findings }
 }
 
-/// Rated short-circuit capacity of the device, kiloamperes, and a finding where more than the usual is needed.
+/// Rated short-circuit capacity of a device where `level_ka` is the prospective current, kiloamperes, and a finding where more than the usual is needed.
 ///
 /// A single-phase consumer unit behind a cut-out of up to 100 A has a conditional rating of 16 kA (BS EN 61439-3,
 /// Annex ZB): its least device then serves. Anything else proves itself against the prospective current.
-pub(super) fn breaking(facts: &Facts, rules: &Rules) -> (f64, Finding) {
+pub(super) fn breaking(facts: &Facts, rules: &Rules, level_ka: f64) -> (f64, Finding) {
     let ratings = &rules.circuit.device_breaking_ka;
     let usual_ka = ratings.first().copied().unwrap_or(6.0);
     let conditional = facts.supply_phases == 1 && facts.cutout_a <= 100.0;
     let carried_ka = if conditional { rules.circuit.conditional_rating_ka.max(usual_ka) } else { usual_ka };
-    let level_ka = facts.fault_level_ka;
     let finding =
         Finding::new("breaking-capacity").subject(if conditional { "conditional rating" } else { "device rating" });
     if level_ka <= carried_ka {

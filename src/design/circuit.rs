@@ -235,9 +235,13 @@ fn try_size(row: &CableRow, partner: Option<&CableRow>, duty: &Duty, route: &Rou
             duty.upstream_drop_v,
         ]));
         findings.push(
-            Finding::new("submain-disconnection")
-                .at_most(zs_ohm, zs_limit)
-                .terms(&[duty.upstream_zs_ohm, zs_ohm - duty.upstream_zs_ohm]),
+            if disconnection.reason.is_some() {
+                Finding::new("submain-disconnection").because("rcd-disconnects")
+            } else {
+                Finding::new("submain-disconnection")
+            }
+            .at_most(zs_ohm, zs_limit)
+            .terms(&[duty.upstream_zs_ohm, zs_ohm - duty.upstream_zs_ohm]),
         );
     }
     Some(Sized {

@@ -33,7 +33,8 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) ->
     // Single-phase points are spread over the phases; the worst phase carries the extra one.
     let points_a_phase = if phases == 3 { f64::from(points) } else { (f64::from(points) / supply_phases).ceil() };
     let all_at_once_a = points_a_phase * setting_a;
-    let room_a = supply.room_a();
+    // A controller is set in whole amperes.
+    let room_a = supply.room_a().floor();
     if room_a < floor_a {
         return None;
     }

@@ -162,7 +162,11 @@ fn place_doubts(site: &Site, facts: &Facts, unsettled: &[&'static str]) -> Vec<D
         doubts.push(Doubt::stops(chance("cutout-unsafe", if old { "built before 1965" } else { "any other" })));
     }
     if !site.parking.parking_type.is_stated() {
-        let when = if facts.premises == Premises::House { "house" } else { "any other" };
+        let when = match facts.premises {
+            _ if site.parking.parking_distance_m.is_stated() => "distance stated",
+            Premises::House => "house",
+            _ => "any other",
+        };
         doubts.push(Doubt::stops(chance("no-parking", when)));
     }
     if facts.premises == Premises::Block && !site.parking.covered_parking.is_stated() {
