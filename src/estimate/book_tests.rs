@@ -109,7 +109,9 @@ fn a_users_book_is_laid_over_the_default() {
 #[test]
 fn a_task_of_the_users_own_needs_a_labour_rate() {
     let head = "item,kind,unit,low,likely,high,labour_rate,year\n";
-    let own = format!("{head}paint-wall,task,h a wall,1,2,3,rate-painter,2026\nrate-painter,rate,\"GBP a person-hour, crew of 1\",20,30,40,,2026\n");
+    let own = format!(
+        "{head}paint-wall,task,h a wall,1,2,3,rate-painter,2026\nrate-painter,rate,\"GBP a person-hour, crew of 1\",20,30,40,,2026\n"
+    );
     let prices = PriceBook::from_csv("own.csv", own.as_bytes()).unwrap();
     assert_eq!(prices.by_code("paint-wall").unwrap().unit_cost.likely, 60.0);
     for rate in ["", "duct", "no-such-rate", "cable-waste"] {

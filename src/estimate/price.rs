@@ -68,9 +68,8 @@ fn visit(
 
 /// Cost of items of the price book in given quantities, such as those of a remedy.
 pub fn price_items(items: &[(ItemIndex, f64)], prices: &PriceBook) -> CostBand {
-    let lines = items
-        .iter()
-        .map(|(item, quantity)| CostBand::from_pounds(prices.unit_cost(*item).scaled(quantity.max(0.0))));
+    let lines =
+        items.iter().map(|(item, quantity)| CostBand::from_pounds(prices.unit_cost(*item).scaled(quantity.max(0.0))));
     combine_costs(lines, prices)
 }
 
@@ -88,7 +87,11 @@ fn combine(costs: impl IntoIterator<Item = CostBand>, shared: f64) -> CostBand {
     }
     let total = spread.total(shared);
     // The likely total is exact in pence; only the ends are worked out.
-    CostBand { low: Pence::from_pounds(total.low).min(likely), likely, high: Pence::from_pounds(total.high).max(likely) }
+    CostBand {
+        low: Pence::from_pounds(total.low).min(likely),
+        likely,
+        high: Pence::from_pounds(total.high).max(likely),
+    }
 }
 
 /// Sums from which the band of a total is made.

@@ -6,9 +6,8 @@ use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Headings of a price book; the first `NEEDED` stand in every file, the others are needed for items of the user's own.
-const HEADINGS: [&str; 12] = [
-    "item", "low", "likely", "high", "description", "kind", "unit", "labour_rate", "year", "basis", "source", "notes",
-];
+const HEADINGS: [&str; 12] =
+    ["item", "low", "likely", "high", "description", "kind", "unit", "labour_rate", "year", "basis", "source", "notes"];
 const NEEDED: usize = 4;
 /// Greatest figure taken for a price or an hour, pounds or hours: beyond it a slip of the keyboard is assumed.
 const GREATEST_FIGURE: f64 = 100_000_000.0;
@@ -117,7 +116,11 @@ pub(super) fn lay_over(
         };
         let rate = line.cell("labour_rate");
         if item.kind == ItemKind::Task && (item.labour_rate.is_none() || !rate.is_empty()) {
-            rates.push((index, rate.to_owned(), line.fault("labour_rate", "the code of a rate in pounds a person-hour")));
+            rates.push((
+                index,
+                rate.to_owned(),
+                line.fault("labour_rate", "the code of a rate in pounds a person-hour"),
+            ));
         }
         if let Some(slot) = items.get_mut(index.0) {
             *slot = item;
@@ -252,7 +255,11 @@ impl Line<'_> {
             labour_rate: before.and_then(|item| item.labour_rate),
             year,
             // A figure of the user's own does not inherit where the default's came from.
-            basis: if own { self.text("basis", Some("stated in the user's price book")) } else { self.text("basis", None) },
+            basis: if own {
+                self.text("basis", Some("stated in the user's price book"))
+            } else {
+                self.text("basis", None)
+            },
             source: self.text("source", own.then_some("the user's price book")),
             notes: self.text("notes", None),
             own,

@@ -1,9 +1,7 @@
 //! Hand-made arrangements and places for the tests of this room.
 
 use super::types::Place;
-use crate::design::{
-    Arrangement, Control, Device, EarthingPath, Feed, Residual, Run, RunRole, Work,
-};
+use crate::design::{Arrangement, Control, Device, EarthingPath, Feed, Residual, Run, RunRole, Work};
 use crate::quantity::Band;
 use crate::reference::{Cable, CableFamily, Curve, Method};
 use crate::site::{GroundSurface, ParkingType, Premises};
@@ -79,6 +77,8 @@ pub(super) fn home() -> Place {
         ground_surface: GroundSurface::Soft,
         walls: Band::exact(1.0),
         covered: false,
+        length_share: Band::exact(1.0),
+        bay_pitch_m: 2.4,
     }
 }
 
@@ -89,6 +89,8 @@ pub(super) fn block() -> Place {
         ground_surface: GroundSurface::Tarmac,
         walls: Band::exact(2.0),
         covered: false,
+        length_share: Band::exact(1.0),
+        bay_pitch_m: 2.4,
     }
 }
 
