@@ -77,7 +77,12 @@ pub(super) fn with_application(ranked: &[Candidate]) -> Option<RunnerUp> {
 
 fn worst_reason(arrangement: &Arrangement) -> Option<&'static str> {
     let worst = worst_effect(arrangement);
-    arrangement.findings.iter().find(|finding| finding.effect == worst).and_then(|finding| finding.reason).map(|r| r.title)
+    arrangement
+        .findings
+        .iter()
+        .find(|finding| finding.effect == worst)
+        .and_then(|finding| finding.reason)
+        .map(|r| r.title)
 }
 
 fn shown(arrangement: &Arrangement, why_lost: String) -> RunnerUp {

@@ -55,10 +55,8 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
             chosen.works.push(Work::Application);
         }
     }
-    let priced: Option<Estimate> = chosen
-        .as_ref()
-        .filter(|chosen| !chosen.runs.is_empty())
-        .map(|chosen| estimate(chosen, &place, prices));
+    let priced: Option<Estimate> =
+        chosen.as_ref().filter(|chosen| !chosen.runs.is_empty()).map(|chosen| estimate(chosen, &place, prices));
     site_findings.extend(ruled(consultation(site, &facts, priced.as_ref(), rules), rules));
     let findings: Vec<Finding> =
         site_findings.iter().cloned().chain(chosen.iter().flat_map(|chosen| chosen.findings.iter().cloned())).collect();
@@ -152,7 +150,9 @@ fn consultation(site: &Site, facts: &Facts, priced: Option<&Estimate>, rules: &R
 fn reasons(findings: &[Finding]) -> Vec<&'static Reason> {
     let mut reasons: Vec<(Effect, &'static Reason)> = Vec::new();
     for finding in findings.iter().filter(|finding| finding.effect >= Effect::Step) {
-        if let Some(reason) = finding.reason.filter(|reason| !reasons.iter().any(|(_, other)| other.code == reason.code)) {
+        if let Some(reason) =
+            finding.reason.filter(|reason| !reasons.iter().any(|(_, other)| other.code == reason.code))
+        {
             reasons.push((finding.effect, reason));
         }
     }
@@ -170,8 +170,11 @@ fn waits_for(findings: &[Finding]) -> Vec<WaitsFor> {
     if worst(findings) != Effect::Holds {
         return Vec::new();
     }
-    let mut holds: Vec<&'static Reason> =
-        findings.iter().filter(|finding| finding.effect == Effect::Holds).filter_map(|finding| finding.reason).collect();
+    let mut holds: Vec<&'static Reason> = findings
+        .iter()
+        .filter(|finding| finding.effect == Effect::Holds)
+        .filter_map(|finding| finding.reason)
+        .collect();
     holds.sort_by(|a, b| b.weeks.likely.cmp(&a.weeks.likely).then_with(|| a.position.cmp(&b.position)));
     let mut waits = Vec::new();
     // A reason that the rules raised to a hold says nothing of what it waits for: it waits for a fact.
@@ -199,9 +202,7 @@ fn next_step(verdict: Verdict, reasons: &[&'static Reason], route: Route) -> Str
         (Verdict::Ready, Some(first), Route::Notify) if first.weeks.likely > 0 => {
             format!("{} Then book the work and notify the operator within 28 days of it.", first.next_step)
         }
-        (Verdict::Ready, _, Route::Apply) => {
-            "Send the application, a formality here, then book the work.".to_owned()
-        }
+        (Verdict::Ready, _, Route::Apply) => "Send the application, a formality here, then book the work.".to_owned(),
         (Verdict::Ready, ..) => "Book the work and notify the operator within 28 days of it.".to_owned(),
         (_, Some(first), _) => first.next_step.to_owned(),
         (_, None, _) => String::new(),

@@ -7,6 +7,8 @@ mod choice;
 mod judge;
 mod odds;
 mod remedy;
+#[cfg(test)]
+mod tests;
 mod types;
 mod unknowns;
 

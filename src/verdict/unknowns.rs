@@ -50,7 +50,8 @@ pub(super) fn unsettled(site: &Site, facts: &mut Facts, rules: &Rules) -> (Vec<&
     if homes && site.parking.storeys.is_unknown() && chance("higher-risk", "storeys not known") >= PLAUSIBLE {
         fields.push("storeys");
     }
-    let consent_settled = site.permissions.consent_status.value().is_some_and(|status| status != ConsentStatus::NotAsked);
+    let consent_settled =
+        site.permissions.consent_status.value().is_some_and(|status| status != ConsentStatus::NotAsked);
     let tenure_open = facts.premises == Premises::House && site.identity.tenure.is_unknown() && !consent_settled;
     if tenure_open && chance("consent-needed", "tenure not known") >= PLAUSIBLE {
         fields.push("tenure");

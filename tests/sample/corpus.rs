@@ -104,14 +104,23 @@ fn read(files: &mut Files) -> Result<(), Box<dyn Error>> {
     put("title-above.xlsx", sheet(&titled)?, &["judged 3", "set-aside 0"]);
     let (headings, first) = (text_row(1, &HEADINGS), text_row(2, &ROWS[0]));
     let corner = r#"<row r="1048576"><c r="XFD1048576"><v>2</v></c></row>"#;
-    put("far-corner.xlsx", bare_workbook(&format!("{headings}{first}{corner}"), NO_STRINGS)?, &["judged 1", "set-aside 1"]);
+    put(
+        "far-corner.xlsx",
+        bare_workbook(&format!("{headings}{first}{corner}"), NO_STRINGS)?,
+        &["judged 1", "set-aside 1"],
+    );
     let errors = format!(
         r#"{headings}{first}<row r="3"><c r="A3" t="inlineStr"><is><t>8 Heron's Ladder</t></is></c><c r="B3" t="e"><v>#N/A</v></c><c r="C3" t="e"><v>#SPILL!</v></c><c r="D3"><v>11</v></c></row>"#
     );
     put("error-cells.xlsx", bare_workbook(&errors, NO_STRINGS)?, &["judged 2", "set-aside 0", "text 8 Heron's Ladder"]);
     // As report generators write it: a formula that no spreadsheet program has worked out yet.
-    let formula = text_row(3, &["10 Heron's Ladder", "80", "25"]).replace("</row>", r#"<c r="D3"><f>4+8</f></c></row>"#);
-    put("formula-no-value.xlsx", bare_workbook(&format!("{headings}{first}{formula}"), NO_STRINGS)?, &["judged 2", "set-aside 0"]);
+    let formula =
+        text_row(3, &["10 Heron's Ladder", "80", "25"]).replace("</row>", r#"<c r="D3"><f>4+8</f></c></row>"#);
+    put(
+        "formula-no-value.xlsx",
+        bare_workbook(&format!("{headings}{first}{formula}"), NO_STRINGS)?,
+        &["judged 2", "set-aside 0"],
+    );
     let windows = "Address;Supply fuse (A);Estimated load (A);Distance to parking (m);Budget\r\n\
                    2 Caf\u{e9} Steps, Tarnholt;80;25;12,5;\u{a3}900\r\n4 Caf\u{e9} Steps, Tarnholt;60;30;9;\u{a3}700\r\n";
     // Every character here has the same number in Windows-1252 as in Unicode, and fits a byte.
@@ -141,7 +150,9 @@ fn either(files: &mut Files) -> Result<(), Box<dyn Error>> {
     put("shared-strings-lie.xlsx", bare_workbook(&good, &lie)?, "declares more shared strings than memory holds");
     let far = r#"<row r="4294967295"><c r="A4294967295"><v>1</v></c></row>"#;
     put("row-beyond-sheet.xlsx", bare_workbook(&format!("{good}{far}"), NO_STRINGS)?, "a row number no sheet has");
-    let huge = format!("{good}<row r=\"3\"><c r=\"A3\"><v>1e999</v></c><c r=\"B3\"><v>NaN</v></c><c r=\"D3\"><v>-1e300</v></c></row>");
+    let huge = format!(
+        "{good}<row r=\"3\"><c r=\"A3\"><v>1e999</v></c><c r=\"B3\"><v>NaN</v></c><c r=\"D3\"><v>-1e300</v></c></row>"
+    );
     put("not-finite.xlsx", bare_workbook(&huge, NO_STRINGS)?, "numbers that are not finite, or absurd");
     let shared = format!("{good}<row r=\"3\"><c r=\"B3\"><f t=\"shared\" si=\"3000000000\"/><v>80</v></c></row>");
     put("shared-formula-lie.xlsx", bare_workbook(&shared, NO_STRINGS)?, "a shared formula with an absurd index");

@@ -8,9 +8,9 @@ impl Draws {
     /// The sequence that belongs to a name.
     pub fn named(name: &str) -> Self {
         // FNV-1a, so that the seed does not depend on the hasher of the standard library.
-        let seed = name.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
-            (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
-        });
+        let seed = name
+            .bytes()
+            .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3));
         Draws(seed)
     }
 

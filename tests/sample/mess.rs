@@ -101,7 +101,9 @@ fn number_typed(key: &str, number: f64, hand: i64, draws: &mut Draws) -> Cell {
             4 if draws.chance(8) => format!("{}ft", (number * 3.281).round()),
             _ => return Cell::Number(number),
         },
-        "route_indoor_m" | "route_surface_m" | "route_buried_m" | "meter_to_board_m" if hand == 1 => format!("{number}m"),
+        "route_indoor_m" | "route_surface_m" | "route_buried_m" | "meter_to_board_m" if hand == 1 => {
+            format!("{number}m")
+        }
         "requested_kw" => match hand {
             1 => format!("{number}kw"),
             2 => format!("{number} kW"),
@@ -149,7 +151,9 @@ fn words_typed(key: &str, text: &str, hand: i64, draws: &mut Draws) -> String {
         ("premises_type", "block") => ["Block", "block", "Block of flats", "Block", "Block"],
         ("premises_type", "workplace") => ["Workplace", "workplace", "Office", "Workplace", "Workplace"],
         ("premises_type", "depot") => ["Depot", "depot", "Depot", "Depot", "Depot"],
-        ("tenure", "social rent") => ["Social rent", "social rent", "Social Rent", "Social rent", "Gen needs - social rent"],
+        ("tenure", "social rent") => {
+            ["Social rent", "social rent", "Social Rent", "Social rent", "Gen needs - social rent"]
+        }
         ("tenure", "shared") => ["Shared", "Shared ownership", "shared", "Shared ownership", "S/O"],
         ("survey_method", "visit") => ["Visit", "visit", "Site visit", "Visit", "Visit"],
         ("survey_method", "photo") => ["Photo", "photos", "Photo", "Photo", "Photo"],
@@ -172,7 +176,9 @@ fn words_typed(key: &str, text: &str, hand: i64, draws: &mut Draws) -> String {
         ("heating", "direct") => ["Direct", "Panel heaters", "Electric panel", "Direct electric", "Direct"],
         ("heating", "heat-pump") => ["Heat pump", "ASHP", "heat pump", "Heat pump", "ASHP"],
         ("board_type", "plastic") => ["Plastic", "plastic", "plastic", "Plastic", "Plastic"],
-        ("board_type", "rewireable") => ["Rewireable", "rewirable fuses", "rewireable", "Rewireable", "Old fusebox (rewireable)"],
+        ("board_type", "rewireable") => {
+            ["Rewireable", "rewirable fuses", "rewireable", "Rewireable", "Old fusebox (rewireable)"]
+        }
         ("condition_report", "satisfactory") => ["Satisfactory", "satis", "Sat", "Satisfactory", "Satisfactory"],
         ("parking_type", "driveway") => ["Driveway", "drive", "Drive", "Driveway", "Driveway"],
         ("parking_type", "on-street") => ["On-street", "on street", "On street", "On-street", "Street"],

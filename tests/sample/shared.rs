@@ -7,30 +7,105 @@ use crate::organisation::{PLACES, inward};
 use crate::row::{Cell, Row};
 
 const BLOCKS: &[&str] = &[
-    "Alder House", "Ash Court", "Aspen House", "Barley Court", "Beacon House", "Birch Court", "Bramble House",
-    "Campion Court", "Capstan House", "Cedar Court", "Clover House", "Coppice Court", "Cornflower House", "Cowslip Court",
-    "Elder House", "Farrier Court", "Foxglove House", "Furlong Court", "Gorse House", "Granary Court", "Harebell House",
-    "Harrow Court", "Hazel House", "Heron Court", "Juniper House", "Kestrel Court", "Lapwing House", "Larch Court",
-    "Linnet House", "Lime Court", "Maltster House", "Maple Court", "Meadowsweet House", "Osier Court", "Plover House",
-    "Poplar Court", "Quill House", "Reed Court", "Rowan House", "Rye Court", "Saddler House", "Sandpiper Court",
-    "Sedge House", "Spinney Court", "Swift House", "Sycamore Court", "Tansy House", "Teasel Court", "Thistle House",
-    "Vetch Court", "Wheelwright House", "Willow Court", "Woodruff House", "Wren Court", "Yarrow House",
+    "Alder House",
+    "Ash Court",
+    "Aspen House",
+    "Barley Court",
+    "Beacon House",
+    "Birch Court",
+    "Bramble House",
+    "Campion Court",
+    "Capstan House",
+    "Cedar Court",
+    "Clover House",
+    "Coppice Court",
+    "Cornflower House",
+    "Cowslip Court",
+    "Elder House",
+    "Farrier Court",
+    "Foxglove House",
+    "Furlong Court",
+    "Gorse House",
+    "Granary Court",
+    "Harebell House",
+    "Harrow Court",
+    "Hazel House",
+    "Heron Court",
+    "Juniper House",
+    "Kestrel Court",
+    "Lapwing House",
+    "Larch Court",
+    "Linnet House",
+    "Lime Court",
+    "Maltster House",
+    "Maple Court",
+    "Meadowsweet House",
+    "Osier Court",
+    "Plover House",
+    "Poplar Court",
+    "Quill House",
+    "Reed Court",
+    "Rowan House",
+    "Rye Court",
+    "Saddler House",
+    "Sandpiper Court",
+    "Sedge House",
+    "Spinney Court",
+    "Swift House",
+    "Sycamore Court",
+    "Tansy House",
+    "Teasel Court",
+    "Thistle House",
+    "Vetch Court",
+    "Wheelwright House",
+    "Willow Court",
+    "Woodruff House",
+    "Wren Court",
+    "Yarrow House",
 ];
 const WORKPLACES: &[&str] = &[
-    "Area office, Corn Street", "Area office, Quayside", "Head office, Millrace Park", "Contact centre, Weir Road",
-    "Stores and workshop, Unit 4 Kiln Estate", "Training kitchen, Market Row", "Community hub, Fern Road",
-    "Community hub, Lugger Street", "Extra-care scheme, Sorrel Bank", "Extra-care scheme, Ternfield",
-    "Day centre, Abbot's Field", "Foyer, Station Approach", "Hostel, Lower Pound", "Nursery, Damson Court",
-    "Repairs office, Cattle Market", "Joinery shop, Rushey Close", "Archive, Unit 11 Kiln Estate",
-    "Sheltered scheme, Orchard Side", "Sheltered scheme, Wicket Green", "Resource centre, Bellringer Way",
-    "Family centre, Nettle Hill", "Business units, Saltern Fields", "Arts workshop, Ropewalk", "Clinic building, Marram Drive",
+    "Area office, Corn Street",
+    "Area office, Quayside",
+    "Head office, Millrace Park",
+    "Contact centre, Weir Road",
+    "Stores and workshop, Unit 4 Kiln Estate",
+    "Training kitchen, Market Row",
+    "Community hub, Fern Road",
+    "Community hub, Lugger Street",
+    "Extra-care scheme, Sorrel Bank",
+    "Extra-care scheme, Ternfield",
+    "Day centre, Abbot's Field",
+    "Foyer, Station Approach",
+    "Hostel, Lower Pound",
+    "Nursery, Damson Court",
+    "Repairs office, Cattle Market",
+    "Joinery shop, Rushey Close",
+    "Archive, Unit 11 Kiln Estate",
+    "Sheltered scheme, Orchard Side",
+    "Sheltered scheme, Wicket Green",
+    "Resource centre, Bellringer Way",
+    "Family centre, Nettle Hill",
+    "Business units, Saltern Fields",
+    "Arts workshop, Ropewalk",
+    "Clinic building, Marram Drive",
     "Housing office, Chandler's Yard",
 ];
 const DEPOTS: &[&str] = &[
-    "Repairs depot, Tannery Road", "Grounds depot, Weir Gardens", "Repairs depot, Lathe Lane", "Cleaning team yard, Kiln Estate",
-    "Gas team depot, Drovers Way", "Grounds depot, Hobbin Avenue", "Repairs depot, Quay Road", "Voids team yard, Capstan Way",
-    "Estate services yard, Gorse Lane", "Repairs depot, Pound Road", "Grounds depot, Thresher's End", "Van park, Station Approach",
-    "Plant yard, Peat Causeway", "Repairs depot, Beacon Hill", "Night team yard, Salter's Gate",
+    "Repairs depot, Tannery Road",
+    "Grounds depot, Weir Gardens",
+    "Repairs depot, Lathe Lane",
+    "Cleaning team yard, Kiln Estate",
+    "Gas team depot, Drovers Way",
+    "Grounds depot, Hobbin Avenue",
+    "Repairs depot, Quay Road",
+    "Voids team yard, Capstan Way",
+    "Estate services yard, Gorse Lane",
+    "Repairs depot, Pound Road",
+    "Grounds depot, Thresher's End",
+    "Van park, Station Approach",
+    "Plant yard, Peat Causeway",
+    "Repairs depot, Beacon Hill",
+    "Night team yard, Salter's Gate",
 ];
 
 /// Blocks, workplaces and depots, in the order of the sheet.
@@ -64,7 +139,10 @@ fn site(position: usize, name: &str, letter: char, kind: &'static str) -> Row {
         .text("mpan", meter_point(distributor, 7_400_000 + series as i64 * 100_000 + position as i64 * 977))
         .text("distributor", distributor.to_string())
         .text("feeder_id", format!("{}-S{}", sector.replace(' ', ""), position % 3 + 1))
-        .put("survey_date", Cell::Date(draws.weighted(&[(2026, 80), (2025, 20)]), draws.between(1, 10), draws.between(1, 28)))
+        .put(
+            "survey_date",
+            Cell::Date(draws.weighted(&[(2026, 80), (2025, 20)]), draws.between(1, 10), draws.between(1, 28)),
+        )
         .text("survey_method", draws.weighted(&[("visit", 78), ("photo", 12), ("desk", 10)]))
         .text("own:officer", format!("Q{:02}", draws.between(15, 22)))
         .number("own:boiler", draws.between(2, 24) as f64)
@@ -145,10 +223,16 @@ fn block(row: &mut Row, draws: &mut Draws) {
     row.text("tenure", tenure).number("storeys", storeys as f64);
     match tenure {
         "social rent" => row.text("consent_status", "not needed"),
-        _ => row.text("consent_status", draws.weighted(&[("granted", 50), ("asked", 30), ("not asked", 16), ("refused", 4)])),
+        _ => row.text(
+            "consent_status",
+            draws.weighted(&[("granted", 50), ("asked", 30), ("not asked", 16), ("refused", 4)]),
+        ),
     };
     row.text("wayleave_status", draws.weighted(&[("not needed", 92), ("granted", 3), ("asked", 4), ("refused", 1)]))
-        .number("year_built", draws.pick(&[1964.0, 1968.0, 1972.0, 1979.0, 1986.0, 1993.0, 2003.0, 2009.0, 2016.0, 2021.0]))
+        .number(
+            "year_built",
+            draws.pick(&[1964.0, 1968.0, 1972.0, 1979.0, 1986.0, 1993.0, 2003.0, 2009.0, 2016.0, 2021.0]),
+        )
         .text("heating", draws.weighted(&[("communal", 60), ("gas", 30), ("storage", 10)]));
     let built_before_2000 = row.number_at("year_built").is_some_and(|year| year < 2000.0);
     if !built_before_2000 || draws.chance(60) {

@@ -2,7 +2,9 @@
 //! Knows nothing of how values came about.
 
 use crate::row::{COLUMNS, Cell, Row};
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError};
+use rust_xlsxwriter::{
+    DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
+};
 
 /// One line of the survey sheet.
 pub enum Line {
@@ -146,7 +148,8 @@ pub fn four_columns(rows: &[[Option<Cell>; 4]]) -> Result<Vec<u8>, XlsxError> {
     let mut workbook = new_workbook("Addresses to be screened")?;
     let styles = Styles::new();
     let sheet = workbook.add_worksheet().set_name("Addresses")?;
-    let headings = [("Address", 40.0), ("Supply fuse (A)", 15.0), ("Estimated load (A)", 17.0), ("Distance to parking (m)", 21.0)];
+    let headings =
+        [("Address", 40.0), ("Supply fuse (A)", 15.0), ("Estimated load (A)", 17.0), ("Distance to parking (m)", 21.0)];
     for (index, (heading, width)) in headings.iter().enumerate() {
         sheet.set_column_width(index as u16, *width)?;
         sheet.write_with_format(0, index as u16, *heading, &styles.heading)?;
