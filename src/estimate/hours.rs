@@ -1,7 +1,7 @@
 //! Person-hours of an arrangement, task by task, and how long that keeps a crew on site. It knows no materials.
 
 use super::price_book::{ItemIndex, PriceBook};
-use super::quantities::{Quantities, Size, is_armoured, on_tray};
+use super::quantities::{Quantities, Size, is_armoured, length_share, on_tray};
 use super::take_off::{bonding, bonding_because, penetrations};
 use super::types::{LabourBand, Place};
 use crate::design::{Arrangement, EarthingPath, Feed, Run, RunRole, Work};
@@ -21,7 +21,7 @@ impl CrewTime {
     pub(super) fn band(self, counted: &Quantities, prices: &PriceBook) -> LabourBand {
         let day = prices.figure(prices.known.crew_day).likely;
         match self.hours {
-            _ if counted.trench_m > 0.0 => LabourBand::CivilWorks,
+            _ if counted.trench_m.high > 0.0 => LabourBand::CivilWorks,
             hours if hours <= day / 2.0 => LabourBand::HalfDay,
             hours if hours <= day => LabourBand::Day,
             hours if hours <= 2.0 * day => LabourBand::TwoDays,
@@ -52,17 +52,16 @@ pub(super) fn hours(
     };
     points(arrangement, counted, prices, &mut task);
     for run in &arrangement.runs {
-        lay(run, place, prices, &mut task);
+        lay(run, length_share(run, arrangement, place), place, prices, &mut task);
     }
     route(counted, place, prices, &mut task);
     works(arrangement, counted, prices, &mut task);
     task(known.test_first, Band::exact(1.0), "one installation");
-    let board = if counted.distribution { 1.0 } else { 0.0 };
-    let further = f64::from(arrangement.points) - 1.0 + board;
-    task(known.test_further, Band::exact(further), "further points, and the board at the parking");
+    let further = f64::from(arrangement.points) - 1.0 + counted.boards;
+    task(known.test_further, Band::exact(further), "further points, and boards at the parking");
     task(known.certificate, Band::exact(1.0), "one installation");
     task(if counted.home { known.liaison_home } else { known.liaison_site }, Band::exact(1.0), "one place");
-    if !counted.home && (counted.distribution || arrangement.points > 1) {
+    if !counted.home && (counted.boards > 0.0 || arrangement.points > 1) {
         task(known.design_shared, Band::exact(1.0), "several points on one supply");
     }
     // Each day on site is a visit of each person; a day that is begun counts.
@@ -97,20 +96,26 @@ fn points(
         }
         Feed::Distribution => {
             let board = if counted.pillar { known.set_pillar } else { known.fit_distribution_board };
-            task(board, Band::exact(1.0), "feed: board at the parking");
+            task(board, Band::exact(counted.boards), "feed: a board a sub-main at the parking");
             task(known.fit_further_device, points, "a way a final circuit");
         }
     }
     if arrangement.submain_device.is_some() {
-        task(known.fit_submain_device, Band::exact(1.0), "the sub-main");
+        task(known.fit_submain_device, Band::exact(counted.boards.max(1.0)), "sub-mains");
     }
 }
 
-fn lay(run: &Run, place: &Place, prices: &PriceBook, task: &mut impl FnMut(ItemIndex, Band, &'static str)) {
+fn lay(
+    run: &Run,
+    share: Band,
+    place: &Place,
+    prices: &PriceBook,
+    task: &mut impl FnMut(ItemIndex, Band, &'static str),
+) {
     let known = &prices.known;
     let size = Size::to_lay(run.cable.csa_mm2);
     let count = f64::from(run.count);
-    let metres = |length_m: f64| Band::exact(length_m * count);
+    let metres = |length_m: f64| share.scaled(length_m * count);
     let clipped = size.pick(known.lay_clipped_small, known.lay_clipped_medium, known.lay_clipped_large);
     let indoors = size.pick(known.lay_indoors_small, known.lay_indoors_medium, known.lay_indoors_large);
     let in_ground = size.pick(known.lay_ground_small, known.lay_ground_medium, known.lay_ground_large);
@@ -123,7 +128,7 @@ fn lay(run: &Run, place: &Place, prices: &PriceBook, task: &mut impl FnMut(ItemI
     }
     // Rises and ends are fixed like the surface they rise on.
     let rises = if is_armoured(run.cable.family) { clipped } else { indoors };
-    task(rises, metres(run.rises_m), "rises and ends");
+    task(rises, Band::exact(run.rises_m * count), "rises and ends");
     task(in_ground, metres(run.buried_m), "run in the ground");
     if is_armoured(run.cable.family) {
         let gland = Size::of_gland(run.cable.csa_mm2);
@@ -141,12 +146,12 @@ fn route(
     task: &mut impl FnMut(ItemIndex, Band, &'static str),
 ) {
     let known = &prices.known;
-    task(known.fit_tray, Band::exact(counted.tray_m), "route above ground that runs share");
+    task(known.fit_tray, counted.tray_m, "route above ground that runs share");
     task(known.drill_wall, counted.holes, "walls on the route");
     if let Some(dig) = known.dig(place.ground_surface) {
-        task(dig, Band::exact(counted.trench_m), "route in the ground");
+        task(dig, counted.trench_m, "route in the ground");
     }
-    task(known.build_draw_pit, Band::exact(counted.pits), "route in the ground by pit spacing");
+    task(known.build_draw_pit, counted.pits, "route in the ground by pit spacing");
 }
 
 fn works(

@@ -58,18 +58,18 @@ pub(super) struct Quantities {
     pub posts: f64,
     /// Pedestals of two points.
     pub pedestals: f64,
-    /// Whether there is a distribution board at the parking.
-    pub distribution: bool,
-    /// Whether that board stands outdoors in a pillar.
+    /// Whether those boards stand outdoors in pillars.
     pub pillar: bool,
+    /// Distribution boards at the parking: one a sub-main.
+    pub boards: f64,
     /// Length of trench, metres; like runs share it.
-    pub trench_m: f64,
+    pub trench_m: Band,
     /// Length of duct, metres; none in soft ground, where cable is laid direct.
-    pub duct_m: f64,
+    pub duct_m: Band,
     /// Draw pits.
-    pub pits: f64,
+    pub pits: Band,
     /// Length of tray, metres; like runs share it.
-    pub tray_m: f64,
+    pub tray_m: Band,
     /// Cored holes.
     pub holes: Band,
     /// Final circuits.
@@ -92,41 +92,48 @@ impl Quantities {
             };
         let pedestals = if on_ground && !home { (points / 2.0).floor() } else { 0.0 };
         let posts = if on_ground { points - 2.0 * pedestals } else { 0.0 };
-        let distribution = arrangement.feed == Feed::Distribution;
-        let pillar =
-            distribution && !place.covered && runs.iter().any(|run| run.role == RunRole::SubMain && run.buried_m > 0.0);
-        let trench_m = total(runs, |run| run.buried_m);
+        let submain = runs.iter().find(|run| run.role == RunRole::SubMain);
+        let boards =
+            if arrangement.feed == Feed::Distribution { submain.map_or(1.0, |run| f64::from(run.count)) } else { 0.0 };
+        let pillar = boards > 0.0 && !place.covered && submain.is_some_and(|run| run.buried_m > 0.0);
+        let total = |of: &dyn Fn(&Run) -> f64| -> Band {
+            runs.iter().map(|run| length_share(run, arrangement, place).scaled(of(run))).sum()
+        };
+        let trench_m = total(&|run| way_m(run, run.buried_m, place));
         let ducted = place.ground_surface != GroundSurface::Soft;
-        let ducts_m = total(runs, |run| run.buried_m * f64::from(run.count));
         // A shared site gets one spare duct along the way.
-        let spare_m = if home { 0.0 } else { trench_m };
+        let spare_m = if home { Band::exact(0.0) } else { trench_m };
+        let ducts_m = total(&|run| run.buried_m * f64::from(run.count)).plus(spare_m);
         let known = &prices.known;
         let spacing_m = prices.figure(known.draw_pit_spacing).likely.max(1.0);
-        let tray_m = total(runs, |run| if on_tray(run, place, prices) { run.indoor_m + run.surface_m } else { 0.0 });
+        let tray_m = total(&|run| {
+            if on_tray(run, place, prices) { way_m(run, run.indoor_m + run.surface_m, place) } else { 0.0 }
+        });
+        let none = Band::exact(0.0);
         let finals =
             runs.iter().rev().find(|run| run.role == RunRole::Final).map_or(points, |run| f64::from(run.count));
         // Walls lie on the way from the origin: on the sub-main where there is one, else on the final circuits.
-        let through = if runs.iter().any(|run| run.role == RunRole::SubMain) { 1.0 } else { finals };
+        let through = submain.map_or(finals, |run| f64::from(run.count));
         let cores = (through / prices.figure(known.cables_a_core).likely.max(1.0)).ceil().max(1.0);
         Self {
             home,
             wall_points: points - posts - 2.0 * pedestals,
             posts,
             pedestals,
-            distribution,
+            boards,
             pillar,
             trench_m,
-            duct_m: if ducted { ducts_m + spare_m } else { 0.0 },
-            pits: if ducted { (trench_m / spacing_m).floor() } else { 0.0 },
+            duct_m: if ducted { ducts_m } else { none },
+            pits: if ducted { floor(trench_m.scaled(1.0 / spacing_m)) } else { none },
             tray_m,
             holes: place.walls.scaled(cores),
             finals,
         }
     }
 
-    /// Concrete bases: of posts, pedestals and the pillar.
+    /// Concrete bases: of posts, pedestals and pillars.
     pub(super) fn bases(&self) -> f64 {
-        self.posts + self.pedestals + if self.pillar { 1.0 } else { 0.0 }
+        self.posts + self.pedestals + if self.pillar { self.boards } else { 0.0 }
     }
 
     /// Barriers: one for what stands on the ground, and a wheel stop for each wall point of a shared car park.
@@ -135,8 +142,27 @@ impl Quantities {
     }
 }
 
-fn total(runs: &[Run], of: impl Fn(&Run) -> f64) -> f64 {
-    runs.iter().map(of).sum()
+fn floor(band: Band) -> Band {
+    Band { low: band.low.floor(), likely: band.likely.floor(), high: band.high.floor() }
+}
+
+/// Share of a run's designed length: the doubt lies on the way from the origin, not on the circuits from a
+/// distribution board on to its points.
+pub(super) fn length_share(run: &Run, arrangement: &Arrangement, place: &Place) -> Band {
+    let beyond_board = run.role == RunRole::Final && arrangement.feed == Feed::Distribution;
+    if beyond_board { Band::exact(1.0) } else { place.length_share }
+}
+
+/// Length of the way that like runs share over a part of them `part_m` long.
+///
+/// Final circuits of a car park have the mean length of a row of bays fed from its middle: m = s + w / 4, with w the
+/// width of the row and s the way to it. The way that holds them all is s + w = m + 3 w / 4.
+fn way_m(run: &Run, part_m: f64, place: &Place) -> f64 {
+    if run.role == RunRole::Final && run.count > 1 && part_m > 0.0 {
+        part_m + 0.75 * place.bay_pitch_m * f64::from(run.count - 1)
+    } else {
+        part_m
+    }
 }
 
 /// Whether a run lies on tray: in covered parking, and where several like runs go the same way at a shared site.

@@ -77,6 +77,8 @@ pub(super) fn home() -> Place {
         ground_surface: GroundSurface::Soft,
         walls: Band::exact(1.0),
         covered: false,
+        length_share: Band::exact(1.0),
+        bay_pitch_m: 2.4,
     }
 }
 
@@ -87,6 +89,8 @@ pub(super) fn block() -> Place {
         ground_surface: GroundSurface::Tarmac,
         walls: Band::exact(2.0),
         covered: false,
+        length_share: Band::exact(1.0),
+        bay_pitch_m: 2.4,
     }
 }
 

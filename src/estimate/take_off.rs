@@ -3,7 +3,7 @@
 //! Lines go to a visitor, so that a whole bill and a bare sum come from the same place. It knows no labour.
 
 use super::price_book::{ItemIndex, PriceBook};
-use super::quantities::{Quantities, Size, is_armoured, on_tray};
+use super::quantities::{Quantities, Size, is_armoured, length_share, on_tray};
 use super::types::Place;
 use crate::design::{Arrangement, Device, EarthingPath, Feed, Residual, Run, Work};
 use crate::quantity::Band;
@@ -26,10 +26,10 @@ pub(super) fn take_off(
     points(arrangement, counted, prices, &mut line);
     boards_and_devices(arrangement, counted, prices, &mut line);
     for run in &arrangement.runs {
-        cable_run(run, place, prices, &mut line);
+        cable_run(run, length_share(run, arrangement, place), place, prices, &mut line);
     }
     route(counted, place, prices, &mut line);
-    works(arrangement, counted, prices, &mut line);
+    works(arrangement, counted, place, prices, &mut line);
 }
 
 fn points(
@@ -74,12 +74,12 @@ fn boards_and_devices(
             line(known.tails, tails.scaled(tails_sets(arrangement)), "from the connector blocks to the added board");
         }
         Feed::Distribution if counted.pillar => {
-            line(known.feeder_pillar, Band::exact(1.0), "feed: board at open parking");
+            line(known.feeder_pillar, Band::exact(counted.boards), "feed: a pillar a sub-main at open parking");
         }
         Feed::Distribution => {
             let three = arrangement.supply_phases == 3;
             let board = if three { known.board_distribution_3ph } else { known.board_distribution_1ph };
-            line(board, Band::exact(1.0), "feed: board at the parking");
+            line(board, Band::exact(counted.boards), "feed: a board a sub-main at the parking");
         }
     }
     let points = f64::from(arrangement.points);
@@ -102,8 +102,8 @@ fn boards_and_devices(
             rating if rating <= 125.0 => (known.submain_device_125, 1.0),
             rating => (known.submain_device_250, (rating / 250.0).max(1.0)),
         };
-        line(item, Band::exact(quantity), "rating of the sub-main device");
-        delayed_and_breaking(submain, 1.0, prices, line);
+        line(item, Band::exact(quantity * counted.boards.max(1.0)), "sub-mains and the rating of their device");
+        delayed_and_breaking(submain, counted.boards.max(1.0), prices, line);
     }
 }
 
@@ -121,28 +121,27 @@ fn delayed_and_breaking(
     }
 }
 
-fn cable_run(run: &Run, place: &Place, prices: &PriceBook, line: &mut impl FnMut(ItemIndex, Band, &'static str)) {
+fn cable_run(
+    run: &Run,
+    share: Band,
+    place: &Place,
+    prices: &PriceBook,
+    line: &mut impl FnMut(ItemIndex, Band, &'static str),
+) {
     let known = &prices.known;
     let count = f64::from(run.count);
-    let waste = prices.figure(known.cable_waste);
-    let cut = |allowance: Band| {
-        let length = run.length_m();
-        let slack = prices.figure(known.cable_slack);
-        Band::new(
-            (length + slack.low) * (1.0 + allowance.low),
-            (length + slack.likely) * (1.0 + allowance.likely),
-            (length + slack.high) * (1.0 + allowance.high),
-        )
-    };
+    let route_m = share.scaled(run.indoor_m + run.surface_m + run.buried_m);
+    let laid_m = route_m.plus(Band::exact(run.rises_m)).plus(prices.figure(known.cable_slack));
+    let cut_m = laid_m.times(Band::exact(1.0).plus(prices.figure(known.cable_waste)));
     if let Some((item, factor)) = known.cable(&run.cable) {
         let family = run.cable.family;
         // Singles are priced by the core, and bring their own protective conductor.
         let cores = if family == CableFamily::Singles { f64::from(run.cable.cores) + 1.0 } else { 1.0 };
-        line(item, cut(waste).scaled(count * cores * factor), "length of the run with rises, slack and waste");
+        line(item, cut_m.scaled(count * cores * factor), "length of the run with rises, slack and waste");
     }
     let size = Size::to_lay(run.cable.csa_mm2);
     let open_m = if on_tray(run, place, prices) { 0.0 } else { run.indoor_m + run.surface_m };
-    let fixed_m = Band::exact((open_m + run.rises_m) * count);
+    let fixed_m = share.scaled(open_m).plus(Band::exact(run.rises_m)).scaled(count);
     match run.cable.family {
         CableFamily::TwinAndEarth => line(known.trunking, fixed_m, "indoor length and rises"),
         CableFamily::Singles => line(known.conduit, fixed_m, "length above ground and rises"),
@@ -164,16 +163,16 @@ fn route(
     line: &mut impl FnMut(ItemIndex, Band, &'static str),
 ) {
     let known = &prices.known;
-    line(known.tray, Band::exact(counted.tray_m), "route above ground that runs share");
+    line(known.tray, counted.tray_m, "route above ground that runs share");
     line(known.core_drill, counted.holes, "walls on the route");
-    let trench = Band::exact(counted.trench_m);
+    let trench = counted.trench_m;
     if let Some(item) = known.trench(place.ground_surface) {
         line(item, trench, "route in the ground");
     }
     line(known.marker_tape, trench, "route in the ground");
-    line(known.duct, Band::exact(counted.duct_m), "runs in hard ground, one spare at a shared site");
-    line(known.draw_pit, Band::exact(counted.pits), "route in the ground by pit spacing");
-    if counted.trench_m > 0.0 {
+    line(known.duct, counted.duct_m, "runs in hard ground, one spare at a shared site");
+    line(known.draw_pit, counted.pits, "route in the ground by pit spacing");
+    if counted.trench_m.high > 0.0 {
         if !counted.home {
             line(known.service_search, Band::exact(1.0), "digging at a shared site");
         }
@@ -186,6 +185,7 @@ fn route(
 fn works(
     arrangement: &Arrangement,
     counted: &Quantities,
+    place: &Place,
     prices: &PriceBook,
     line: &mut impl FnMut(ItemIndex, Band, &'static str),
 ) {
@@ -215,8 +215,12 @@ fn works(
             Work::GroupController => {
                 line(known.group_controller, one, "group control");
                 line(known.limiter_sensor, one, "sensor of the group control");
-                let data_m = arrangement.runs.iter().map(|run| run.length_m() * f64::from(run.count)).sum();
-                line(known.data_cable, Band::exact(data_m), "runs to the points");
+                let data_m = arrangement.runs.iter().map(|run| {
+                    let route_m = run.indoor_m + run.surface_m + run.buried_m;
+                    let share = length_share(run, arrangement, place);
+                    share.scaled(route_m).plus(Band::exact(run.rises_m)).scaled(f64::from(run.count))
+                });
+                line(known.data_cable, data_m.sum(), "runs to the points");
             }
             Work::JointBox | Work::TerminalBox => {
                 line(box_item(arrangement, prices), Band::exact(counted.finals), "a box a final circuit");

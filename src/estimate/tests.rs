@@ -2,11 +2,11 @@
 
 use super::samples::*;
 use super::*;
-use crate::design::{Arrangement, EarthingPath, Feed, Residual, Run, RunRole, Work};
+use crate::design::{Arrangement, EarthingPath, Feed, Residual, Run, RunRole, Work, arrangements, facts};
 use crate::quantity::{Band, CostBand, Pence};
 use crate::reference::{Cable, CableFamily};
 use crate::rules::default_rules;
-use crate::site::{GroundSurface, ParkingType, Premises, Reading, Site};
+use crate::site::{Answer, GroundSurface, ParkingType, Premises, Reading, Site};
 use proptest::prelude::*;
 
 fn book() -> &'static PriceBook {
@@ -49,9 +49,11 @@ fn a_car_park_lands_within_its_anchor_a_bay() {
     assert_eq!(bill_of(&found, "pedestal-twin-1ph"), 5.0);
     assert_eq!(bill_of(&found, "feeder-pillar"), 1.0);
     assert_eq!(bill_of(&found, "base-concrete"), 6.0);
-    // Like runs share their trench: 32 m and 20 m, and the duct is a run's each with a spare.
-    assert_eq!(bill_of(&found, "trench-tarmac"), 52.0);
-    assert_eq!(bill_of(&found, "duct"), 32.0 + 200.0 + 52.0);
+    // Like runs share their trench: 32 m, and 20 m with three quarters of the row of ten bays; the duct is each run's
+    // own, with a spare along the way.
+    let trench_m = 32.0 + 20.0 + 0.75 * 9.0 * 2.4;
+    assert!((bill_of(&found, "trench-tarmac") - trench_m).abs() < 1e-9);
+    assert!((bill_of(&found, "duct") - (32.0 + 200.0 + trench_m)).abs() < 1e-9);
 }
 
 #[test]
@@ -179,15 +181,67 @@ fn a_charge_point_of_the_rules_is_priced_as_the_users_book_says() {
 
 #[test]
 fn a_place_takes_what_the_survey_states() {
+    let rules = default_rules();
+    let place = |site: &Site| Place::of(site, &facts(site, rules).0, rules, book());
     let mut site = Site::default();
     site.parking.walls = Reading::of(3.0);
     site.parking.ground_surface = Reading::of(GroundSurface::Block);
     site.parking.covered_parking = Reading::of(true);
-    let stated = Place::of(&site, default_rules(), book());
+    site.parking.parking_distance_m =
+        Reading { answer: Answer::Doubtful { low: 10.0, likely: 12.0, high: 16.0 }, column: None };
+    let stated = place(&site);
     assert_eq!((stated.walls, stated.ground_surface, stated.covered), (Band::exact(3.0), GroundSurface::Block, true));
-    let bare = Place::of(&Site::default(), default_rules(), book());
+    assert_eq!(stated.length_share, Band::new(0.625, 0.75, 1.0));
+    let bare = place(&Site::default());
     assert_eq!((bare.ground_surface, bare.covered), (GroundSurface::Soft, false));
     assert_eq!(bare.walls, book().assumed_walls(Premises::House));
+    assert!(bare.length_share.low < bare.length_share.likely && bare.length_share.likely < 1.0);
+}
+
+#[test]
+fn a_length_in_doubt_is_priced_at_its_likely_value_with_its_ends_in_the_band() {
+    let at = |share: Band| estimate(&simple_home(), &Place { length_share: share, ..home() }, book());
+    let (doubtful, half, whole) = (at(Band::new(0.25, 0.5, 1.0)), at(Band::exact(0.5)), at(Band::exact(1.0)));
+    assert_eq!(doubtful.cost.likely, half.cost.likely);
+    assert!(doubtful.cost.low < half.cost.low && doubtful.cost.high > half.cost.high);
+    assert!(doubtful.cost.likely < whole.cost.likely);
+    // Circuits beyond the distribution board are not in doubt.
+    let shared = |share| estimate(&car_park(), &Place { length_share: share, ..block() }, book());
+    let cable = |estimate: &Estimate| bill_of(estimate, "cable-armoured-3c-6");
+    assert_eq!(cable(&shared(Band::exact(0.5))), cable(&shared(Band::exact(1.0))));
+}
+
+#[test]
+fn two_submains_have_two_boards_and_two_devices_in_one_trench() {
+    let one = estimate(&car_park(), &block(), book());
+    let mut two = car_park();
+    two.runs[0].count = 2;
+    let two = estimate(&two, &block(), book());
+    for (code, more) in
+        [("feeder-pillar", 1.0), ("submain-device-125", 1.0), ("base-concrete", 1.0), ("trench-tarmac", 0.0)]
+    {
+        assert_eq!(bill_of(&two, code), bill_of(&one, code) + more, "{code}");
+    }
+}
+
+#[test]
+fn a_designed_house_costs_about_what_a_house_costs() {
+    let mut site = Site::default();
+    site.identity.premises_type = Reading::of(Premises::House);
+    site.supply.cutout_rating_a = Reading::of(100.0);
+    site.load.existing_demand_a = Reading::of(20.0);
+    site.parking.parking_distance_m = Reading::of(10.0);
+    site.permissions.year_built = Reading::of(2005.0);
+    let rules = default_rules();
+    let (facts, _) = facts(&site, rules);
+    let place = Place::of(&site, &facts, rules, book());
+    let built = arrangements(&facts, rules);
+    assert!(!built.is_empty());
+    for arrangement in built {
+        let found = estimate(&arrangement, &place, book());
+        assert!((850.0..=2300.0).contains(&found.cost.likely.pounds()), "{:?} {arrangement:?}", found.cost);
+        assert_eq!(found.cost.likely, likely_cost(&arrangement, &place, book()));
+    }
 }
 
 #[test]

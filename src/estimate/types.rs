@@ -1,6 +1,7 @@
 //! What an estimate is made of.
 
 use super::price_book::PriceBook;
+use crate::design::Facts;
 use crate::quantity::{Band, CostBand};
 use crate::rules::Rules;
 use crate::site::{GroundSurface, ParkingType, Premises, Site};
@@ -18,30 +19,43 @@ pub struct Place {
     pub walls: Band,
     /// Whether the parking is covered: no pedestals, cables on tray.
     pub covered: bool,
+    /// Length of the route as a share of the length designed for: a design takes the longest plausible route, the
+    /// quantities its likely one.
+    pub length_share: Band,
+    /// Width of a bay, metres: final circuits of a car park spread this far apart.
+    pub bay_pitch_m: f64,
 }
 
 impl Place {
-    /// The place of a survey. What is not stated is taken from the rules (ground) and the price book (walls); parking
-    /// not stated is taken as open.
-    pub fn of(site: &Site, rules: &Rules, prices: &PriceBook) -> Place {
-        let premises = site.premises();
-        let surface = if premises.is_home() { &rules.route.home_ground_surface } else { &rules.route.ground_surface };
+    /// The place of a survey, with the facts that its arrangements were designed from. Walls that the survey does not
+    /// count get the spread of the price book.
+    pub fn of(site: &Site, facts: &Facts, rules: &Rules, prices: &PriceBook) -> Place {
+        let walls = f64::from(facts.walls);
         let walls = match site.parking.walls.ends() {
-            Some((low, likely, high)) => Band::new(low.max(0.0), likely.max(0.0), high.max(0.0)),
-            None => prices.assumed_walls(premises),
+            Some((low, _, high)) => Band::new(low.max(0.0), walls, *high),
+            None => {
+                let spread = prices.assumed_walls(facts.premises);
+                Band::new(spread.low, walls, spread.high)
+            }
         };
         Place {
-            premises,
-            parking_type: site.parking.parking_type.value(),
-            ground_surface: site
-                .parking
-                .ground_surface
-                .value()
-                .or_else(|| GroundSurface::from_word(surface))
-                .unwrap_or(GroundSurface::Tarmac),
+            premises: facts.premises,
+            parking_type: Some(facts.parking),
+            ground_surface: facts.ground_surface,
             walls,
-            covered: site.parking.covered_parking.is(true),
+            covered: facts.covered,
+            length_share: share_of_longest(facts.distance_m),
+            bay_pitch_m: rules.route.bay_pitch_m,
         }
+    }
+}
+
+/// A length and its doubt as shares of its high end.
+fn share_of_longest(length_m: Band) -> Band {
+    if length_m.high > 0.0 && length_m.low >= 0.0 {
+        Band::new(length_m.low / length_m.high, length_m.likely / length_m.high, 1.0)
+    } else {
+        Band::exact(1.0)
     }
 }
 

@@ -39,7 +39,7 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let committed_findings =
         if stance == Stance::Commit { site_findings.clone() } else { self::site_findings(&committed) };
     site_findings.extend(ruled(open_findings, rules));
-    let place = Place::of(site, rules, prices);
+    let place = Place::of(site, &facts, rules, prices);
     let candidates = arrangements(&facts, rules)
         .into_iter()
         .map(|arrangement| {
