@@ -10,6 +10,7 @@ use crate::finding::{Effect, Finding, Route as OperatorRoute};
 use crate::quantity::U0_V;
 use crate::reference::{Curve, Loaded, cable_row, device_ratings, zs_limit_ohm};
 use crate::rules::{ChargePoint, Rules};
+use crate::site::Premises;
 
 /// Settings to try, highest first: useful ones, then runners-up.
 fn settings(facts: &Facts, rules: &Rules, phases: u8) -> (Vec<f64>, Vec<f64>) {
@@ -417,9 +418,12 @@ fn assemble(
     }
     if findings
         .iter()
-        .any(|f| f.reason.is_some_and(|reason| reason.route == OperatorRoute::Apply && f.effect > Effect::Note))
+        .any(|f| f.reason.is_some_and(|reason| reason.route == OperatorRoute::Apply && f.effect == Effect::Step))
     {
         works.push(Work::Application);
+    }
+    if facts.covered || matches!(facts.premises, Premises::Flat | Premises::Block) {
+        works.push(Work::FireStopping);
     }
     arrangement.findings = findings;
     arrangement.works = works;
