@@ -22,3 +22,5 @@ pub mod report;
 pub mod rules;
 pub mod site;
 pub mod verdict;
+pub mod progress;
+pub mod run;
