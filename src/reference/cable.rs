@@ -108,7 +108,7 @@ impl CableRow {
 }
 
 /// Least protective conductor by Table 54.7 for a line of `csa_mm2`, before the ratio of k values.
-fn table_54_7_mm2(csa_mm2: f64) -> f64 {
+pub fn table_54_7_mm2(csa_mm2: f64) -> f64 {
     if csa_mm2 <= 16.0 {
         csa_mm2
     } else if csa_mm2 <= 35.0 {
