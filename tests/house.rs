@@ -6,7 +6,16 @@ use std::path::{Path, PathBuf};
 
 /// Rooms in reading order: each may know those before it.
 const ROOMS: [&str; 11] = [
-    "quantity", "finding", "rules", "reference", "site", "intake", "design", "estimate", "verdict", "portfolio",
+    "quantity",
+    "finding",
+    "rules",
+    "reference",
+    "site",
+    "intake",
+    "design",
+    "estimate",
+    "verdict",
+    "portfolio",
     "report",
 ];
 
@@ -74,7 +83,11 @@ fn files() -> Vec<(String, String)> {
 
 /// The lines of a file that are code of the room itself: no comments, nothing after the tests begin.
 fn code(text: &str) -> impl Iterator<Item = &str> {
-    text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default().lines().filter(|line| !line.trim_start().starts_with("//"))
+    text.split("#[cfg(test)]\nmod tests {")
+        .next()
+        .unwrap_or_default()
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
 }
 
 #[test]
@@ -121,7 +134,8 @@ fn crates_stay_behind_their_walls() {
 #[test]
 fn pure_rooms_touch_no_file_clock_thread_or_terminal() {
     let pure = ["quantity/", "finding/", "reference/", "site/", "design/", "verdict/", "portfolio/"];
-    let worldly = ["std::fs", "std::time", "SystemTime", "Instant::now", "std::thread", "println!", "eprintln!", "HashMap"];
+    let worldly =
+        ["std::fs", "std::time", "SystemTime", "Instant::now", "std::thread", "println!", "eprintln!", "HashMap"];
     for (name, text) in files().into_iter().filter(|(name, _)| pure.iter().any(|room| name.starts_with(room))) {
         for line in code(&text) {
             for word in worldly {

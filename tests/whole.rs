@@ -80,15 +80,65 @@ fn nothing_of_the_sample_is_lost_and_every_site_has_the_fields_of_the_contract()
 }
 
 const CONTRACT: &[&str] = &[
-    "site_id", "row", "verdict", "rank", "probability_ready", "confidence", "waits_for", "weeks_low", "weeks_likely",
-    "weeks_high", "verdict_with_neighbours", "cluster_id", "reasons", "override_verdict", "override_by",
-    "override_date", "override_why", "next_step", "operator_route", "charging_current_a", "point_phases", "control",
-    "load_limit_setpoint_a", "existing_demand_a", "maximum_demand_a", "supply_limit_a", "device_rating_a",
-    "device_curve", "cable_type", "cable_csa_mm2", "installation_method", "cable_length_m", "current_capacity_a",
-    "voltage_drop_v", "voltage_drop_percent", "zs_ohm", "zs_limit_ohm", "fault_current_a", "earthing_path", "points",
-    "cost_low_gbp", "cost_likely_gbp", "cost_high_gbp", "labour_hours_low", "labour_hours_likely",
-    "labour_hours_high", "labour_band", "decisive_unknowns", "remedies", "findings", "assumed", "bill", "tasks",
-    "odds", "group_limit_a", "points_at_once", "points_served", "least_group_limit_a", "supply_full_year",
+    "site_id",
+    "row",
+    "verdict",
+    "rank",
+    "probability_ready",
+    "confidence",
+    "waits_for",
+    "weeks_low",
+    "weeks_likely",
+    "weeks_high",
+    "verdict_with_neighbours",
+    "cluster_id",
+    "reasons",
+    "override_verdict",
+    "override_by",
+    "override_date",
+    "override_why",
+    "next_step",
+    "operator_route",
+    "charging_current_a",
+    "point_phases",
+    "control",
+    "load_limit_setpoint_a",
+    "existing_demand_a",
+    "maximum_demand_a",
+    "supply_limit_a",
+    "device_rating_a",
+    "device_curve",
+    "cable_type",
+    "cable_csa_mm2",
+    "installation_method",
+    "cable_length_m",
+    "current_capacity_a",
+    "voltage_drop_v",
+    "voltage_drop_percent",
+    "zs_ohm",
+    "zs_limit_ohm",
+    "fault_current_a",
+    "earthing_path",
+    "points",
+    "cost_low_gbp",
+    "cost_likely_gbp",
+    "cost_high_gbp",
+    "labour_hours_low",
+    "labour_hours_likely",
+    "labour_hours_high",
+    "labour_band",
+    "decisive_unknowns",
+    "remedies",
+    "findings",
+    "assumed",
+    "bill",
+    "tasks",
+    "odds",
+    "group_limit_a",
+    "points_at_once",
+    "points_served",
+    "least_group_limit_a",
+    "supply_full_year",
 ];
 
 #[test]
@@ -109,8 +159,15 @@ fn the_same_bytes_come_from_one_thread_and_from_two() {
         let (folder, copy) = with_copy(&sample());
         let result = folder.path().join("result.xlsx");
         let arguments = [
-            "assess", copy.to_str().unwrap(), "-o", result.to_str().unwrap(), "--json", "--csv", "--parquet",
-            "--threads", threads,
+            "assess",
+            copy.to_str().unwrap(),
+            "-o",
+            result.to_str().unwrap(),
+            "--json",
+            "--csv",
+            "--parquet",
+            "--threads",
+            threads,
         ];
         let output = baywright(&arguments);
         assert!(output.status.success(), "{}", text(&output.stderr));
@@ -118,7 +175,10 @@ fn the_same_bytes_come_from_one_thread_and_from_two() {
     }
     for (index, ending) in endings.iter().enumerate() {
         assert!(runs[0][index] == runs[1][index], "{ending} differs between one thread and two");
-        assert!(*ending == "parquet" && cfg!(not(feature = "parquet")) || !runs[0][index].is_empty(), "{ending} is empty");
+        assert!(
+            *ending == "parquet" && cfg!(not(feature = "parquet")) || !runs[0][index].is_empty(),
+            "{ending} is empty"
+        );
     }
 }
 
@@ -150,7 +210,8 @@ fn bad_usage_rules_prices_and_places_get_one_sentence_and_nothing_half_written()
     let unsafe_rules = write("unsafe.toml", "[circuit]\nelectrode_limit_ohm = 500\n");
     let wrong_key = write("wrong.toml", "[supply]\nhome_treshold_a = 50\n");
     let broken = write("broken.toml", "[supply\n");
-    let prices = write("prices.csv", "item,description,kind,unit,low,likely,high\ncharge-point-1ph,x,material,each,1,many,3\n");
+    let prices =
+        write("prices.csv", "item,description,kind,unit,low,likely,high\ncharge-point-1ph,x,material,each,1,many,3\n");
     let cases: [(&[&str], &[&str]); 6] = [
         (&["--rules", &unsafe_rules], &["electrode_limit_ohm", "weaken safety"]),
         (&["--rules", &wrong_key], &["home_treshold_a", "line 2"]),

@@ -98,12 +98,7 @@ impl Formats {
         let quiet = || head().set_font_color(QUIET);
         let formats = Self {
             columns,
-            headings: [
-                head(),
-                head().set_align(FormatAlign::Right),
-                quiet(),
-                quiet().set_align(FormatAlign::Right),
-            ],
+            headings: [head(), head().set_align(FormatAlign::Right), quiet(), quiet().set_align(FormatAlign::Right)],
             link: text().set_font_color(LINK),
             verdicts: [Verdict::Ready, Verdict::Marginal, Verdict::Blocked]
                 .map(|verdict| text().set_background_color(tint(verdict))),
