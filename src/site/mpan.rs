@@ -16,7 +16,9 @@ pub fn distributor_of_mpan(core: &str) -> Option<u8> {
 /// Source: published description of the supply number, checked against worked figures (second-hand).
 pub fn mpan_check_digit_ok(core: &str) -> bool {
     const PRIMES: [u32; 12] = [3, 5, 7, 13, 17, 19, 23, 29, 31, 37, 41, 43];
-    let Some(digits) = digits_of(core) else { return false };
+    let Some(digits) = digits_of(core) else {
+        return false;
+    };
     let sum: u32 = digits.iter().zip(PRIMES).map(|(digit, prime)| u32::from(*digit) * prime).sum();
     sum % 11 % 10 == u32::from(digits[12])
 }
@@ -34,9 +36,21 @@ mod tests {
     #[test]
     fn made_up_cores_of_every_distributor_pass() {
         for core in [
-            "1112345678908", "1212345678902", "1312345678907", "1412345678901", "1512345678906", "1612345678900",
-            "1712345678905", "1812345678900", "1912345678904", "2012345678906", "2112345678900", "2212345678905",
-            "2312345678900", "2412345678904", "1012345678903",
+            "1112345678908",
+            "1212345678902",
+            "1312345678907",
+            "1412345678901",
+            "1512345678906",
+            "1612345678900",
+            "1712345678905",
+            "1812345678900",
+            "1912345678904",
+            "2012345678906",
+            "2112345678900",
+            "2212345678905",
+            "2312345678900",
+            "2412345678904",
+            "1012345678903",
         ] {
             assert!(mpan_check_digit_ok(core), "{core}");
             assert_eq!(distributor_of_mpan(core), core[..2].parse().ok());
