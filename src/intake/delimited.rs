@@ -62,12 +62,11 @@ impl<'a> Delimited<'a> {
         let mut told = None;
         let mut lines_skipped = 0;
         let mut cut = 0;
-        if let Some(line) = text.lines().next() {
-            if let Some(&[mark]) = line.strip_prefix("sep=").map(str::as_bytes).as_deref() {
-                told = Some(mark);
-                lines_skipped = 1;
-                cut = text.find('\n').map_or(text.len(), |at| at + 1);
-            }
+        let first = text.lines().next().unwrap_or_default();
+        if let Some(&[mark]) = first.strip_prefix("sep=").map(str::as_bytes) {
+            told = Some(mark);
+            lines_skipped = 1;
+            cut = text.find('\n').map_or(text.len(), |at| at + 1);
         }
         let text = match (cut, text) {
             (0, text) => text,
@@ -172,8 +171,10 @@ mod tests {
         marked.extend(plain.bytes());
         assert_eq!(rows(&marked), expected);
         for big in [false, true] {
-            let wide: Vec<u8> =
-                plain.encode_utf16().flat_map(|unit| if big { unit.to_be_bytes() } else { unit.to_le_bytes() }).collect();
+            let wide: Vec<u8> = plain
+                .encode_utf16()
+                .flat_map(|unit| if big { unit.to_be_bytes() } else { unit.to_le_bytes() })
+                .collect();
             assert_eq!(rows(&wide), expected);
             let mut marked = if big { vec![0xFE, 0xFF] } else { vec![0xFF, 0xFE] };
             marked.extend(&wide);

@@ -9,7 +9,7 @@ use super::rows::{Plan, RowRead};
 use super::table::{LOOKED_AT, TableHead, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::workbook::{SheetName, StreamNotes, Workbook};
-use super::{needed, headings};
+use super::{headings, needed};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
@@ -41,7 +41,7 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let kind = examine(bytes).map_err(failed)?;
     let mut rows = match kind {
-        FileKind::Workbook => Rows::Workbook(Workbook::open(bytes).map_err(failed)?),
+        FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes).map_err(failed)?)),
         FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
     };
     let mut intake = Intake {
@@ -79,7 +79,7 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
 
 /// A source of rows.
 enum Rows<'a> {
-    Workbook(Workbook<'a>),
+    Workbook(Box<Workbook<'a>>),
     Delimited(Delimited<'a>),
 }
 
@@ -91,11 +91,7 @@ impl Rows<'_> {
         }
     }
 
-    fn stream(
-        &mut self,
-        sheet: &str,
-        visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>,
-    ) -> Result<StreamNotes, String> {
+    fn stream(&mut self, sheet: &str, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<StreamNotes, String> {
         match self {
             Rows::Workbook(book) => book.stream(sheet, visit),
             Rows::Delimited(text) => text.stream(visit).map(|()| StreamNotes::default()),
@@ -123,9 +119,8 @@ fn choose(
 ) -> Result<(String, TableHead), IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let sheets = rows.sheets();
-    let names = |sheets: &[SheetName]| {
-        sheets.iter().map(|sheet| format!("\"{}\"", sheet.name)).collect::<Vec<_>>().join(", ")
-    };
+    let names =
+        |sheets: &[SheetName]| sheets.iter().map(|sheet| format!("\"{}\"", sheet.name)).collect::<Vec<_>>().join(", ");
     let candidates: Vec<SheetName> = match &options.sheet {
         Some(wanted) if matches!(rows, Rows::Workbook(_)) => {
             let found = sheets
@@ -175,7 +170,9 @@ fn choose(
             Some((_, _, row)) => format!("the fullest row is row {row}"),
             None => "there is nothing in it".to_owned(),
         };
-        return Err(failed(format!("no row of headings was found among the first {LOOKED_AT} rows ({found}); {wanted} is wanted")));
+        return Err(failed(format!(
+            "no row of headings was found among the first {LOOKED_AT} rows ({found}); {wanted} is wanted"
+        )));
     };
     let alike: Vec<SheetName> = heads
         .iter()
@@ -303,4 +300,18 @@ fn finish(mut intake: Intake, mut read: Vec<RowRead>) -> Result<Intake, IntakeEr
         }
     }
     Ok(intake)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_cannot_be_opened_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        let says = |path: &std::path::Path| read(path, &ReadOptions::default()).unwrap_err().to_string();
+        assert!(says(&folder.path().join("none.xlsx")).contains("no such file"));
+        assert!(says(folder.path()).contains("a folder"));
+        assert!(says(&folder.path().join("~$Returns.xlsx")).contains("lock file"));
+    }
 }

@@ -20,16 +20,14 @@ struct Mark {
 impl Mark {
     fn of(site: &Site) -> Self {
         let mut text = site.identity.address.likely().cloned().unwrap_or_default();
-        if let Some(postcode) = site.identity.postcode.likely() {
-            if !text.to_ascii_uppercase().contains(postcode.as_str()) {
-                text.push(' ');
-                text.push_str(postcode);
-            }
+        let postcode = site.identity.postcode.likely();
+        if let Some(postcode) = postcode.filter(|code| !text.to_ascii_uppercase().contains(code.as_str())) {
+            text.push(' ');
+            text.push_str(postcode);
         }
         let key = words_of(&text);
         let words: Vec<String> = key.split(' ').filter(|word| !word.is_empty()).map(str::to_owned).collect();
-        let numbers =
-            words.iter().filter(|word| word.bytes().any(|byte| byte.is_ascii_digit())).cloned().collect();
+        let numbers = words.iter().filter(|word| word.bytes().any(|byte| byte.is_ascii_digit())).cloned().collect();
         Self { words, numbers, key }
     }
 
@@ -38,8 +36,7 @@ impl Mark {
         if self.key == other.key || self.key.is_empty() || other.key.is_empty() {
             return true;
         }
-        let (short, long) =
-            if self.words.len() <= other.words.len() { (self, other) } else { (other, self) };
+        let (short, long) = if self.words.len() <= other.words.len() { (self, other) } else { (other, self) };
         self.numbers == other.numbers && short.words.iter().all(|word| long.words.contains(word))
     }
 }
@@ -122,7 +119,11 @@ fn settle(rows: &mut [RowRead], columns: &[Column], earlier: usize, later: usize
 fn differences(stands: Option<&RowRead>, goes: Option<&RowRead>, columns: &[Column]) -> String {
     let (Some(stands), Some(goes)) = (stands, goes) else { return String::new() };
     let cell = |row: &RowRead, column: u16| {
-        row.cells.binary_search_by_key(&column, |(at, _)| *at).ok().and_then(|at| row.cells.get(at)).map(|(_, text)| text.clone())
+        row.cells
+            .binary_search_by_key(&column, |(at, _)| *at)
+            .ok()
+            .and_then(|at| row.cells.get(at))
+            .map(|(_, text)| text.clone())
     };
     let mut listed = Vec::new();
     let mut more = 0;
@@ -133,7 +134,8 @@ fn differences(stands: Option<&RowRead>, goes: Option<&RowRead>, columns: &[Colu
         }
         if listed.len() < DIFFERENCES_LISTED {
             let kept = kept.unwrap_or_else(|| "blank".to_owned());
-            listed.push(format!("{} is {} here, {kept} there", column.heading.trim(), left.unwrap_or_default()));
+            let heading = column.heading.split_whitespace().collect::<Vec<_>>().join(" ");
+            listed.push(format!("{heading} is {} here, {kept} there", left.unwrap_or_default()));
         } else {
             more += 1;
         }
@@ -183,7 +185,9 @@ pub(super) fn give_keys(rows: &mut [RowRead], id_column: Option<u16>) {
             field: "site_id",
             raw: stated_id,
             understood: suffixed.clone(),
-            message: format!("Row {first_row} has the same site_id and another address; this one is called {suffixed}."),
+            message: format!(
+                "Row {first_row} has the same site_id and another address; this one is called {suffixed}."
+            ),
         });
         site.site_id = suffixed;
     }

@@ -1,8 +1,9 @@
 //! A number in its field: which units the field takes, what they convert to, what a bare number may be by mistake, and
 //! what is too large or too small to be believed. A figure that is not believed is unknown, never nought.
 
-use super::numbers::{Doubt, Figure, Quantity, Unit, figure, shares};
+use super::numbers::{Figure, figure};
 use super::raw::{RawCell, folded, number_shown, words_of};
+use super::units::{Doubt, Quantity, Unit, shares};
 use super::values::{ColumnPlan, Understood, sentence_for};
 use super::words::why_unknown;
 use crate::quantity::{EXISTING_LOAD_POWER_FACTOR, U0_V, existing_kw_to_amps, kva_to_amps, round_to};
@@ -29,8 +30,15 @@ impl Context {
 
 /// Fields where the smaller of two stated values is the careful one.
 const SMALLER_IS_CAREFUL: &[&str] = &[
-    "cutout_rating_a", "tails_mm2", "main_bonding_mm2", "agreed_capacity_kva", "board_main_switch_a",
-    "earthing_conductor_mm2", "submain_mm2", "submain_device_a", "spare_ways",
+    "cutout_rating_a",
+    "tails_mm2",
+    "main_bonding_mm2",
+    "agreed_capacity_kva",
+    "board_main_switch_a",
+    "earthing_conductor_mm2",
+    "submain_mm2",
+    "submain_device_a",
+    "spare_ways",
 ];
 /// Fields where "2 x 9.5" means both together.
 const ADDED_UP: &[&str] =
@@ -132,15 +140,31 @@ fn from_text(plan: &ColumnPlan, text: &str) -> Result<Figure, Understood<f64>> {
             ));
         }
     }
-    if field.name == "year_built" {
-        if let Some(years) = years(text) {
-            return Err(years);
-        }
+    if field.name == "year_built"
+        && let Some(years) = years(text)
+    {
+        return Err(years);
     }
     figure(text, quantities(field)).ok_or_else(|| match why_unknown(&words_of(text)) {
         Some(why) => Understood::unknown(why, sentence_for(why)),
-        None => Understood::not_understood(wanted(field)),
+        None => Understood::not_understood(not_a_figure(field, text)),
     })
+}
+
+/// Why a text that should hold a figure is not understood, with what it looks like where that helps.
+fn not_a_figure(field: &Field, text: &str) -> String {
+    let folded = folded(text);
+    let numbers = folded.split(|c: char| !c.is_ascii_digit() && c != '.').filter(|run| !run.is_empty()).count();
+    if field.name == "shower_kw" && folded.contains("power shower") {
+        return "A power shower may be pumped and not electric; its kilowatts are wanted, or 0.".to_owned();
+    }
+    if numbers == 2 && folded.contains('/') && matches!(field.unit, "A" | "kVA") {
+        return format!("It looks like the ratio of a current transformer; a number of {} is wanted.", field.unit);
+    }
+    if numbers > 1 {
+        return format!("It holds {numbers} numbers, and which one is meant is not plain.");
+    }
+    wanted(field)
 }
 
 /// "1930s", "pre 1965", "post-2000" and the like.
@@ -154,7 +178,8 @@ fn years(text: &str) -> Option<Understood<f64>> {
         (year - 50.0, year - 1.0, year - 1.0)
     } else if ["post", "after", ">", "since"].iter().any(|mark| folded.starts_with(mark)) {
         (year, year, year + 20.0)
-    } else if ["c", "~", "approx", "about", "est"].iter().any(|mark| folded.starts_with(mark)) || folded.ends_with('?') {
+    } else if ["c", "~", "approx", "about", "est"].iter().any(|mark| folded.starts_with(mark)) || folded.ends_with('?')
+    {
         (year - 5.0, year, year + 5.0)
     } else {
         return None;
@@ -186,7 +211,10 @@ fn settle(plan: &ColumnPlan, figure: Figure, context: &Context) -> Understood<f6
             said.push("the figure of one is used".to_owned());
         }
     }
-    let unit = figure.unit.or(plan.unit);
+    // The field's own unit in a heading promises less than one in the cell: slips of unit happen under it all the same.
+    let own = quantities(field).first().copied().unwrap_or_default();
+    let in_heading = plan.unit.filter(|unit| unit.quantity != own || unit.factor != 1.0);
+    let unit = figure.unit.or(in_heading);
     let convert = |value: f64| -> Result<(f64, Option<String>), String> {
         match unit {
             Some(unit) => converted(field, value * unit.factor * scale, unit, context),
@@ -203,7 +231,8 @@ fn settle(plan: &ColumnPlan, figure: Figure, context: &Context) -> Understood<f6
         (Err(problem), _) | (_, Err(problem)) => return Understood::not_understood(problem),
     };
     let mut doubt = figure.doubt;
-    if plan.field.name == "ze_ohm" && unit.is_none() && first != figure.first {
+    // A unit that was guessed for a length or a loop leaves a doubt: twelve hundred may be 1.2 or 12.
+    if matches!(field.unit, "ohm" | "m") && unit.is_none() && first != figure.first {
         doubt = doubt.or(Some(Doubt::Queried));
     }
     if field.name == "cutout_rating_a" && matches!(doubt, Some(Doubt::Approximate | Doubt::Queried)) {
@@ -251,8 +280,18 @@ fn check(
     if field.unit == "A" && context.is_home && bare && likely > HOME_CURRENT_BELIEVED_A {
         return Understood::not_understood("More than 400 A at a home: watts, milliamperes or a slip.");
     }
-    if doubt.is_some() {
-        said.push("a range, not one value".to_owned());
+    if let Some(doubt) = doubt {
+        said.push(
+            match doubt {
+                Doubt::Approximate => "an estimate, judged over its range",
+                Doubt::Queried => "in doubt, judged over a range",
+                Doubt::AtLeast => "at least that, judged upwards from it",
+                Doubt::AtMost => "at most that, judged down from it",
+                Doubt::Between => "two values, judged at both",
+                Doubt::QueriedRating => "in doubt: the fuse may be smaller than its carrier",
+            }
+            .to_owned(),
+        );
     }
     let message = (!said.is_empty()).then(|| super::values::sentence(said.join("; ")));
     let answer = match doubt {
@@ -274,9 +313,14 @@ fn converted(field: &Field, value: f64, unit: Unit, context: &Context) -> Result
     match (own, unit.quantity, field.name) {
         ("current", "power", _) => {
             let amps = existing_kw_to_amps(value, phases);
-            Ok((amps, Some(format!(
-                "{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor on {on} is {} A", shown(value), shown(amps)
-            ))))
+            Ok((
+                amps,
+                Some(format!(
+                    "{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor on {on} is {} A",
+                    shown(value),
+                    shown(amps)
+                )),
+            ))
         }
         ("current", "apparent", _) => {
             let amps = kva_to_amps(value, phases);
@@ -299,14 +343,20 @@ fn converted(field: &Field, value: f64, unit: Unit, context: &Context) -> Result
         }
         ("power", "apparent", "existing_demand_kw") => {
             let kw = value * EXISTING_LOAD_POWER_FACTOR;
-            Ok((kw, Some(format!("{} kVA at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kW", shown(value), shown(kw)))))
+            Ok((
+                kw,
+                Some(format!("{} kVA at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kW", shown(value), shown(kw))),
+            ))
         }
         ("power", "apparent", _) => Ok((value, Some("kVA taken as kW".to_owned()))),
         // Careful both ways: a capacity in kW is not made larger, a peak in kW is not left smaller.
         ("apparent", "power", "agreed_capacity_kva") => Ok((value, Some("kW taken as kVA".to_owned()))),
         ("apparent", "power", _) => {
             let kva = value / EXISTING_LOAD_POWER_FACTOR;
-            Ok((kva, Some(format!("{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kVA", shown(value), shown(kva)))))
+            Ok((
+                kva,
+                Some(format!("{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kVA", shown(value), shown(kva))),
+            ))
         }
         _ => Err(wanted(field)),
     }
@@ -314,9 +364,8 @@ fn converted(field: &Field, value: f64, unit: Unit, context: &Context) -> Result
 
 /// A bare value, put right where its size shows that another unit was meant.
 fn corrected(field: &Field, value: f64, context: &Context) -> (f64, Option<String>) {
-    let fits = |candidate: f64| {
-        field.min.is_none_or(|min| candidate >= min) && field.max.is_none_or(|max| candidate <= max)
-    };
+    let fits =
+        |candidate: f64| field.min.is_none_or(|min| candidate >= min) && field.max.is_none_or(|max| candidate <= max);
     let guess = |factor: f64, what: &str| {
         let candidate = value * factor;
         (fits(candidate) && candidate >= 0.1)

@@ -1,6 +1,6 @@
 //! Cuts folded text into numbers, units, words and marks. It knows spelling, not meaning.
 
-use super::numbers::{Quantity, Unit, unit_named};
+use super::units::{Quantity, Unit, unit_named};
 
 /// One piece of a cell's text.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,7 +25,13 @@ const LONGEST_UNIT: usize = 14;
 
 /// The pieces of `text` (already folded), in order.
 pub(super) fn scan(text: &str, quantities: &[Quantity]) -> Vec<Token> {
-    let text = text.replace("t+e", "te").replace("t&e", "te").replace("t & e", "te").replace("t/e", "te");
+    let text = text
+        .replace("t+e", "te")
+        .replace("t&e", "te")
+        .replace("t & e", "te")
+        .replace("t/e", "te")
+        .replace("no more than", "under")
+        .replace("no less than", "over");
     let characters: Vec<char> = text.chars().collect();
     let mut tokens = Vec::new();
     let mut at = 0;
@@ -86,7 +92,8 @@ fn unit_at(characters: &[char], from: usize, quantities: &[Quantity]) -> Option<
         if c == ' ' {
             continue;
         }
-        if !(c.is_alphanumeric() || matches!(c, '\'' | '/' | '^' | '\u{b0}')) || written.chars().count() >= LONGEST_UNIT {
+        if !(c.is_alphanumeric() || matches!(c, '\'' | '/' | '^' | '\u{b0}')) || written.chars().count() >= LONGEST_UNIT
+        {
             break;
         }
         written.push(c);
@@ -106,8 +113,8 @@ fn unit_at(characters: &[char], from: usize, quantities: &[Quantity]) -> Option<
 fn number_at(characters: &[char], from: usize, quantities: &[Quantity]) -> Option<(f64, usize, bool)> {
     let first = *characters.get(from)?;
     let after_letter = from.checked_sub(1).and_then(|at| characters.get(at)).is_some_and(|c| c.is_alphabetic());
-    let starts_plain = first.is_ascii_digit()
-        || (first == '.' && characters.get(from + 1).is_some_and(char::is_ascii_digit));
+    let starts_plain =
+        first.is_ascii_digit() || (first == '.' && characters.get(from + 1).is_some_and(char::is_ascii_digit));
     if starts_plain {
         let end = run_end(characters, from, |c| c.is_ascii_digit() || matches!(c, '.' | ','));
         let mended_end = run_end(characters, from, |c| c.is_ascii_digit() || matches!(c, '.' | ',' | 'o' | 'l'));

@@ -2,10 +2,11 @@
 //!
 //! It is made from the table of fields and nothing else; the same program always makes the same bytes.
 
+use super::types::IntakeError;
 use crate::site::{Field, FieldKind, fields};
 use rust_xlsxwriter::{
-    Color, DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Format, FormatAlign,
-    FormatBorder, Note, Workbook, Worksheet, XlsxError,
+    Color, DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Format,
+    FormatAlign, FormatBorder, Note, Workbook, Worksheet, XlsxError,
 };
 
 /// Rows of the survey sheet that carry the drop-down lists.
@@ -36,7 +37,11 @@ const GROUP_TINTS: &[(&str, u32)] = &[
 ///
 /// # Errors
 /// Only when the workbook cannot be put together, which the table of fields does not allow to happen (tested).
-pub fn template_workbook() -> Result<Vec<u8>, XlsxError> {
+pub fn template_workbook() -> Result<Vec<u8>, IntakeError> {
+    put_together().map_err(|error| IntakeError::Template { problem: error.to_string() })
+}
+
+fn put_together() -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     // A fixed day: the bytes hang on nothing but the table of fields.
     let day = ExcelDateTime::from_ymd(2026, 1, 1)?;
@@ -83,12 +88,15 @@ fn write_survey(sheet: &mut Worksheet) -> Result<(), XlsxError> {
                 .set_error_title("Not one of the words")?
                 .set_error_message("The reader understands many other words too; keep it if you mean it.")?;
             sheet.add_data_validation(HEADING_ROW + 1, column, ROWS_WITH_LISTS, column, &validation)?;
-        } else if let (Some(min), Some(max), FieldKind::Number | FieldKind::Count) = (field.min, field.max, field.kind) {
+        } else if let (Some(min), Some(max), FieldKind::Number | FieldKind::Count) = (field.min, field.max, field.kind)
+        {
             let validation = DataValidation::new()
                 .allow_decimal_number(DataValidationRule::Between(min, max))
                 .set_error_style(DataValidationErrorStyle::Information)
                 .set_error_title("Outside what can be believed")?
-                .set_error_message("A number in the unit of the heading is best; text such as \"see photo\" is read too.")?;
+                .set_error_message(
+                    "A number in the unit of the heading is best; text such as \"see photo\" is read too.",
+                )?;
             sheet.add_data_validation(HEADING_ROW + 1, column, ROWS_WITH_LISTS, column, &validation)?;
         }
         let last_of_group = all.get(at + 1).is_none_or(|next| next.group != field.group);
@@ -187,7 +195,10 @@ mod tests {
         assert_eq!(bytes, template_workbook().unwrap());
         // Empty it holds no row; the sentence shows that its headings were found.
         let sentence = read_bytes(&bytes, "template.xlsx", &ReadOptions::default()).unwrap_err().to_string();
-        assert!(sentence.contains("sheet \"Survey\"") && sentence.contains("no row under the headings in row 2"), "{sentence}");
+        assert!(
+            sentence.contains("sheet \"Survey\"") && sentence.contains("no row under the headings in row 2"),
+            "{sentence}"
+        );
     }
 
     #[test]

@@ -389,6 +389,7 @@ fn intake(portfolio: &Portfolio) -> Intake {
         sites: vec![],
         set_aside: aside.iter().map(|(row, _)| SetAside { row: *row, why: "A subtotal, not a site.".into() }).collect(),
         notes,
+        warnings: Vec::new(),
         newest_date: None,
     }
 }
