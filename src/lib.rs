@@ -11,14 +11,16 @@
 
 #![warn(missing_docs)]
 
-pub mod quantity;
-pub mod finding;
-pub mod rules;
-pub mod reference;
-pub mod site;
-pub mod intake;
 pub mod design;
 pub mod estimate;
-pub mod verdict;
+pub mod finding;
+pub mod intake;
 pub mod portfolio;
+pub mod progress;
+pub mod quantity;
+pub mod reference;
 pub mod report;
+pub mod rules;
+pub mod run;
+pub mod site;
+pub mod verdict;

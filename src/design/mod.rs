@@ -1,3 +1,69 @@
-//! From facts to arrangements and findings.
+//! From facts to arrangements: demand, charging current, circuit, earthing, shared supply, and the findings of each.
+//!
+//! Pure: what comes out depends on the facts, the rules and the published tables alone. It knows no price and no
+//! verdict; `arrangements` lists what could be built, best current first, and the next rooms price and choose.
+
 mod arrangement;
+mod assemble;
+mod board;
+mod charging;
+mod circuit;
+mod conductor;
+mod demand;
+mod earthing;
+mod electrode;
+mod facts;
+mod household;
+mod place;
+mod service;
+mod shared;
+#[cfg(test)]
+mod tests;
+
 pub use arrangement::*;
+pub use circuit::twin_and_earth_stays_indoors;
+pub use conductor::{adiabatic_mm2, drop_v, fault_current_a, hot_factor, least_tabulated_a};
+pub use demand::{Demand, DemandOrigin};
+pub use electrode::{
+    neutral_current_a, open_pen_electrode_limit_ohm, open_pen_holds, open_pen_voltage_v, rod_coupling, rod_ohm,
+    rods_in_line_ohm, tt_electrode_limit_ohm, tt_residual_limit_a, with_lambda_ohm,
+};
+pub use facts::{Assumed, Bonding, Facts, Route, Wanted, facts, setting_of_kw};
+pub use household::{
+    Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a,
+};
+pub use place::place_findings;
+pub use service::{Evidence, fuse_policy_a, service_findings};
+
+use crate::finding::Effect;
+use crate::rules::Rules;
+
+/// Everything that could be built for these facts: first by setting (highest first), within a setting by cable option.
+///
+/// The list stops at the first setting that needs nothing but steps: lower settings could only lose to it. Settings
+/// below the useful one come last, as runners-up. Empty only where more than 32 A a phase or direct current is asked
+/// for, which is not designed here.
+pub fn arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
+    if facts.wanted.beyond {
+        return Vec::new();
+    }
+    if facts.wanted.points > 1 {
+        return assemble::shared_arrangements(facts, rules);
+    }
+    assemble::single_arrangements(facts, rules)
+}
+
+/// The least of cut-out and agreed capacity, amperes a phase (tails as after their step).
+pub fn supply_limit_a(facts: &Facts) -> f64 {
+    charging::Supply::of(facts).limit_a()
+}
+
+/// Existing demand on the worst phase, as held against the limit that leaves least room, amperes.
+pub fn governing_demand(facts: &Facts) -> crate::quantity::Band {
+    charging::Supply::of(facts).governing().1
+}
+
+/// The worst effect among an arrangement's findings under the rules.
+pub fn worst_effect(arrangement: &Arrangement) -> Effect {
+    arrangement.findings.iter().map(|finding| finding.effect).max().unwrap_or(Effect::None)
+}

@@ -1,6 +1,63 @@
 //! What an estimate is made of.
 
+use super::price_book::PriceBook;
+use crate::design::Facts;
 use crate::quantity::{Band, CostBand};
+use crate::rules::Rules;
+use crate::site::{GroundSurface, ParkingType, Premises, Site};
+
+/// What the take-off must know of a place besides its arrangement.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// What kind of place it is.
+    pub premises: Premises,
+    /// Where the vehicle stands; `None` where not stated.
+    pub parking_type: Option<ParkingType>,
+    /// What a trench goes through.
+    pub ground_surface: GroundSurface,
+    /// Walls that the route passes.
+    pub walls: Band,
+    /// Whether the parking is covered: no pedestals, cables on tray.
+    pub covered: bool,
+    /// Length of the route as a share of the length designed for: a design takes the longest plausible route, the
+    /// quantities its likely one.
+    pub length_share: Band,
+    /// Width of a bay, metres: final circuits of a car park spread this far apart.
+    pub bay_pitch_m: f64,
+}
+
+impl Place {
+    /// The place of a survey, with the facts that its arrangements were designed from. Walls that the survey does not
+    /// count get the spread of the price book.
+    pub fn of(site: &Site, facts: &Facts, rules: &Rules, prices: &PriceBook) -> Place {
+        let walls = f64::from(facts.walls);
+        let walls = match site.parking.walls.ends() {
+            Some((low, _, high)) => Band::new(low.max(0.0), walls, *high),
+            None => {
+                let spread = prices.assumed_walls(facts.premises);
+                Band::new(spread.low, walls, spread.high)
+            }
+        };
+        Place {
+            premises: facts.premises,
+            parking_type: Some(facts.parking),
+            ground_surface: facts.ground_surface,
+            walls,
+            covered: facts.covered,
+            length_share: share_of_longest(facts.distance_m),
+            bay_pitch_m: rules.route.bay_pitch_m,
+        }
+    }
+}
+
+/// A length and its doubt as shares of its high end.
+fn share_of_longest(length_m: Band) -> Band {
+    if length_m.high > 0.0 && length_m.low >= 0.0 {
+        Band::new(length_m.low / length_m.high, length_m.likely / length_m.high, 1.0)
+    } else {
+        Band::exact(1.0)
+    }
+}
 
 /// One line of materials, bought services or network charges.
 #[derive(Clone, Debug, PartialEq)]

@@ -43,20 +43,23 @@ fn table() -> &'static BTreeMap<&'static str, Check> {
             let cell = |index: usize| -> &'static str {
                 Box::leak(record.get(index).unwrap_or_default().to_owned().into_boxed_str())
             };
-            table.insert(cell(0), Check {
-                name: cell(0),
-                part: cell(1),
-                title: cell(2),
-                clause: cell(3),
-                edition: cell(4),
-                source: cell(5),
-                status: cell(6),
-                unit: cell(7),
-                places: cell(8).parse().unwrap_or(2),
-                limit_is_least: cell(9) == "least",
-                formula: cell(10),
-                position,
-            });
+            table.insert(
+                cell(0),
+                Check {
+                    name: cell(0),
+                    part: cell(1),
+                    title: cell(2),
+                    clause: cell(3),
+                    edition: cell(4),
+                    source: cell(5),
+                    status: cell(6),
+                    unit: cell(7),
+                    places: cell(8).parse().unwrap_or(2),
+                    limit_is_least: cell(9) == "least",
+                    formula: cell(10),
+                    position,
+                },
+            );
         }
         table
     })

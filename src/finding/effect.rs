@@ -106,11 +106,7 @@ pub struct Weeks {
 impl Weeks {
     /// Two waits that run side by side: the longer of each point.
     pub fn beside(self, other: Weeks) -> Weeks {
-        Weeks {
-            low: self.low.max(other.low),
-            likely: self.likely.max(other.likely),
-            high: self.high.max(other.high),
-        }
+        Weeks { low: self.low.max(other.low), likely: self.likely.max(other.likely), high: self.high.max(other.high) }
     }
 }
 
@@ -167,26 +163,29 @@ fn table() -> &'static BTreeMap<&'static str, Reason> {
             let weeks = |index: usize| record.get(index).and_then(|text| text.parse().ok()).unwrap_or(0);
             let code = cell(0);
             let (title, sentence, next_step, payer) = words.get(code).copied().unwrap_or((code, "", "", ""));
-            table.insert(code, Reason {
+            table.insert(
                 code,
-                when: cell(1),
-                effect: Effect::from_word(cell(2)).unwrap_or(Effect::Stops),
-                waits_for: WaitsFor::ALL.into_iter().find(|wait| wait.word() == cell(3)),
-                weeks: Weeks { low: weeks(4), likely: weeks(5), high: weeks(6) },
-                route: match cell(7) {
-                    "apply" => Route::Apply,
-                    "notify" => Route::Notify,
-                    _ => Route::None,
+                Reason {
+                    code,
+                    when: cell(1),
+                    effect: Effect::from_word(cell(2)).unwrap_or(Effect::Stops),
+                    waits_for: WaitsFor::ALL.into_iter().find(|wait| wait.word() == cell(3)),
+                    weeks: Weeks { low: weeks(4), likely: weeks(5), high: weeks(6) },
+                    route: match cell(7) {
+                        "apply" => Route::Apply,
+                        "notify" => Route::Notify,
+                        _ => Route::None,
+                    },
+                    safety: cell(8) == "yes",
+                    source: cell(9),
+                    status: cell(10),
+                    position,
+                    title,
+                    sentence,
+                    next_step,
+                    payer,
                 },
-                safety: cell(8) == "yes",
-                source: cell(9),
-                status: cell(10),
-                position,
-                title,
-                sentence,
-                next_step,
-                payer,
-            });
+            );
         }
         table
     })

@@ -2,6 +2,11 @@
 //!
 //! It knows judgements and rules; it knows no file and no sheet.
 
+mod rank;
+mod summary;
+
+pub use rank::rank;
+
 use crate::finding::{Reason, WaitsFor};
 use crate::quantity::CostBand;
 use crate::verdict::Judgement;

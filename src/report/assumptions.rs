@@ -46,11 +46,16 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         .chain(run.prices.iter().map(price))
         .chain(reasons().into_iter().map(move |reason| reason_line(reason, run.rules)))
         .chain(checks().into_iter().map(|check| {
-            line(part::CHECK, check.name.into(), [check.clause.into(), check.unit.into()], [
-                join(&[check.title, check.formula]).into(),
-                join(&[check.source, check.edition]).into(),
-                check.status.into(),
-            ])
+            line(
+                part::CHECK,
+                check.name.into(),
+                [check.clause.into(), check.unit.into()],
+                [
+                    join(&[check.title, check.formula]).into(),
+                    join(&[check.source, check.edition]).into(),
+                    check.status.into(),
+                ],
+            )
         }))
         .chain(assumed_by_field(run));
     Sheet {
@@ -113,9 +118,8 @@ fn about<'a>(run: &'a Run<'a>) -> Vec<Row<'a>> {
         fact("price book", inputs.price_book.name.as_str().into(), digest(&inputs.price_book.sha256)),
     ];
     rows.extend(inputs.with.iter().map(|file| fact("laid over it", file.name.as_str().into(), digest(&file.sha256))));
-    let told = |part, words: Cell<'a>| {
-        line(part, Cell::Blank, [Cell::Blank, Cell::Blank], [words, Cell::Blank, Cell::Blank])
-    };
+    let told =
+        |part, words: Cell<'a>| line(part, Cell::Blank, [Cell::Blank, Cell::Blank], [words, Cell::Blank, Cell::Blank]);
     rows.extend(run.rules.loosened.iter().map(|words| told(part::LOOSENED, words.as_str().into())));
     rows.extend(CAUTIONS.iter().map(|words| told(part::CAUTION, (*words).into())));
     rows.extend(editions(run.rules).into_iter().map(|edition| told(part::EDITION, edition.into())));
@@ -154,11 +158,12 @@ fn columns<'a>(run: &'a Run<'a>) -> impl Iterator<Item = Row<'a>> {
             Some(field) => (field.name, field.unit, field.meaning),
             None => ("not used", "", "Your own column: it comes out again on As read."),
         };
-        line(part::COLUMN, column.heading.as_str().into(), [value.into(), unit.into()], [
-            meaning.into(),
-            column.how.as_str().into(),
-            Cell::Blank,
-        ])
+        line(
+            part::COLUMN,
+            column.heading.as_str().into(),
+            [value.into(), unit.into()],
+            [meaning.into(), column.how.as_str().into(), Cell::Blank],
+        )
     })
 }
 
@@ -294,11 +299,12 @@ fn assumed_by_field<'a>(run: &'a Run<'a>) -> Vec<Row<'a>> {
         .into_iter()
         .map(|((field, value, source), sites)| {
             let noun = if sites == 1 { "site" } else { "sites" };
-            line(part::ASSUMED, field.into(), [format!("~ {value}").into(), Cell::Blank], [
-                format!("Taken for {sites} {noun}.").into(),
-                source.into(),
-                Cell::Blank,
-            ])
+            line(
+                part::ASSUMED,
+                field.into(),
+                [format!("~ {value}").into(), Cell::Blank],
+                [format!("Taken for {sites} {noun}.").into(), source.into(), Cell::Blank],
+            )
         })
         .collect()
 }
@@ -308,11 +314,12 @@ fn assumed_by_site<'a>(run: &'a Run<'a>) -> impl Iterator<Item = Row<'a>> {
     run.portfolio.sites.iter().flat_map(|site| {
         site.judgement.assumed.iter().map(|assumed| {
             let value: Cow<'_, str> = Cow::Owned(format!("~ {}", assumed.value));
-            let mut row = line(part::ASSUMED, assumed.field.into(), [Cell::Text(value), Cell::Blank], [
-                Cell::Blank,
-                assumed.source.into(),
-                Cell::Blank,
-            ]);
+            let mut row = line(
+                part::ASSUMED,
+                assumed.field.into(),
+                [Cell::Text(value), Cell::Blank],
+                [Cell::Blank, assumed.source.into(), Cell::Blank],
+            );
             if let Some(cell) = row.get_mut(2) {
                 *cell = site.judgement.brief.site_id.as_str().into();
             }

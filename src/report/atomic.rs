@@ -30,8 +30,10 @@ pub enum OutputError {
     #[error("cannot write {0}: that is a folder. Name a file with -o.")]
     IsFolder(String),
     /// No leave to write there.
-    #[error("cannot write {0}: no permission to write there. Close the file if it is open elsewhere, or name another \
-             place with -o.")]
+    #[error(
+        "cannot write {0}: no permission to write there. Close the file if it is open elsewhere, or name another \
+             place with -o."
+    )]
     NotWritable(String),
     /// The disk is full.
     #[error("cannot write {0}: the disk is full. Nothing was left half written; free some space and run again.")]

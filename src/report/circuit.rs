@@ -37,12 +37,7 @@ fn run(run: &Run) -> String {
     if run.count > 1 {
         text.push_str(&format!("{} × ", run.count));
     }
-    text.push_str(&format!(
-        "{}, {} m, method {}",
-        run.cable.words(),
-        plain(run.length_m(), 1),
-        run.method.word()
-    ));
+    text.push_str(&format!("{}, {} m, method {}", run.cable.words(), plain(run.length_m(), 1), run.method.word()));
     text
 }
 

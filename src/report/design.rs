@@ -21,7 +21,9 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(run.portfolio.sites.iter().take(extent.detailed).enumerate().map(|(index, site)| row(site, index))),
+        rows: Box::new(
+            run.portfolio.sites.iter().take(extent.detailed).enumerate().map(|(index, site)| row(site, index)),
+        ),
     }
 }
 

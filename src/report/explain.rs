@@ -126,12 +126,9 @@ fn finding_lines(number: u32, finding: &Finding) -> String {
     if finding.outcome == Outcome::Fail {
         working.push_str("  ✗");
     }
-    let margin = finding
-        .margin()
-        .filter(|margin| margin.is_finite())
-        .map_or_else(String::new, |margin| {
-            format!("margin {} {}", plain(round_to(margin, check.places), check.places), check.unit)
-        });
+    let margin = finding.margin().filter(|margin| margin.is_finite()).map_or_else(String::new, |margin| {
+        format!("margin {} {}", plain(round_to(margin, check.places), check.places), check.unit)
+    });
     let origin = [check.clause, check.source].iter().filter(|part| !part.is_empty()).copied().collect::<Vec<_>>();
     let status = if check.status.is_empty() { String::new() } else { format!(" ({})", check.status) };
     let mut line = format!(
@@ -305,8 +302,15 @@ mod tests {
         let text = explain(&run, &ranked.judgement);
         let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("no {words} in\n{text}"));
         let order = [
-            "READY at", "Checks, in working order", "Voltage drop", "Arrangement", "Materials", "Labour",
-            "Assumed, not from your sheet", "On site, before energising", "A desk-top screen",
+            "READY at",
+            "Checks, in working order",
+            "Voltage drop",
+            "Arrangement",
+            "Materials",
+            "Labour",
+            "Assumed, not from your sheet",
+            "On site, before energising",
+            "A desk-top screen",
         ];
         assert!(order.windows(2).all(|pair| at(pair[0]) < at(pair[1])), "{text}");
         assert!(text.contains("margin "), "{text}");

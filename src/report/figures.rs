@@ -87,7 +87,10 @@ mod tests {
         assert_eq!(pounds(Pence(-99_950)), "-£1,000");
         assert_eq!(pounds(Pence(0)), "£0");
         assert_eq!(thousands(1_048_575), "1,048,575");
-        assert_eq!(short_band(CostBand::from_pounds(Band::new(118_000.0, 141_200.0, 169_000.0))), "£141 k  (118 to 169)");
+        assert_eq!(
+            short_band(CostBand::from_pounds(Band::new(118_000.0, 141_200.0, 169_000.0))),
+            "£141 k  (118 to 169)"
+        );
         assert_eq!(short_band(CostBand::from_pounds(Band::new(800.0, 950.0, 1_200.0))), "£950  (800 to 1200)");
         assert_eq!(share(131, 404), "32 %");
         assert_eq!(share(0, 0), "–");

@@ -15,7 +15,13 @@ use crate::site::{Premises, Verdict};
 use crate::verdict::{Assumed, Confidence, Judgement, Odds, Remedy, RemedyKind, RunnerUp, SiteBrief};
 
 /// A check of the fixture's own, so that these tests rest on no other table.
-const fn check(name: &'static str, title: &'static str, unit: &'static str, places: u32, formula: &'static str) -> Check {
+const fn check(
+    name: &'static str,
+    title: &'static str,
+    unit: &'static str,
+    places: u32,
+    formula: &'static str,
+) -> Check {
     Check {
         name,
         part: "circuit",
@@ -139,7 +145,12 @@ fn estimate(index: usize) -> Estimate {
                 cost: cable,
             },
             BillLine { item: "charge-point-1ph", quantity: Band::exact(1.0), because: "one point", cost: point },
-            BillLine { item: "not-in-book", quantity: Band::exact(1.0), because: "an item the book lacks", cost: cable },
+            BillLine {
+                item: "not-in-book",
+                quantity: Band::exact(1.0),
+                because: "an item the book lacks",
+                cost: cable,
+            },
         ],
         tasks: vec![
             TaskLine {
@@ -376,10 +387,7 @@ fn intake(portfolio: &Portfolio) -> Intake {
             .collect(),
         rows,
         sites: vec![],
-        set_aside: aside
-            .iter()
-            .map(|(row, _)| SetAside { row: *row, why: "A subtotal, not a site.".into() })
-            .collect(),
+        set_aside: aside.iter().map(|(row, _)| SetAside { row: *row, why: "A subtotal, not a site.".into() }).collect(),
         notes,
         newest_date: None,
     }

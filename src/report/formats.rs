@@ -106,14 +106,13 @@ impl Formats {
                 quiet().set_align(FormatAlign::Right).set_indent(1),
             ],
             link: text().set_font_color(LINK),
-            verdicts: [Verdict::Ready, Verdict::Marginal, Verdict::Blocked]
-                .map(|verdict| {
-                    // A white hair between tints keeps rows apart where many of one verdict follow each other.
-                    text()
-                        .set_background_color(tint(verdict))
-                        .set_border_bottom(FormatBorder::Thin)
-                        .set_border_bottom_color(Color::White)
-                }),
+            verdicts: [Verdict::Ready, Verdict::Marginal, Verdict::Blocked].map(|verdict| {
+                // A white hair between tints keeps rows apart where many of one verdict follow each other.
+                text()
+                    .set_background_color(tint(verdict))
+                    .set_border_bottom(FormatBorder::Thin)
+                    .set_border_bottom_color(Color::White)
+            }),
         };
         for format in formats.columns.iter().chain(&formats.headings).chain([&formats.link]).chain(&formats.verdicts) {
             workbook.register_format(format);

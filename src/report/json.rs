@@ -143,7 +143,11 @@ impl<'a> SummaryRecord<'a> {
             ready_total: group(&summary.ready),
             marginal_total: group(&summary.marginal),
             blocked_total: group(&summary.blocked),
-            waiting: summary.waiting.iter().map(|(wait, sites)| CountRecord { of: wait.word(), sites: *sites }).collect(),
+            waiting: summary
+                .waiting
+                .iter()
+                .map(|(wait, sites)| CountRecord { of: wait.word(), sites: *sites })
+                .collect(),
             reasons: summary
                 .reasons
                 .iter()
@@ -270,7 +274,14 @@ mod tests {
             assert_eq!(keys(site)[..wanted.len()], wanted[..]);
         }
         for name in [
-            "rows_read", "rows_judged", "rows_set_aside", "ready", "marginal", "blocked", "stance", "ready_if_committed",
+            "rows_read",
+            "rows_judged",
+            "rows_set_aside",
+            "ready",
+            "marginal",
+            "blocked",
+            "stance",
+            "ready_if_committed",
         ] {
             assert!(!document["summary"][name].is_null(), "{name}");
         }

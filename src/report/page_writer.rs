@@ -22,9 +22,8 @@ const COLUMN_PIXELS: f64 = COLUMN_WIDTH * 7.0 + 5.0;
 
 fn format(look: Look) -> Format {
     let text = text();
-    let head = || {
-        text.clone().set_font_color(QUIET).set_border_bottom(FormatBorder::Hair).set_border_bottom_color(HAIR)
-    };
+    let head =
+        || text.clone().set_font_color(QUIET).set_border_bottom(FormatBorder::Hair).set_border_bottom_color(HAIR);
     let wrapped = || text.clone().set_text_wrap();
     match look {
         Look::Title => text.set_font_size(17).set_bold().set_font_color(INK),
@@ -88,12 +87,7 @@ fn height(line: &[Span<'_>]) -> f64 {
 ///
 /// # Errors
 /// When the library refuses a cell.
-pub(super) fn fill(
-    worksheet: &mut Worksheet,
-    name: &str,
-    page: &Page<'_>,
-    marks: &PageMarks,
-) -> Result<(), XlsxError> {
+pub(super) fn fill(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, marks: &PageMarks) -> Result<(), XlsxError> {
     worksheet.set_name(name)?;
     worksheet.set_column_range_width(0, super::page::COLUMNS - 1, COLUMN_WIDTH)?;
     let formats: Vec<Format> = Look::ALL.iter().map(|look| format(*look)).collect();

@@ -3,9 +3,7 @@
 use super::Run;
 use super::flat::{ColumnKind, Plain, columns};
 use super::record::records;
-use polars::prelude::{
-    DataFrame, DataType, Field, IntoColumn, NamedFrom, ParquetWriter, PolarsError, Schema, Series,
-};
+use polars::prelude::{DataFrame, DataType, Field, IntoColumn, NamedFrom, ParquetWriter, PolarsError, Schema, Series};
 use std::io::Write;
 
 /// Sites a row group: large enough to compress, small enough to hold.

@@ -2,9 +2,7 @@
 //! was not computed is null, never zero.
 
 use super::materials::PriceIndex;
-use super::record_parts::{
-    AssumedRecord, BillRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord,
-};
+use super::record_parts::{AssumedRecord, BillRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 use super::{Run, sentence};
 use crate::design::Control;
 use crate::portfolio::Ranked;
@@ -207,12 +205,10 @@ impl<'a> SiteRecord<'a> {
         let of_chosen = |value: fn(&crate::design::Arrangement) -> f64, round| {
             chosen.and_then(|chosen| figure(value(chosen), round))
         };
-        let pounds = |point: fn(&crate::quantity::CostBand) -> Pence| {
-            estimate.map(|estimate| point(&estimate.cost).pounds())
-        };
-        let hours = |point: fn(&crate::quantity::Band) -> f64| {
-            estimate.and_then(|estimate| hundredths(point(&estimate.hours)))
-        };
+        let pounds =
+            |point: fn(&crate::quantity::CostBand) -> Pence| estimate.map(|estimate| point(&estimate.cost).pounds());
+        let hours =
+            |point: fn(&crate::quantity::Band) -> f64| estimate.and_then(|estimate| hundredths(point(&estimate.hours)));
         Self {
             site_id: &brief.site_id,
             row: brief.row,

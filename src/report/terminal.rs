@@ -121,7 +121,9 @@ mod tests {
         let run = fixture.run();
         let text = lines(&run, &["portfolio-assessed.xlsx".into()]);
         assert!(text.starts_with(&format!("{} rows read: 40 judged, ", run.intake.rows.len())), "{text}");
-        for words in ["ready", "marginal", "blocked", "waiting for", "What would move most", "portfolio-assessed.xlsx written."] {
+        for words in
+            ["ready", "marginal", "blocked", "waiting for", "What would move most", "portfolio-assessed.xlsx written."]
+        {
             assert!(text.contains(words), "no {words} in\n{text}");
         }
         let count = text.lines().filter(|line| !line.is_empty()).count();

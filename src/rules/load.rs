@@ -74,8 +74,8 @@ pub fn default_rules() -> &'static Rules {
 /// When the file cannot be read, is not TOML, names an unknown key, holds an absurd value or would weaken safety.
 pub fn load_rules(path: &Path) -> Result<Rules, RulesError> {
     let file = path.display().to_string();
-    let bytes = std::fs::read(path)
-        .map_err(|fault| RulesError::Unreadable { file: file.clone(), why: fault.to_string() })?;
+    let bytes =
+        std::fs::read(path).map_err(|fault| RulesError::Unreadable { file: file.clone(), why: fault.to_string() })?;
     let text = String::from_utf8(bytes).map_err(|_| RulesError::NotRules {
         file: file.clone(),
         why: "not a text file in UTF-8: save it as plain text.".into(),
@@ -125,7 +125,9 @@ fn lay_over(base: &mut toml::Table, over: toml::Table, path: &str) -> Result<(),
 fn unknown_key(text: &str, key: &str) -> String {
     let last = key.rsplit('.').next().unwrap_or(key);
     let line = line_of(text, last);
-    format!("{line}the key {key} does not exist. sample-portfolio/rules.toml holds every key: take the name from there.")
+    format!(
+        "{line}the key {key} does not exist. sample-portfolio/rules.toml holds every key: take the name from there."
+    )
 }
 
 fn with_line(text: &str, message: &str) -> String {
@@ -167,22 +169,82 @@ fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), RulesError> 
         })
     };
     let (circuit, standard) = (&rules.circuit, &base.circuit);
-    at_most("circuit.drop_limit_percent", circuit.drop_limit_percent, standard.drop_limit_percent, "voltage at the vehicle")?;
-    at_least("circuit.declared_ze_tn_c_s_ohm", circuit.declared_ze_tn_c_s_ohm, standard.declared_ze_tn_c_s_ohm, "disconnection")?;
-    at_least("circuit.declared_ze_tn_s_ohm", circuit.declared_ze_tn_s_ohm, standard.declared_ze_tn_s_ohm, "disconnection")?;
+    at_most(
+        "circuit.drop_limit_percent",
+        circuit.drop_limit_percent,
+        standard.drop_limit_percent,
+        "voltage at the vehicle",
+    )?;
+    at_least(
+        "circuit.declared_ze_tn_c_s_ohm",
+        circuit.declared_ze_tn_c_s_ohm,
+        standard.declared_ze_tn_c_s_ohm,
+        "disconnection",
+    )?;
+    at_least(
+        "circuit.declared_ze_tn_s_ohm",
+        circuit.declared_ze_tn_s_ohm,
+        standard.declared_ze_tn_s_ohm,
+        "disconnection",
+    )?;
     at_most("circuit.ze_low_ohm", circuit.ze_low_ohm, standard.ze_low_ohm, "fault duty")?;
-    at_least("circuit.fault_level_single_phase_ka", circuit.fault_level_single_phase_ka, standard.fault_level_single_phase_ka, "fault duty")?;
-    at_least("circuit.fault_level_three_phase_ka", circuit.fault_level_three_phase_ka, standard.fault_level_three_phase_ka, "fault duty")?;
-    at_most("circuit.conditional_rating_ka", circuit.conditional_rating_ka, standard.conditional_rating_ka, "fault duty")?;
+    at_least(
+        "circuit.fault_level_single_phase_ka",
+        circuit.fault_level_single_phase_ka,
+        standard.fault_level_single_phase_ka,
+        "fault duty",
+    )?;
+    at_least(
+        "circuit.fault_level_three_phase_ka",
+        circuit.fault_level_three_phase_ka,
+        standard.fault_level_three_phase_ka,
+        "fault duty",
+    )?;
+    at_most(
+        "circuit.conditional_rating_ka",
+        circuit.conditional_rating_ka,
+        standard.conditional_rating_ka,
+        "fault duty",
+    )?;
     at_most("circuit.electrode_limit_ohm", circuit.electrode_limit_ohm, standard.electrode_limit_ohm, "earthing")?;
-    at_most("circuit.electrode_greatest_ohm", circuit.electrode_greatest_ohm, standard.electrode_greatest_ohm, "earthing")?;
+    at_most(
+        "circuit.electrode_greatest_ohm",
+        circuit.electrode_greatest_ohm,
+        standard.electrode_greatest_ohm,
+        "earthing",
+    )?;
     at_least("circuit.main_bonding_mm2", circuit.main_bonding_mm2, standard.main_bonding_mm2, "earthing")?;
-    at_least("circuit.earthing_conductor_mm2", circuit.earthing_conductor_mm2, standard.earthing_conductor_mm2, "earthing")?;
-    at_most("supply.home_threshold_a", rules.supply.home_threshold_a, base.supply.home_threshold_a, "the operators' process")?;
+    at_least(
+        "circuit.earthing_conductor_mm2",
+        circuit.earthing_conductor_mm2,
+        standard.earthing_conductor_mm2,
+        "earthing",
+    )?;
+    at_most(
+        "supply.home_threshold_a",
+        rules.supply.home_threshold_a,
+        base.supply.home_threshold_a,
+        "the operators' process",
+    )?;
     at_most("supply.limiter_share", rules.supply.limiter_share, base.supply.limiter_share, "overload of the cut-out")?;
-    at_most("supply.tails_16mm2_serve_a", rules.supply.tails_16mm2_serve_a, base.supply.tails_16mm2_serve_a, "overload of the tails")?;
-    at_most("supply.tails_25mm2_serve_a", rules.supply.tails_25mm2_serve_a, base.supply.tails_25mm2_serve_a, "overload of the tails")?;
-    at_most("supply.tails_longest_m", rules.supply.tails_longest_m, base.supply.tails_longest_m, "protection of the tails")?;
+    at_most(
+        "supply.tails_16mm2_serve_a",
+        rules.supply.tails_16mm2_serve_a,
+        base.supply.tails_16mm2_serve_a,
+        "overload of the tails",
+    )?;
+    at_most(
+        "supply.tails_25mm2_serve_a",
+        rules.supply.tails_25mm2_serve_a,
+        base.supply.tails_25mm2_serve_a,
+        "overload of the tails",
+    )?;
+    at_most(
+        "supply.tails_longest_m",
+        rules.supply.tails_longest_m,
+        base.supply.tails_longest_m,
+        "protection of the tails",
+    )?;
     if !circuit.terminals_70c {
         return Err(RulesError::Unsafe {
             file: file.into(),
@@ -195,9 +257,13 @@ fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), RulesError> 
     for [setting_a, rating_a] in &circuit.device_for_setting {
         at_least("circuit.device_for_setting", *rating_a, *setting_a, "overload: In must not be below Ib")?;
     }
-    for (key, found) in
-        [("demand.measured", rules.demand.measured), ("demand.half_hour", rules.demand.half_hour), ("demand.calculated", rules.demand.calculated), ("demand.estimated", rules.demand.estimated), ("demand.not_stated", rules.demand.not_stated)]
-    {
+    for (key, found) in [
+        ("demand.measured", rules.demand.measured),
+        ("demand.half_hour", rules.demand.half_hour),
+        ("demand.calculated", rules.demand.calculated),
+        ("demand.estimated", rules.demand.estimated),
+        ("demand.not_stated", rules.demand.not_stated),
+    ] {
         if !(found[0] > 0.0 && found[0] <= found[1] && found[1] >= 1.0 && found[1] < 10.0) {
             return Err(RulesError::Absurd {
                 file: file.into(),
@@ -274,16 +340,27 @@ fn loosened(rules: &mut Rules, base: &Rules) {
     let (charging, shared) = (rules.charging.clone(), rules.shared.clone());
     say(
         charging.useful_current_a < base.charging.useful_current_a,
-        format!("a point of {} A counts as worth having (default {} A)", charging.useful_current_a, base.charging.useful_current_a),
+        format!(
+            "a point of {} A counts as worth having (default {} A)",
+            charging.useful_current_a, base.charging.useful_current_a
+        ),
     );
     say(
         shared.accept_share < base.shared.accept_share,
-        format!("{} % of the points wanted are accepted (default {} %)", shared.accept_share * 100.0, base.shared.accept_share * 100.0),
+        format!(
+            "{} % of the points wanted are accepted (default {} %)",
+            shared.accept_share * 100.0,
+            base.shared.accept_share * 100.0
+        ),
     );
     let (formality, usual) = (rules.supply.capacity_formality_share, base.supply.capacity_formality_share);
     say(
         formality > usual,
-        format!("an application within {} % of the agreed capacity counts as a formality (default {} %)", formality * 100.0, usual * 100.0),
+        format!(
+            "an application within {} % of the agreed capacity counts as a formality (default {} %)",
+            formality * 100.0,
+            usual * 100.0
+        ),
     );
 }
 

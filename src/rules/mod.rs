@@ -10,6 +10,26 @@ use crate::finding::{Effect, Reason};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
+/// How facts that nobody was asked are treated.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Stance {
+    /// They take their most likely value; the odds carry the doubt.
+    #[default]
+    Screen,
+    /// Each that has a hold holds the site.
+    Commit,
+}
+
+impl Stance {
+    /// The word of the command line and of results.
+    pub fn word(self) -> &'static str {
+        match self {
+            Stance::Screen => "screen",
+            Stance::Commit => "commit",
+        }
+    }
+}
+
 /// The whole policy. Every value has its default in `sample-portfolio/rules.toml`, which is embedded.
 #[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]

@@ -4,10 +4,12 @@
 //! need them, and recorded as such. This room knows `quantity` only.
 
 mod fields;
+mod mpan;
 mod reading;
 mod words;
 
 pub use fields::{Field, FieldKind, fields};
+pub use mpan::{distributor_of_mpan, mpan_check_digit_ok};
 pub use reading::{Answer, Reading, WhyUnknown};
 pub use words::*;
 

@@ -7,6 +7,7 @@ macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal),+ $(,)? }) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+        #[allow(missing_docs)] // the words are the contract's
         pub enum $name { $($(#[$vdoc])* #[serde(rename = $word)] $variant),+ }
 
         impl $name {

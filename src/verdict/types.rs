@@ -1,6 +1,6 @@
 //! What is said of one site.
 
-use crate::design::{Arrangement, Control};
+use crate::design::{Arrangement, Assumed, Control};
 use crate::estimate::Estimate;
 use crate::finding::{Finding, Reason, Route, WaitsFor, Weeks};
 use crate::quantity::{Band, CostBand};
@@ -61,17 +61,6 @@ pub struct Odds {
     pub ready: f64,
     pub marginal: f64,
     pub blocked: f64,
-}
-
-/// A value that is not from the user's sheet.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Assumed {
-    /// Survey field.
-    pub field: &'static str,
-    /// The value used, with its unit.
-    pub value: String,
-    /// Why that value, and from where.
-    pub source: &'static str,
 }
 
 /// Why a remedy set is shown.

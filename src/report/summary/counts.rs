@@ -65,8 +65,7 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
 }
 
 fn money<'a>(name: Cell<'a>, group: &Group, all: u32, vat: f64, strong: bool) -> Vec<Span<'a>> {
-    let (whole, pounds) =
-        if strong { (Look::StrongWhole, Look::StrongPounds) } else { (Look::Whole, Look::Pounds) };
+    let (whole, pounds) = if strong { (Look::StrongWhole, Look::StrongPounds) } else { (Look::Whole, Look::Pounds) };
     let share = if all == 0 { Cell::Blank } else { Cell::Percent(f64::from(group.count) / f64::from(all)) };
     let taxed = Pence::from_pounds(group.cost.likely.pounds() * (1.0 + vat / 100.0));
     vec![
@@ -126,7 +125,9 @@ fn lot_line<'a>(name: Cell<'a>, lot: &Lot) -> Vec<Span<'a>> {
 /// The chart beside lines `first` to `end`: by lot where there are lots, else by verdict.
 pub(super) fn chart(first: usize, end: usize, verdicts: (usize, usize), lots: Option<(usize, usize)>) -> Chart {
     let (names_at, series, words) = match lots {
-        Some(lines) => (lines, vec![5, 6, 8], "Bars of sites by lot, split into ready, marginal and blocked.".to_owned()),
+        Some(lines) => {
+            (lines, vec![5, 6, 8], "Bars of sites by lot, split into ready, marginal and blocked.".to_owned())
+        }
         None => (verdicts, vec![3], "Bars of sites by verdict: ready, marginal, blocked.".to_owned()),
     };
     Chart {
@@ -140,4 +141,3 @@ pub(super) fn chart(first: usize, end: usize, verdicts: (usize, usize), lots: Op
         words,
     }
 }
-

@@ -46,7 +46,10 @@ pub(super) fn page<'a>(run: &'a Run<'a>, extent: Extent) -> Page<'a> {
 fn head<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
     let summary = &run.portfolio.summary;
     let judged = run.portfolio.sites.len();
-    page.text(format!("Charging at {}: {} ready now", count(judged, "site"), thousands(summary.ready.count.into())), Look::Title);
+    page.text(
+        format!("Charging at {}: {} ready now", count(judged, "site"), thousands(summary.ready.count.into())),
+        Look::Title,
+    );
     let source = &run.intake.source;
     let sheet = if source.sheet.is_empty() { String::new() } else { format!(", sheet {}", source.sheet) };
     page.text(
@@ -152,12 +155,7 @@ fn field_words(field: &str) -> String {
     bare.replace('_', " ")
 }
 
-fn reasons<'a>(
-    title: &'static str,
-    reasons: &[(&'static Reason, u32)],
-    first: u16,
-    last: u16,
-) -> Vec<Vec<Span<'a>>> {
+fn reasons<'a>(title: &'static str, reasons: &[(&'static Reason, u32)], first: u16, last: u16) -> Vec<Vec<Span<'a>>> {
     let all: u32 = reasons.iter().map(|(_, sites)| sites).sum();
     let mut lines = vec![vec![span(first, last - u16::from(first == 0), title, Look::Section)]];
     for (reason, sites) in reasons.iter().take(SHOWN) {
@@ -168,10 +166,7 @@ fn reasons<'a>(
     }
     let other: u32 = reasons.iter().skip(SHOWN).map(|(_, sites)| sites).sum();
     if other > 0 {
-        lines.push(vec![
-            span(first, last - 2, "other", Look::Plain),
-            span(last - 1, last - 1, other, Look::Whole),
-        ]);
+        lines.push(vec![span(first, last - 2, "other", Look::Plain), span(last - 1, last - 1, other, Look::Whole)]);
     }
     if all == 0 {
         lines.push(vec![span(first, last - 1, "nothing", Look::Plain)]);
@@ -232,8 +227,14 @@ mod tests {
             text.iter().position(|line| line.contains(words)).unwrap_or_else(|| panic!("no {words} in {text:?}"))
         };
         let order = [
-            "read =", "How many", "What marginal waits for", "What stops or holds most", "What would move most",
-            "By lot", "What this rests on", "A desk-top screen",
+            "read =",
+            "How many",
+            "What marginal waits for",
+            "What stops or holds most",
+            "What would move most",
+            "By lot",
+            "What this rests on",
+            "A desk-top screen",
         ];
         assert!(order.windows(2).all(|pair| at(pair[0]) < at(pair[1])), "{text:?}");
         assert!(text[at("read =")].contains(&format!("= {} judged + {} set aside", 40, run.intake.set_aside.len())));

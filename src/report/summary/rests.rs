@@ -47,4 +47,3 @@ pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent
     }
     page.text(CAUTIONS.join(" "), Look::Caution);
 }
-

@@ -1,0 +1,167 @@
+//! The command line, turned into settings; the only file that names clap.
+
+use baywright::rules::Stance;
+use baywright::run::Settings;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use jiff::civil::Date;
+use std::path::PathBuf;
+
+/// Which of many sites can have electric-vehicle charging, at what cost, and what would unblock the rest.
+///
+/// A desk-top screen: a licensed designer and installer verify each site; local rules and the network operator decide.
+#[derive(Parser)]
+#[command(name = "baywright", version, max_term_width = 100)]
+struct CommandLine {
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// What the user asks for.
+pub enum Asked {
+    /// Read, judge, estimate, rank, write.
+    Assess(Box<Settings>),
+    /// Say how the sheet is understood.
+    Inspect {
+        /// The spreadsheet.
+        portfolio: PathBuf,
+        /// The sheet to read.
+        sheet: Option<String>,
+    },
+    /// Write an empty survey workbook.
+    Template {
+        /// Where to.
+        output: PathBuf,
+        /// Overwrite an existing file.
+        force: bool,
+    },
+    /// One site's whole calculation.
+    Explain {
+        /// As for an assessment.
+        settings: Box<Settings>,
+        /// Its site_id, UPRN or row.
+        site: String,
+    },
+    /// The JSON Schemas.
+    Schema {
+        /// One by name; all when not given.
+        name: Option<String>,
+    },
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Read a portfolio, judge and price every site, rank them and write the workbook: the main job
+    Assess {
+        #[command(flatten)]
+        judging: Judging,
+        /// Result workbook [default: the input's name with -assessed, beside it]
+        #[arg(short, long, value_name = "RESULT.xlsx")]
+        output: Option<PathBuf>,
+        /// Also write the results as JSON beside the workbook
+        #[arg(long)]
+        json: bool,
+        /// Also write one row a site as CSV beside the workbook
+        #[arg(long)]
+        csv: bool,
+        /// Also write one row a site as Parquet beside the workbook
+        #[arg(long)]
+        parquet: bool,
+        /// Overwrite existing results
+        #[arg(long)]
+        force: bool,
+    },
+    /// Say how a spreadsheet is understood and what is wrong with it, without judging
+    Inspect {
+        /// Spreadsheet (.xlsx or .csv)
+        portfolio: PathBuf,
+        /// Sheet to read [default: the one that looks most like a survey]
+        #[arg(long)]
+        sheet: Option<String>,
+    },
+    /// Write an empty survey workbook with drop-down lists and help
+    Template {
+        /// Where to write it
+        #[arg(short, long, default_value = "survey-template.xlsx")]
+        output: PathBuf,
+        /// Overwrite an existing file
+        #[arg(long)]
+        force: bool,
+    },
+    /// Show one site's whole calculation
+    Explain {
+        #[command(flatten)]
+        judging: Judging,
+        /// The site: its site_id, UPRN or row in the sheet
+        #[arg(long, value_name = "ID")]
+        site: String,
+    },
+    /// Print the JSON Schemas of what goes in and comes out
+    Schema {
+        /// One by name [default: list them and print all]
+        name: Option<String>,
+    },
+}
+
+/// What every judgement needs.
+#[derive(Args)]
+struct Judging {
+    /// Spreadsheet (.xlsx or .csv) with at least an address, a supply rating, an estimated load and a distance
+    portfolio: PathBuf,
+    /// Sheet to read [default: the one that looks most like a survey]
+    #[arg(long)]
+    sheet: Option<String>,
+    /// Rules file laid over the defaults
+    #[arg(long, value_name = "RULES.toml")]
+    rules: Option<PathBuf>,
+    /// Price book laid over the default by item
+    #[arg(long, value_name = "PRICES.csv")]
+    prices: Option<PathBuf>,
+    /// How facts that nobody was asked are taken
+    #[arg(long, value_enum, default_value_t = StanceWord::Screen)]
+    stance: StanceWord,
+    /// Date of the run, YYYY-MM-DD [default: the rules', else the newest date in the sheet]
+    #[arg(long, value_name = "DATE")]
+    as_of: Option<Date>,
+    /// Threads for the judging [default: all cores]; the result does not depend on it
+    #[arg(long, value_name = "N")]
+    threads: Option<usize>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum StanceWord {
+    /// They take their most likely value; the odds carry the doubt
+    Screen,
+    /// Each that could hold the site holds it
+    Commit,
+}
+
+impl Judging {
+    fn settings(self) -> Settings {
+        Settings {
+            portfolio: self.portfolio,
+            sheet: self.sheet,
+            rules: self.rules,
+            prices: self.prices,
+            stance: match self.stance {
+                StanceWord::Screen => Stance::Screen,
+                StanceWord::Commit => Stance::Commit,
+            },
+            as_of: self.as_of,
+            threads: self.threads,
+            ..Settings::default()
+        }
+    }
+}
+
+/// Reads the command line; wrong usage is answered by clap with exit code 2.
+pub fn read() -> Asked {
+    match CommandLine::parse().command {
+        Command::Assess { judging, output, json, csv, parquet, force } => {
+            Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
+        }
+        Command::Inspect { portfolio, sheet } => Asked::Inspect { portfolio, sheet },
+        Command::Template { output, force } => Asked::Template { output, force },
+        Command::Explain { judging, site } => Asked::Explain { settings: Box::new(judging.settings()), site },
+        Command::Schema { name } => Asked::Schema { name },
+    }
+}

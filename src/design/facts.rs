@@ -1,0 +1,484 @@
+//! One complete set of facts to design for: what the survey states, and for the rest a named assumption.
+//!
+//! Electrical figures keep their safe side whatever the stance: declared maximum Ze, 16 kA, 16 mm2 tails, bonding
+//! unproven. Premises facts that nobody was asked take their most likely value; the odds carry that doubt.
+
+use super::demand::{Demand, existing_demand};
+use crate::quantity::Band;
+use crate::rules::Rules;
+use crate::site::{
+    BoardType, Condition, EarthingSystem, GroundSurface, Metering, ParkingType, Premises, RcdType, Reading, Site,
+};
+use serde::Serialize;
+
+/// A value that is not from the user's sheet.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Assumed {
+    /// Survey field.
+    pub field: &'static str,
+    /// The value used, with its unit.
+    pub value: String,
+    /// Why that value, and from where.
+    pub source: &'static str,
+}
+
+/// State of main bonding and earthing conductor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bonding {
+    /// Stated, and large enough.
+    Sound,
+    /// Stated, and too small.
+    TooSmall,
+    /// Not stated.
+    Unproven,
+}
+
+/// What is wanted of one point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wanted {
+    /// Points.
+    pub points: u32,
+    /// Setting asked for, amperes a phase.
+    pub setting_a: f64,
+    /// Phases asked for: 1 or 3.
+    pub phases: u8,
+    /// More than 32 A a phase, or direct current.
+    pub beyond: bool,
+    /// Energy a point has to deliver a day at the wall, kilowatt-hours.
+    pub daily_kwh: f64,
+    /// Hours plugged in.
+    pub window_h: f64,
+}
+
+/// The cable route, metres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Route {
+    /// Inside a building.
+    pub indoor_m: f64,
+    /// On a surface outdoors.
+    pub surface_m: f64,
+    /// In the ground.
+    pub buried_m: f64,
+    /// Of it through thermal insulation.
+    pub insulated_m: f64,
+    /// Air temperature along it, degrees.
+    pub ambient_c: f64,
+    /// Circuits grouped along it, this one included.
+    pub grouped: f64,
+}
+
+impl Route {
+    /// Length of the whole route.
+    pub fn length_m(&self) -> f64 {
+        self.indoor_m + self.surface_m + self.buried_m
+    }
+
+    /// The same route stretched or shrunk to `length_m`, its parts in proportion.
+    pub fn scaled_to(&self, length_m: f64) -> Route {
+        let whole = self.length_m();
+        if whole <= 0.0 {
+            return Route { surface_m: length_m, ..*self };
+        }
+        let share = length_m / whole;
+        Route {
+            indoor_m: self.indoor_m * share,
+            surface_m: self.surface_m * share,
+            buried_m: self.buried_m * share,
+            ..*self
+        }
+    }
+}
+
+/// Everything the engine designs from.
+#[derive(Clone, Debug)]
+pub struct Facts {
+    /// Kind of place.
+    pub premises: Premises,
+    /// Phases of the supply: 1 or 3.
+    pub supply_phases: u8,
+    /// Cut-out or incoming device, amperes a phase.
+    pub cutout_a: f64,
+    /// Agreed import capacity, amperes a phase; `None` where there is none.
+    pub capacity_a: Option<f64>,
+    /// Current-transformer or high-voltage metering, stated or by size.
+    pub ct_metered: bool,
+    /// Existing demand on the worst phase.
+    pub demand: Demand,
+    /// Meter tails, mm2; `None` where the question does not arise (over 100 A).
+    pub tails_mm2: Option<f64>,
+    /// Route of the tails from intake to board, metres.
+    pub tails_m: f64,
+    /// An isolator stands between meter and board.
+    pub isolator: bool,
+    /// Earthing offered; `None` when not known: the design then serves both TN and TT.
+    pub earthing: Option<EarthingSystem>,
+    /// Highest external earth-fault loop impedance of the TN supply, ohms.
+    pub ze_ohm: f64,
+    /// Measured resistance of the consumer's electrode on a TT supply, ohms.
+    pub electrode_ohm: Option<f64>,
+    /// Whether there is a place for an electrode; `None` when not known.
+    pub electrode_position: Option<bool>,
+    /// Highest prospective fault current at the origin for breaking capacity, kiloamperes.
+    pub fault_level_ka: f64,
+    /// Fault current that decides energy let-through, kiloamperes.
+    pub let_through_ka: f64,
+    /// Main bonding and earthing conductor.
+    pub bonding: Bonding,
+    /// A spare way of a board that may feed the point.
+    pub spare_way: bool,
+    /// A type AC device protects the existing board.
+    pub rcd_ac_upstream: bool,
+    /// Surge protection is fitted.
+    pub surge_protection: bool,
+    /// Existing sub-main to the board the parking would be fed from: conductor mm2 and device A.
+    pub submain: Option<(f64, f64)>,
+    /// Cable route from intake or board to the point (or to the distribution board of several points).
+    pub route: Route,
+    /// Plausible ends of the route's length, metres.
+    pub distance_m: Band,
+    /// What a trench goes through.
+    pub ground_surface: GroundSurface,
+    /// Walls drilled.
+    pub walls: u32,
+    /// Where the vehicle stands.
+    pub parking: ParkingType,
+    /// Floors of the building; 0 when not known.
+    pub storeys: f64,
+    /// A shared car park under a roof.
+    pub covered: bool,
+    /// Whether an asbestos survey comes before drilling.
+    pub asbestos_survey: bool,
+    /// Whether there is no mobile or network signal.
+    pub no_signal: bool,
+    /// What is wanted.
+    pub wanted: Wanted,
+}
+
+/// The most likely facts of a site, and every value among them that is not from the sheet.
+pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
+    let mut assumed = Vec::with_capacity(16);
+    let mut note = |field: &'static str, value: String, source: &'static str| {
+        assumed.push(Assumed { field, value, source });
+    };
+    let premises = site.premises();
+    if !site.identity.premises_type.is_stated() {
+        note("premises_type", premises.to_string(), "by what the row holds");
+    }
+    let home = premises.is_home();
+    let supply_phases = match site.supply.supply_phases.value() {
+        Some(phases) if phases >= 2.5 => 3,
+        Some(_) => 1,
+        None if home => {
+            note("supply_phases", "1".into(), "97 % of homes (memory)");
+            1
+        }
+        // One phase carries least: the safe side where nobody knows.
+        None if site.supply.cutout_rating_a.value().is_some_and(|a| a > rules.supply.ct_metering_above_a) => {
+            note("supply_phases", "3".into(), "a supply over 100 A has three phases (common practice)");
+            3
+        }
+        None => {
+            note(
+                "supply_phases",
+                if premises == Premises::Block { "1" } else { "3" }.into(),
+                "most likely for the premises (memory)",
+            );
+            if premises == Premises::Block { 1 } else { 3 }
+        }
+    };
+    let capacity_kva = site.supply.agreed_capacity_kva.ends().map(|(low, _, _)| *low);
+    let capacity_a = capacity_kva.map(|kva| crate::quantity::kva_to_amps(kva, supply_phases));
+    let cutout_a = cutout(site, capacity_a, home, &mut note);
+    let ct_metered = match site.supply.metering.value() {
+        Some(metering) => metering != Metering::WholeCurrent,
+        None => cutout_a > rules.supply.ct_metering_above_a,
+    };
+    let demand = existing_demand(site, supply_phases, capacity_a, cutout_a, rules, &mut note);
+    let tails_mm2 = tails(site, cutout_a, rules, &mut note);
+    let tails_m = site.board.meter_to_board_m.ends().map(|(_, _, high)| *high).unwrap_or_else(|| {
+        note("meter_to_board_m", format!("{} m", rules.route.assumed_tails_m), "usual tails (memory)");
+        rules.route.assumed_tails_m
+    });
+    let isolator = site.supply.isolator_present.value().unwrap_or_else(|| {
+        note("isolator_present", "no".into(), "half of homes have none; assuming one would hide a step (memory)");
+        false
+    });
+    let earthing = site.supply.earthing_system.value();
+    if !site.supply.earthing_system.was_asked() {
+        note(
+            "earthing_system",
+            "PME or TN-S, open PEN answered".into(),
+            "nobody was asked: the harsher figure of each",
+        );
+    }
+    let stated_ze = site.supply.ze_ohm.ends().map(|(_, _, high)| *high);
+    let ze_ohm = match (earthing, stated_ze) {
+        (Some(EarthingSystem::Tt), _) => rules.circuit.declared_ze_tn_s_ohm,
+        (_, Some(ze)) => ze,
+        (Some(EarthingSystem::TnCS), None) => {
+            note(
+                "ze_ohm",
+                format!("{} Ω", rules.circuit.declared_ze_tn_c_s_ohm),
+                "declared maximum for TN-C-S (print)",
+            );
+            rules.circuit.declared_ze_tn_c_s_ohm
+        }
+        (_, None) => {
+            note("ze_ohm", format!("{} Ω", rules.circuit.declared_ze_tn_s_ohm), "declared maximum for TN-S (print)");
+            rules.circuit.declared_ze_tn_s_ohm
+        }
+    };
+    let stated_fault_ka = site.supply.fault_level_ka.ends().map(|(_, _, high)| *high);
+    let fault_level_ka = stated_fault_ka.unwrap_or_else(|| {
+        let declared = if supply_phases == 3 || cutout_a > 100.0 {
+            rules.circuit.fault_level_three_phase_ka
+        } else {
+            rules.circuit.fault_level_single_phase_ka
+        };
+        note("fault_level_ka", format!("{declared} kA"), "declared maximum of the supply (print)");
+        declared
+    });
+    let low_ze = match (earthing, stated_ze) {
+        (Some(EarthingSystem::TnCS | EarthingSystem::TnS) | None, Some(ze)) => ze.min(rules.circuit.ze_low_ohm),
+        _ => rules.circuit.ze_low_ohm,
+    };
+    let let_through_ka = stated_fault_ka.unwrap_or(crate::quantity::U0_V / low_ze.max(0.001) / 1000.0);
+    let bonding = bonding(site, earthing, rules, &mut note);
+    let rcd_ac_upstream = site.board.board_rcd_type.is(RcdType::Ac);
+    let spare_way = site.board.spare_ways.value().is_some_and(|ways| ways >= 1.0)
+        && !site.board.board_type.is(BoardType::Rewireable)
+        && !site.board.board_condition.is(Condition::Unsafe)
+        && site.board.board_rcd_type.is_stated();
+    let wanted = wanted(site, premises, rules, &mut note);
+    let parking = site.parking.parking_type.value().unwrap_or_else(|| {
+        let likely = if home { ParkingType::Driveway } else { ParkingType::Communal };
+        note("parking_type", likely.to_string(), "most likely for the premises (memory)");
+        likely
+    });
+    let (route, distance_m) = route(site, parking, home, rules, &mut note);
+    let ground_surface = site.parking.ground_surface.value().unwrap_or_else(|| {
+        let word = if home { &rules.route.home_ground_surface } else { &rules.route.ground_surface };
+        let surface = GroundSurface::from_word(word).unwrap_or(GroundSurface::Tarmac);
+        if route.buried_m > 0.0 {
+            note("ground_surface", surface.to_string(), "usual ground of such parking (memory)");
+        }
+        surface
+    });
+    let walls = site.parking.walls.value().map_or_else(
+        || {
+            note("walls", "1".into(), "one wall between board and parking (memory)");
+            1
+        },
+        |walls| walls.max(0.0) as u32,
+    );
+    let covered = site.parking.covered_parking.is(true);
+    let facts = Facts {
+        premises,
+        supply_phases,
+        cutout_a,
+        capacity_a,
+        ct_metered,
+        demand,
+        tails_mm2,
+        tails_m,
+        isolator,
+        earthing,
+        ze_ohm,
+        electrode_ohm: if earthing == Some(EarthingSystem::Tt) { stated_ze } else { None },
+        electrode_position: site.supply.electrode_position.value(),
+        fault_level_ka,
+        let_through_ka,
+        bonding,
+        spare_way,
+        rcd_ac_upstream,
+        surge_protection: site.board.surge_protection.is(true),
+        submain: site.board.submain_mm2.value().zip(site.board.submain_device_a.value()),
+        route,
+        distance_m,
+        ground_surface,
+        walls,
+        parking,
+        storeys: site.parking.storeys.value().unwrap_or(0.0),
+        covered,
+        asbestos_survey: asbestos_survey(site, rules),
+        no_signal: site.parking.mobile_signal.is(false),
+        wanted,
+    };
+    (facts, assumed)
+}
+
+/// Whether drilling waits for an asbestos survey: built before 2000 or year not known, and no record either way.
+pub(super) fn asbestos_survey(site: &Site, rules: &Rules) -> bool {
+    let old = site.permissions.year_built.ends().is_none_or(|(low, _, _)| *low < rules.policy.asbestos_before_year);
+    old && !site.permissions.asbestos_on_route.is_stated()
+}
+
+type Note<'a> = &'a mut dyn FnMut(&'static str, String, &'static str);
+
+fn cutout(site: &Site, capacity_a: Option<f64>, home: bool, note: Note<'_>) -> f64 {
+    /// Design value of an unknown domestic cut-out (survey practice: 60 to 100 A, 60 as the design value).
+    const UNKNOWN_A: f64 = 60.0;
+    match (site.supply.cutout_rating_a.ends(), capacity_a) {
+        (Some((low, _, _)), _) => *low,
+        // An agreed capacity without a stated incoming device: the device is at least that large.
+        (None, Some(capacity_a)) if !home => {
+            note("cutout_rating_a", format!("{capacity_a:.0} A"), "incoming device not stated: the agreed capacity");
+            capacity_a
+        }
+        (None, _) => {
+            note(
+                "cutout_rating_a",
+                format!("{UNKNOWN_A} A"),
+                "not known: 60 to 100 A with 60 as the design value (memory)",
+            );
+            UNKNOWN_A
+        }
+    }
+}
+
+fn tails(site: &Site, cutout_a: f64, rules: &Rules, note: Note<'_>) -> Option<f64> {
+    const UNKNOWN_MM2: f64 = 16.0;
+    if cutout_a > rules.supply.tails_25mm2_serve_a {
+        return None;
+    }
+    Some(site.supply.tails_mm2.ends().map(|(low, _, _)| *low).unwrap_or_else(|| {
+        note("tails_mm2", format!("{UNKNOWN_MM2} mm²"), "not known: 16 mm² serves 80 A (memory)");
+        UNKNOWN_MM2
+    }))
+}
+
+fn bonding(site: &Site, earthing: Option<EarthingSystem>, rules: &Rules, note: Note<'_>) -> Bonding {
+    // Outside PME the bonding may be 6 mm2 (half the earthing conductor, not below 6).
+    let least_mm2 = if earthing == Some(EarthingSystem::Tt) { 6.0 } else { rules.circuit.main_bonding_mm2 };
+    let least_earthing_mm2 =
+        if earthing == Some(EarthingSystem::Tt) { 6.0 } else { rules.circuit.earthing_conductor_mm2 };
+    let low = |reading: &Reading<f64>| reading.ends().map(|(low, _, _)| *low);
+    let (bonding, conductor) = (low(&site.supply.main_bonding_mm2), low(&site.board.earthing_conductor_mm2));
+    if bonding.is_some_and(|mm2| mm2 < least_mm2) || conductor.is_some_and(|mm2| mm2 < least_earthing_mm2) {
+        Bonding::TooSmall
+    } else if bonding.is_some() && conductor.is_some() {
+        Bonding::Sound
+    } else {
+        note(
+            "main_bonding_mm2",
+            "unproven".into(),
+            "bonding or earthing conductor not stated: priced as likely to need work",
+        );
+        Bonding::Unproven
+    }
+}
+
+fn wanted(site: &Site, premises: Premises, rules: &Rules, note: Note<'_>) -> Wanted {
+    let home = premises.is_home();
+    let points = site.wanted.points_wanted.value().unwrap_or_else(|| {
+        let by_bays = site.parking.bays.value().map(|bays| (bays * rules.shared.points_share_of_bays).ceil());
+        let points = if home { 1.0 } else { site.wanted.vehicles.value().or(by_bays).unwrap_or(1.0) };
+        note("points_wanted", format!("{points}"), "1 for a home, else the vehicles, else a fifth of the bays");
+        points
+    });
+    let points = points.clamp(1.0, 10_000.0) as u32;
+    let (setting_a, phases, beyond) = match site.wanted.requested_kw.value() {
+        Some(kw) => setting_of_kw(kw),
+        None => {
+            note("requested_kw", "7.4 kW".into(), "usual one-phase point (common practice)");
+            (32.0, 1, false)
+        }
+    };
+    let depot = premises == Premises::Depot;
+    let miles = site.wanted.daily_miles.ends().map(|(_, _, high)| *high).unwrap_or_else(|| {
+        let miles = if depot { rules.energy.van_daily_miles } else { rules.energy.daily_miles };
+        note("daily_miles", format!("{miles} miles"), "mean mileage of the vehicle (second-hand)");
+        miles
+    });
+    let efficiency = site.wanted.miles_per_kwh.ends().map(|(low, _, _)| *low).unwrap_or_else(|| {
+        let efficiency = if depot { rules.energy.van_miles_per_kwh } else { rules.energy.miles_per_kwh };
+        note("miles_per_kwh", format!("{efficiency} miles/kWh"), "usual at the wall (memory)");
+        efficiency
+    });
+    let window_h = match (site.wanted.arrive.value(), site.wanted.depart.value()) {
+        (Some(arrive), Some(depart)) => (depart - arrive).rem_euclid(24.0).max(0.5),
+        _ => {
+            let hours = match premises {
+                Premises::Workplace => rules.energy.workplace_window_h,
+                Premises::Depot => rules.energy.depot_window_h,
+                _ => rules.energy.home_window_h,
+            };
+            note("arrive", format!("{hours} h plugged in"), "usual for the premises (memory)");
+            hours
+        }
+    };
+    let a_vehicle_kwh = miles / efficiency.max(0.1) / (1.0 - rules.energy.charging_loss_share);
+    // More vehicles than points: each point serves its share of them.
+    let vehicles = site.wanted.vehicles.value().unwrap_or(f64::from(points)).max(f64::from(points));
+    let daily_kwh = a_vehicle_kwh * vehicles / f64::from(points);
+    Wanted { points, setting_a, phases, beyond, daily_kwh, window_h }
+}
+
+/// Setting, phases and whether it is beyond this engine, of a power asked for. The figures are names: 3.6 and 3.7 mean
+/// 16 A, 7 to 7.4 mean 32 A, 11 means 3 x 16 A, 22 means 3 x 32 A.
+pub fn setting_of_kw(kw: f64) -> (f64, u8, bool) {
+    if kw <= 2.35 {
+        (10.0, 1, false)
+    } else if kw <= 3.05 {
+        (13.0, 1, false)
+    } else if kw <= 3.7 {
+        (16.0, 1, false)
+    } else if kw <= 4.7 {
+        (20.0, 1, false)
+    } else if kw <= 5.8 {
+        (25.0, 1, false)
+    } else if kw <= 7.5 {
+        (32.0, 1, false)
+    } else if kw <= 11.1 {
+        (16.0, 3, false)
+    } else if kw <= 22.2 {
+        (32.0, 3, false)
+    } else {
+        (32.0, 3, true)
+    }
+}
+
+fn route(site: &Site, parking: ParkingType, home: bool, rules: &Rules, note: Note<'_>) -> (Route, Band) {
+    let part = |reading: &Reading<f64>| reading.value();
+    let parts =
+        [part(&site.parking.route_indoor_m), part(&site.parking.route_surface_m), part(&site.parking.route_buried_m)];
+    let stated_parts: f64 = parts.iter().flatten().sum();
+    let distance = match site.parking.parking_distance_m.ends() {
+        Some((low, likely, high)) => Band::new(*low, *likely, *high),
+        None if stated_parts > 0.0 => Band::exact(stated_parts),
+        None => {
+            let [low, likely, high] = if home { rules.route.home_distance_m } else { rules.route.shared_distance_m };
+            note("parking_distance_m", format!("{likely} m ({low} to {high})"), "route not known (memory)");
+            Band::new(low, likely, high)
+        }
+    };
+    let environment = Route {
+        indoor_m: 0.0,
+        surface_m: 0.0,
+        buried_m: 0.0,
+        insulated_m: site.parking.insulated_length_m.ends().map_or(0.0, |(_, _, high)| *high),
+        ambient_c: site.parking.ambient_c.ends().map_or(rules.route.ambient_c, |(_, _, high)| *high),
+        grouped: site.parking.grouped_circuits.ends().map_or(1.0, |(_, _, high)| high.max(1.0)),
+    };
+    let split = if stated_parts > 0.0 {
+        let [indoor, surface, buried] = parts.map(Option::unwrap_or_default);
+        Route { indoor_m: indoor, surface_m: surface, buried_m: buried, ..environment }
+    } else {
+        let [indoor, surface, buried] = match parking {
+            ParkingType::Garage => rules.route.split_garage,
+            ParkingType::Driveway => rules.route.split_driveway,
+            ParkingType::Allocated => rules.route.split_allocated,
+            ParkingType::Communal | ParkingType::OnStreet | ParkingType::None => rules.route.split_communal,
+        };
+        note(
+            "route_indoor_m",
+            format!("{indoor} / {surface} / {buried}"),
+            "shares indoors / on a surface / in the ground (rules)",
+        );
+        Route { indoor_m: indoor, surface_m: surface, buried_m: buried, ..environment }
+    };
+    // Never below the stated distance; parts that add to more than it rule.
+    let likely = distance.likely.max(stated_parts);
+    let band = Band::new(distance.low.min(likely), likely, distance.high.max(likely));
+    (split.scaled_to(likely), band)
+}

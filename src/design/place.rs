@@ -1,0 +1,100 @@
+//! Checks on the place: parking, permissions, building, board condition. They do not depend on the arrangement.
+
+use super::facts::asbestos_survey;
+use super::service::Evidence;
+use crate::finding::Finding;
+use crate::site::{BoardType, Condition, ConditionReport, ConsentStatus, ParkingType, Premises, Reading, Site, Tenure};
+
+/// Findings on the place, in the order a surveyor meets them.
+pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
+    let Evidence { site, facts, rules, .. } = *evidence;
+    let mut findings = Vec::with_capacity(6);
+    let mut say = |check: &str, code: &str| findings.push(Finding::new(check).because(code));
+    match site.parking.parking_type.value() {
+        Some(ParkingType::None | ParkingType::OnStreet) => say("parking", "no-parking"),
+        None if evidence.missing(&site.parking.parking_type) => say("parking", "parking-unknown"),
+        _ => {}
+    }
+    if shared_car_park(site, facts.premises) {
+        if site.parking.covered_parking.is(true) {
+            say("covered-parking", "covered-parking");
+        } else if evidence.missing(&site.parking.covered_parking) {
+            say("covered-parking", "covered-parking-unknown");
+        }
+    }
+    consent(evidence, &mut say);
+    if site.permissions.listed.is(true) && !site.permissions.consent_status.is(ConsentStatus::Granted) {
+        say("listed", "listed-building");
+    }
+    let homes = matches!(facts.premises, Premises::Flat | Premises::Block);
+    if homes && facts.storeys >= rules.policy.higher_risk_storeys {
+        say("building-height", "higher-risk-building");
+    }
+    if site.permissions.asbestos_on_route.is(true) {
+        say("asbestos", "asbestos-on-route");
+    } else if asbestos_survey(site, rules) {
+        say("asbestos", "asbestos-unrecorded");
+    }
+    match site.board.condition_report.value() {
+        Some(ConditionReport::C1 | ConditionReport::C2) => say("condition-report", "condition-report-c2"),
+        Some(ConditionReport::FurtherInvestigation) => say("condition-report", "condition-report-fi"),
+        _ => {}
+    }
+    if site.board.board_condition.is(Condition::Unsafe) {
+        say("board-condition", "board-unsafe");
+    }
+    if site.board.board_type.is(BoardType::Plastic) {
+        say("board-condition", "plastic-board");
+    }
+    if site.parking.inlet_position.likely().is_some_and(|text| far_side(text)) {
+        say("lead", "lead-reach");
+    }
+    if facts.no_signal {
+        say("signal", "no-signal");
+    }
+    findings
+}
+
+/// Parking that several households or users share.
+fn shared_car_park(site: &Site, premises: Premises) -> bool {
+    let parking = site.parking.parking_type.value();
+    premises == Premises::Block
+        || (premises != Premises::House && matches!(parking, Some(ParkingType::Communal)))
+        || site.parking.covered_parking.is(true)
+}
+
+/// Whether anybody's consent is needed: an owner's house needs none; social rent as the rules say.
+pub(crate) fn needs_consent(site: &Site, premises: Premises, social_rent: bool) -> bool {
+    match site.identity.tenure.value() {
+        Some(Tenure::Leasehold | Tenure::Shared | Tenure::PrivateRent) => true,
+        Some(Tenure::SocialRent) => social_rent,
+        Some(Tenure::Owner) => premises == Premises::Flat,
+        Some(Tenure::Employer) => false,
+        None => premises == Premises::Flat && site.identity.tenure.was_asked(),
+    }
+}
+
+fn consent(evidence: &Evidence<'_>, say: &mut dyn FnMut(&str, &str)) {
+    let Evidence { site, facts, rules, .. } = *evidence;
+    let statuses = [&site.permissions.consent_status, &site.permissions.wayleave_status];
+    let any = |status: ConsentStatus| statuses.iter().any(|reading| reading.is(status));
+    if any(ConsentStatus::Refused) {
+        say("consent", "consent-refused");
+    } else if any(ConsentStatus::Asked) {
+        say("consent", "consent-pending");
+    } else if needs_consent(site, facts.premises, rules.policy.social_rent_needs_consent) && open(evidence, statuses[0])
+    {
+        say("consent", "consent-pending");
+    }
+}
+
+/// A needed consent that is neither granted nor declared not needed.
+fn open(evidence: &Evidence<'_>, status: &Reading<ConsentStatus>) -> bool {
+    status.is(ConsentStatus::NotAsked) || evidence.missing(status)
+}
+
+/// Words by which surveyors say that the inlet is on the far side of the vehicle.
+fn far_side(text: &str) -> bool {
+    let text = text.to_lowercase();
+    ["far", "opposite", "other side", "wrong side"].iter().any(|word| text.contains(word))
+}

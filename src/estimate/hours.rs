@@ -1,0 +1,189 @@
+//! Person-hours of an arrangement, task by task, and how long that keeps a crew on site. It knows no materials.
+
+use super::price_book::{ItemIndex, PriceBook};
+use super::quantities::{Quantities, Size, is_armoured, length_share, on_tray};
+use super::take_off::{bonding, bonding_because, penetrations};
+use super::types::{LabourBand, Place};
+use crate::design::{Arrangement, EarthingPath, Feed, Run, RunRole, Work};
+use crate::quantity::Band;
+
+/// How long a crew is on site, at the likely hours.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct CrewTime {
+    /// Hours on site with the crew at work, travel left out.
+    pub hours: f64,
+    /// Persons in the largest crew.
+    pub persons: u8,
+}
+
+impl CrewTime {
+    /// In the words of results.
+    pub(super) fn band(self, counted: &Quantities, prices: &PriceBook) -> LabourBand {
+        let day = prices.figure(prices.known.crew_day).likely;
+        match self.hours {
+            _ if counted.trench_m.high > 0.0 => LabourBand::CivilWorks,
+            hours if hours <= day / 2.0 => LabourBand::HalfDay,
+            hours if hours <= day => LabourBand::Day,
+            hours if hours <= 2.0 * day => LabourBand::TwoDays,
+            _ => LabourBand::Longer,
+        }
+    }
+}
+
+/// Sends every task to `line`: task, how many, where that comes from. Answers how long the crew is on site.
+pub(super) fn hours(
+    arrangement: &Arrangement,
+    place: &Place,
+    counted: &Quantities,
+    prices: &PriceBook,
+    line: &mut impl FnMut(ItemIndex, Band, &'static str),
+) -> CrewTime {
+    let known = &prices.known;
+    let mut crew = CrewTime::default();
+    let mut task = |item: ItemIndex, count: Band, because| {
+        if count.high <= 0.0 {
+            return;
+        }
+        if let Some(row) = prices.item(item).filter(|row| row.crew > 0) {
+            crew.hours += row.figure.likely * count.likely / f64::from(row.crew);
+            crew.persons = crew.persons.max(row.crew);
+        }
+        line(item, count, because);
+    };
+    points(arrangement, counted, prices, &mut task);
+    for run in &arrangement.runs {
+        lay(run, length_share(run, arrangement, place), place, prices, &mut task);
+    }
+    route(counted, place, prices, &mut task);
+    works(arrangement, counted, prices, &mut task);
+    task(known.test_first, Band::exact(1.0), "one installation");
+    let further = f64::from(arrangement.points) - 1.0 + counted.boards;
+    task(known.test_further, Band::exact(further), "further points, and boards at the parking");
+    task(known.certificate, Band::exact(1.0), "one installation");
+    task(if counted.home { known.liaison_home } else { known.liaison_site }, Band::exact(1.0), "one place");
+    if !counted.home && (counted.boards > 0.0 || arrangement.points > 1) {
+        task(known.design_shared, Band::exact(1.0), "several points on one supply");
+    }
+    // Each day on site is a visit of each person; a day that is begun counts.
+    let days = (crew.hours / prices.figure(known.crew_day).likely.max(1.0)).ceil().max(1.0);
+    let visits = days * f64::from(crew.persons.max(1));
+    line(known.travel, Band::exact(visits), "days on site by the hours above, and persons");
+    crew
+}
+
+fn points(
+    arrangement: &Arrangement,
+    counted: &Quantities,
+    prices: &PriceBook,
+    task: &mut impl FnMut(ItemIndex, Band, &'static str),
+) {
+    let known = &prices.known;
+    let mount = if arrangement.phases == 3 { known.mount_3ph } else { known.mount_1ph };
+    task(mount, Band::exact(counted.wall_points + counted.posts), "points on a wall or post");
+    task(known.set_post, Band::exact(counted.posts), "points that stand free by themselves");
+    task(known.set_pedestal, Band::exact(counted.pedestals), "points that stand free in pairs");
+    task(known.cast_base, Band::exact(counted.bases()), "posts, pedestals and pillar");
+    task(known.fix_barrier, Band::exact(counted.barriers()), "points where vehicles manoeuvre");
+    let points = Band::exact(f64::from(arrangement.points));
+    if arrangement.earthing == EarthingPath::SupplyEarthOpenPenDevice {
+        task(known.fit_open_pen, points, "a device a point");
+    }
+    match arrangement.feed {
+        Feed::SpareWay => task(known.fit_device, points, "a way a final circuit"),
+        Feed::AddedBoard => {
+            task(known.fit_board_small, Band::exact(1.0), "feed: small added board");
+            task(known.fit_further_device, points, "a way a final circuit");
+        }
+        Feed::Distribution => {
+            let board = if counted.pillar { known.set_pillar } else { known.fit_distribution_board };
+            task(board, Band::exact(counted.boards), "feed: a board a sub-main at the parking");
+            task(known.fit_further_device, points, "a way a final circuit");
+        }
+    }
+    if arrangement.submain_device.is_some() {
+        task(known.fit_submain_device, Band::exact(counted.boards.max(1.0)), "sub-mains");
+    }
+}
+
+fn lay(
+    run: &Run,
+    share: Band,
+    place: &Place,
+    prices: &PriceBook,
+    task: &mut impl FnMut(ItemIndex, Band, &'static str),
+) {
+    let known = &prices.known;
+    let size = Size::to_lay(run.cable.csa_mm2);
+    let count = f64::from(run.count);
+    let metres = |length_m: f64| share.scaled(length_m * count);
+    let clipped = size.pick(known.lay_clipped_small, known.lay_clipped_medium, known.lay_clipped_large);
+    let indoors = size.pick(known.lay_indoors_small, known.lay_indoors_medium, known.lay_indoors_large);
+    let in_ground = size.pick(known.lay_ground_small, known.lay_ground_medium, known.lay_ground_large);
+    let tray = size.pick(known.lay_tray_small, known.lay_tray_medium, known.lay_tray_large);
+    if on_tray(run, place, prices) {
+        task(tray, metres(run.indoor_m + run.surface_m), "run above ground, on tray");
+    } else {
+        task(indoors, metres(run.indoor_m), "run indoors");
+        task(clipped, metres(run.surface_m), "run on a surface outdoors");
+    }
+    // Rises and ends are fixed like the surface they rise on.
+    let rises = if is_armoured(run.cable.family) { clipped } else { indoors };
+    task(rises, Band::exact(run.rises_m * count), "rises and ends");
+    task(in_ground, metres(run.buried_m), "run in the ground");
+    if is_armoured(run.cable.family) {
+        let gland = Size::of_gland(run.cable.csa_mm2);
+        let end = gland.pick(known.gland_end_small, known.gland_end_medium, known.gland_end_large);
+        // Terminating the end at a charge point is part of mounting it.
+        let ends = if run.role == RunRole::Final { 1.0 } else { 2.0 };
+        task(end, Band::exact(ends * count), "armoured ends that no other task terminates");
+    }
+}
+
+fn route(
+    counted: &Quantities,
+    place: &Place,
+    prices: &PriceBook,
+    task: &mut impl FnMut(ItemIndex, Band, &'static str),
+) {
+    let known = &prices.known;
+    task(known.fit_tray, counted.tray_m, "route above ground that runs share");
+    task(known.drill_wall, counted.holes, "walls on the route");
+    if let Some(dig) = known.dig(place.ground_surface) {
+        task(dig, counted.trench_m, "route in the ground");
+    }
+    task(known.build_draw_pit, counted.pits, "route in the ground by pit spacing");
+}
+
+fn works(
+    arrangement: &Arrangement,
+    counted: &Quantities,
+    prices: &PriceBook,
+    task: &mut impl FnMut(ItemIndex, Band, &'static str),
+) {
+    let known = &prices.known;
+    let one = Band::exact(1.0);
+    for work in &arrangement.works {
+        match *work {
+            Work::TailsUpgrade { .. } => task(known.replace_tails, one, "tails to be replaced"),
+            Work::Isolator => task(known.fit_isolator, one, "no isolator there"),
+            Work::BondingUpgrade { proven } => {
+                task(known.upgrade_bonding, bonding(proven, prices), bonding_because(proven));
+            }
+            Work::SurgeProtection => task(known.fit_surge, one, "surge protection not fitted"),
+            Work::Electrode { rods } => task(known.drive_rod, Band::exact(f64::from(rods)), "rods of the electrode"),
+            Work::LimiterSensor => task(known.fit_limiter, one, "limiter on the incomer"),
+            Work::GroupController => task(known.set_up_group, one, "group control"),
+            Work::JointBox | Work::TerminalBox => {
+                task(known.fit_joint_box, Band::exact(counted.finals), "a box a final circuit");
+            }
+            // The survey is bought whole.
+            Work::AsbestosSurvey => {}
+            Work::FireStopping => task(known.fire_stop, penetrations(counted), "walls on the route, at least one"),
+            Work::NetworkLink => task(known.fit_link, one, "no signal at the point"),
+            Work::Application => {
+                let pack = if counted.home { known.application_home } else { known.application_site };
+                task(pack, one, "application instead of a notice");
+            }
+        }
+    }
+}

@@ -1,0 +1,95 @@
+//! Rating factors (Tables 4B1, 4B2, 4C1, 4C2, 52.2; Appendix 4 5.1.1). Between lines the harsher line is taken;
+//! no factor above 1 is given, because none of the favourable ones has been seen in print.
+
+use super::table::Table;
+use std::sync::OnceLock;
+
+/// One line of the factor table.
+struct Line {
+    table: &'static str,
+    variant: &'static str,
+    value: f64,
+    factor: f64,
+}
+
+fn lines() -> &'static [Line] {
+    static TABLE: OnceLock<Vec<Line>> = OnceLock::new();
+    TABLE.get_or_init(|| {
+        Table::of(include_str!("tables/correction_factors.csv"))
+            .rows()
+            .filter_map(|row| {
+                Some(Line {
+                    table: row.kept("table"),
+                    variant: row.kept("variant"),
+                    value: row.number("value").unwrap_or_default(),
+                    factor: row.number("factor")?,
+                })
+            })
+            .collect()
+    })
+}
+
+/// The factor of the first line whose value reaches `at`, capped at 1; `None` beyond the table.
+fn next_line(table: &str, variant: &str, at: f64) -> Option<f64> {
+    lines()
+        .iter()
+        .filter(|line| line.table == table && line.variant == variant)
+        .find(|line| line.value >= at)
+        .map(|line| line.factor.min(1.0))
+}
+
+/// Ca in air for 70 degree cable; `None` above 60 degrees, where the table ends.
+pub fn ambient_air(celsius: f64) -> Option<f64> {
+    next_line("4B1", "70C thermoplastic", celsius)
+}
+
+/// Ca in the ground for 70 degree cable; `None` above 60 degrees.
+pub fn ambient_ground(celsius: f64) -> Option<f64> {
+    next_line("4B2", "70C thermoplastic", celsius)
+}
+
+/// Cg for `circuits` bunched in air or on a surface; `None` above 20.
+pub fn grouped_in_air(circuits: f64) -> Option<f64> {
+    next_line("4C1", "bunched in air, on a surface, embedded or enclosed", circuits)
+}
+
+/// Cg for `circuits` touching in the ground; one circuit is 1, `None` above six, where the table ends (an engineer's
+/// factor is needed).
+pub fn grouped_buried(circuits: f64) -> Option<f64> {
+    if circuits <= 1.0 {
+        return Some(1.0);
+    }
+    next_line("4C2", "multicore direct buried, clearance nil (touching)", circuits)
+}
+
+/// Ci for `length_m` surrounded by thermal insulation (method C rating), never interpolated; 0.50 from half a metre.
+pub fn insulation(length_m: f64) -> f64 {
+    if length_m <= 0.0 {
+        return 1.0;
+    }
+    next_line("52.2", "derate of method C (or the exposed method)", length_m * 1000.0).unwrap_or(0.50)
+}
+
+/// Cc for a cable in the ground that needs overload protection.
+pub fn buried_overload() -> f64 {
+    lines().iter().find(|line| line.table == "App 4 5.1.1" && line.variant == "underground").map_or(0.9, |l| l.factor)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn between_lines_the_harsher_one_rules() {
+        assert_eq!(ambient_air(35.0), Some(0.94));
+        assert_eq!(ambient_air(31.0), Some(0.94));
+        assert_eq!(ambient_air(20.0), Some(1.0));
+        assert_eq!(ambient_air(61.0), None);
+        assert_eq!(grouped_in_air(4.0), Some(0.65));
+        assert_eq!(grouped_in_air(10.0), Some(0.45));
+        assert_eq!(grouped_buried(7.0), None);
+        assert_eq!(insulation(0.06), 0.78);
+        assert_eq!(insulation(3.0), 0.50);
+        assert_eq!(buried_overload(), 0.9);
+    }
+}

@@ -1,0 +1,223 @@
+//! The chance of each verdict once the unknowns are settled.
+//!
+//! What the design depends on (cut-out and demand) is enumerated together; the other unknowns are independent and
+//! each can only make the verdict worse, so chances multiply. Priors are those of `reference/tables/priors.csv`.
+
+use super::choice::verdict_of;
+use super::types::Odds;
+use super::unknowns::{verdict_for, with_demand};
+use crate::design::{Evidence, Facts};
+use crate::finding::{Effect, Finding, WaitsFor};
+use crate::quantity::Band;
+use crate::reference::chance;
+use crate::site::{CutoutEvidence, Premises, Site, Verdict};
+
+/// A chance of each verdict from one source of doubt.
+#[derive(Clone, Copy, Debug)]
+struct Doubt {
+    ready: f64,
+    marginal: f64,
+}
+
+impl Doubt {
+    const NONE: Doubt = Doubt { ready: 1.0, marginal: 0.0 };
+
+    fn certain(verdict: Verdict) -> Self {
+        match verdict {
+            Verdict::Ready => Self::NONE,
+            Verdict::Marginal => Doubt { ready: 0.0, marginal: 1.0 },
+            Verdict::Blocked => Doubt { ready: 0.0, marginal: 0.0 },
+        }
+    }
+
+    fn stops(chance: f64) -> Self {
+        Doubt { ready: 1.0 - chance, marginal: 0.0 }
+    }
+
+    fn holds(chance: f64) -> Self {
+        Doubt { ready: 1.0 - chance, marginal: chance }
+    }
+
+    /// Both doubts at once: the worse verdict rules.
+    fn and(self, other: Doubt) -> Self {
+        let ready = self.ready * other.ready;
+        let not_blocked = (self.ready + self.marginal) * (other.ready + other.marginal);
+        Doubt { ready, marginal: not_blocked - ready }
+    }
+}
+
+/// Odds of a site. `site_findings` are those that do not depend on the arrangement; `unsettled` says that some fact
+/// outside the checks is still open. `designed` is the verdict of the arrangements at the plausible worst of
+/// everything, `widest` whether it is the same at every plausible value.
+pub(super) fn odds(evidence: &Evidence<'_>, site_findings: &[Finding], unsettled: &[&'static str]) -> Odds {
+    let Evidence { site, facts, .. } = *evidence;
+    // What is known: stops and holds that wait for no fact stay as they are.
+    let known = site_findings
+        .iter()
+        .filter(|finding| finding.reason.is_none_or(|reason| reason.waits_for != Some(WaitsFor::Fact)))
+        .map(|finding| finding.effect)
+        .max()
+        .unwrap_or(Effect::None);
+    let mut doubt = Doubt::certain(verdict_of(known));
+    doubt = doubt.and(design_doubt(evidence));
+    for other in place_doubts(site, facts, unsettled) {
+        doubt = doubt.and(other);
+    }
+    if facts.wanted.beyond {
+        doubt = doubt.and(Doubt::certain(Verdict::Marginal));
+    }
+    let ready = doubt.ready.clamp(0.0, 1.0);
+    let marginal = doubt.marginal.clamp(0.0, 1.0 - ready);
+    Odds { ready, marginal, blocked: (1.0 - ready - marginal).max(0.0) }
+}
+
+/// Cut-out ratings the supply may prove to have, with weights.
+fn cutouts(site: &Site, facts: &Facts) -> Vec<(f64, f64)> {
+    let stated = &site.supply.cutout_rating_a;
+    if facts.ct_metered {
+        return vec![(facts.cutout_a, 1.0)];
+    }
+    let lower_a = |rating_a: f64| if rating_a > 80.0 { 80.0 } else { 60.0_f64.min(rating_a) };
+    match stated.ends() {
+        None if !facts.premises.is_home() && facts.capacity_a.is_some() => vec![(facts.cutout_a, 1.0)],
+        None => [60.0, 80.0, 100.0]
+            .iter()
+            .zip(["cutout-60", "cutout-80", "cutout-100"])
+            .map(|(rating_a, fact)| (*rating_a, chance(fact, "rating not known")))
+            .collect(),
+        Some((low, _, high)) if low < high => vec![(*low, 0.5), (*high, 0.5)],
+        Some((rating_a, _, _)) => {
+            let doubtful = match site.supply.cutout_evidence.value() {
+                Some(CutoutEvidence::Assumed | CutoutEvidence::Carrier) => {
+                    chance("cutout-lower", "rating assumed or read from the carrier")
+                }
+                Some(_) => 0.0,
+                None => chance("cutout-lower", "evidence not asked"),
+            };
+            vec![(*rating_a, 1.0 - doubtful), (lower_a(*rating_a), doubtful)]
+        }
+    }
+}
+
+/// Verdict of the design over cut-out and demand. Demand is taken at five equally likely points of its band (the band's
+/// ends are its 5 and 95 % points, so a straight line between low, likely and high serves).
+fn design_doubt(evidence: &Evidence<'_>) -> Doubt {
+    let Evidence { site, facts, rules, .. } = *evidence;
+    let demand = facts.demand.band_a;
+    let capacity_demand = facts.demand.against_capacity_a;
+    let mut sum = Doubt { ready: 0.0, marginal: 0.0 };
+    let mut add = |verdict: Verdict, weight: f64| match verdict {
+        Verdict::Ready => sum.ready += weight,
+        Verdict::Marginal => sum.marginal += weight,
+        Verdict::Blocked => {}
+    };
+    for (cutout_a, weight) in cutouts(site, facts) {
+        if weight <= 0.0 {
+            continue;
+        }
+        let mut known = facts.clone();
+        known.cutout_a = cutout_a;
+        known.distance_m = Band::exact(facts.distance_m.likely);
+        let at = |share: f64| {
+            let mut settled = with_demand(&known, at_share(demand, share));
+            settled.demand.against_capacity_a = Band::exact(at_share(capacity_demand, share));
+            verdict_for(&settled, rules)
+        };
+        let (best, worst) = (at(0.0), at(1.0));
+        if best == worst {
+            add(best, weight);
+        } else {
+            for share in [0.1, 0.3, 0.5, 0.7, 0.9] {
+                add(at(share), weight / 5.0);
+            }
+        }
+    }
+    sum
+}
+
+/// The value of a band at a share of its probability, straight between low (0), likely (0.5) and high (1).
+fn at_share(band: Band, share: f64) -> f64 {
+    if share <= 0.5 {
+        band.low + (band.likely - band.low) * share * 2.0
+    } else {
+        band.likely + (band.high - band.likely) * (share - 0.5) * 2.0
+    }
+}
+
+/// Doubts about the place and the service that the design does not depend on.
+fn place_doubts(site: &Site, facts: &Facts, unsettled: &[&'static str]) -> Vec<Doubt> {
+    let mut doubts = Vec::with_capacity(8);
+    let home = facts.premises.is_home();
+    let looped = &site.supply.looped_service;
+    let proven = looped.is_stated()
+        && !matches!(
+            site.identity.survey_method.value(),
+            Some(crate::site::SurveyMethod::Phone | crate::site::SurveyMethod::Desk)
+        );
+    if home && !proven && !looped.is(true) && !facts.ct_metered {
+        doubts.push(Doubt::stops(chance("looped", era(site, facts.premises))));
+    }
+    if !site.supply.cutout_condition.is_stated() {
+        let old = site.permissions.year_built.value().is_some_and(|year| year < 1965.0);
+        doubts.push(Doubt::stops(chance("cutout-unsafe", if old { "built before 1965" } else { "any other" })));
+    }
+    if !site.parking.parking_type.is_stated() {
+        let when = match facts.premises {
+            _ if site.parking.parking_distance_m.is_stated() => "distance stated",
+            Premises::House => "house",
+            _ => "any other",
+        };
+        doubts.push(Doubt::stops(chance("no-parking", when)));
+    }
+    if facts.premises == Premises::Block && !site.parking.covered_parking.is_stated() {
+        doubts.push(Doubt::holds(chance("covered", "shared parking not known to be open")));
+    }
+    if facts.ct_metered && facts.capacity_a.is_none() {
+        doubts.push(Doubt::stops(chance("capacity-short", "agreed capacity not known")));
+    }
+    if facts.asbestos_survey {
+        doubts.push(Doubt::holds(chance("asbestos-found", "surveyed before drilling")));
+    }
+    if unsettled.contains(&"storeys") {
+        doubts.push(Doubt::holds(chance("higher-risk", "storeys not known")));
+    }
+    if unsettled.contains(&"tenure") {
+        doubts.push(Doubt::holds(chance("consent-needed", "tenure not known")));
+    }
+    doubts
+}
+
+fn era(site: &Site, premises: Premises) -> &'static str {
+    if premises != Premises::House {
+        return "not a house";
+    }
+    match site.permissions.year_built.value() {
+        Some(year) if year < 1945.0 => "built before 1945",
+        Some(year) if year < 1970.0 => "built 1945 to 1969",
+        Some(year) if year < 1990.0 => "built 1970 to 1989",
+        Some(_) => "built 1990 or later",
+        None => "year not known",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn doubts_multiply_and_the_worse_verdict_rules() {
+        let both = Doubt::stops(0.1).and(Doubt::holds(0.2));
+        assert!((both.ready - 0.72).abs() < 1e-12);
+        assert!((both.marginal - 0.18).abs() < 1e-12);
+        let blocked = Doubt::certain(Verdict::Blocked).and(Doubt::NONE);
+        assert_eq!(blocked.ready + blocked.marginal, 0.0);
+    }
+
+    #[test]
+    fn shares_run_through_the_likely_value() {
+        let band = Band::new(10.0, 20.0, 50.0);
+        assert_eq!(at_share(band, 0.0), 10.0);
+        assert_eq!(at_share(band, 0.5), 20.0);
+        assert_eq!(at_share(band, 1.0), 50.0);
+    }
+}

@@ -1,0 +1,214 @@
+//! Ways out: the cheapest and the quickest set of remedies that turns a site ready (`remedies.csv`).
+//!
+//! Every reason that stops or holds needs one remedy. A remedy that changes a fact (a larger fuse, measured demand) is
+//! offered only when the site, judged again with it, is not stopped by its design; what then still holds it is settled
+//! by the cheapest remedy that follows.
+
+use super::types::{Remedy, RemedyKind};
+use super::unknowns::with_demand;
+use crate::design::{Arrangement, Facts, arrangements, worst_effect};
+use crate::estimate::{PriceBook, price_items};
+use crate::finding::{Effect, Finding, Weeks};
+use crate::quantity::CostBand;
+use crate::rules::Rules;
+use std::sync::OnceLock;
+
+/// What a remedy does to the facts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Change {
+    /// The reason goes away when the likely outcome holds.
+    Settles,
+    /// The cut-out becomes this rating, amperes.
+    Cutout(f64),
+    /// Existing demand proves to be its likely value.
+    DemandLikely,
+    /// Nothing here settles it.
+    Nothing,
+}
+
+/// One row of `remedies.csv`.
+struct Row {
+    reason: &'static str,
+    remedy: &'static str,
+    change: Change,
+    payer: &'static str,
+    items: &'static str,
+    weeks: Weeks,
+    chance: f64,
+    applies_to: &'static str,
+}
+
+fn rows() -> &'static [Row] {
+    static ROWS: OnceLock<Vec<Row>> = OnceLock::new();
+    ROWS.get_or_init(|| {
+        csv::Reader::from_reader(include_str!("remedies.csv").as_bytes())
+            .records()
+            .flatten()
+            .map(|record| {
+                let cell = |index: usize| -> &'static str {
+                    Box::leak(record.get(index).unwrap_or_default().to_owned().into_boxed_str())
+                };
+                let weeks = |index: usize| cell(index).parse().unwrap_or(0);
+                Row {
+                    reason: cell(0),
+                    remedy: cell(1),
+                    change: match cell(2).split_once('=') {
+                        Some(("cutout", amps)) => amps.parse().map_or(Change::Nothing, Change::Cutout),
+                        Some(("demand", "likely")) => Change::DemandLikely,
+                        _ if cell(2) == "settles" => Change::Settles,
+                        _ => Change::Nothing,
+                    },
+                    payer: cell(3),
+                    items: cell(4),
+                    weeks: Weeks { low: weeks(5), likely: weeks(6), high: weeks(7) },
+                    chance: cell(8).parse().unwrap_or(0.5),
+                    applies_to: cell(11),
+                }
+            })
+            .collect()
+    })
+}
+
+/// What the ways out are looked for with.
+pub(super) struct Situation<'a> {
+    pub(super) facts: &'a Facts,
+    pub(super) rules: &'a Rules,
+    pub(super) prices: &'a PriceBook,
+    /// Largest cut-out the operator's policy allows a home, amperes.
+    pub(super) fuse_policy_a: Option<f64>,
+}
+
+/// One way to settle one reason: a remedy, and what still has to follow it.
+#[derive(Clone)]
+struct Offer {
+    remedies: Vec<&'static Row>,
+    cost: CostBand,
+    weeks: Weeks,
+    chance: f64,
+}
+
+impl Situation<'_> {
+    fn applies(&self, row: &Row) -> bool {
+        match row.applies_to {
+            "home" => self.facts.premises.is_home(),
+            "site" => !self.facts.premises.is_home(),
+            _ => true,
+        }
+    }
+
+    fn plain(&self, row: &'static Row) -> Option<Offer> {
+        let items = self.prices.parse_items(row.items).ok()?;
+        let cost = price_items(&items, self.prices);
+        Some(Offer { remedies: vec![row], cost, weeks: row.weeks, chance: row.chance })
+    }
+
+    /// The offer of a row; a row that changes a fact is followed by what the changed site still needs.
+    fn offer(&self, row: &'static Row) -> Option<Offer> {
+        if !self.applies(row) {
+            return None;
+        }
+        let changed = match row.change {
+            Change::Settles => return self.plain(row),
+            Change::Nothing => return None,
+            Change::Cutout(amps) => {
+                let allowed = self.fuse_policy_a.is_none_or(|policy_a| amps <= policy_a);
+                (allowed && amps > self.facts.cutout_a).then(|| Facts { cutout_a: amps, ..self.facts.clone() })?
+            }
+            Change::DemandLikely => with_demand(self.facts, self.facts.demand.band_a.likely),
+        };
+        let mut offer = self.plain(row)?;
+        let mut follow = Weeks::default();
+        for code in holding_codes(&changed, self.rules)? {
+            let next = rows()
+                .iter()
+                .filter(|next| next.reason == code && next.change == Change::Settles && self.applies(next))
+                .filter_map(|next| self.plain(next))
+                .min_by_key(|next| (next.cost.likely.0, next.weeks.likely))?;
+            follow = follow.beside(next.weeks);
+            offer.cost = offer.cost.plus(next.cost);
+            offer.chance *= next.chance;
+            offer.remedies.extend(next.remedies);
+        }
+        // The change comes first, what it leaves open after it.
+        offer.weeks = Weeks {
+            low: offer.weeks.low + follow.low,
+            likely: offer.weeks.likely + follow.likely,
+            high: offer.weeks.high + follow.high,
+        };
+        Some(offer)
+    }
+}
+
+/// Reasons that still hold the best design for these facts; `None` when it is stopped.
+fn holding_codes(facts: &Facts, rules: &Rules) -> Option<Vec<&'static str>> {
+    let all = arrangements(facts, rules);
+    let best = all.iter().min_by(|a, b| {
+        let amps = |arrangement: &Arrangement| arrangement.setting_a * f64::from(arrangement.phases);
+        worst_effect(a).cmp(&worst_effect(b)).then_with(|| amps(b).total_cmp(&amps(a)))
+    })?;
+    if worst_effect(best) == Effect::Stops {
+        return None;
+    }
+    Some(best.findings.iter().filter(|finding| finding.effect == Effect::Holds).filter_map(Finding::code).collect())
+}
+
+/// The cheapest and the quickest set for these findings; one entry when they are the same, none when some reason has
+/// no way out.
+pub(super) fn ways_out(findings: &[Finding], situation: &Situation<'_>) -> Vec<Remedy> {
+    let mut reasons: Vec<&'static str> = Vec::new();
+    for finding in findings.iter().filter(|finding| finding.effect >= Effect::Holds) {
+        reasons.extend(finding.code().filter(|code| !reasons.contains(code)));
+    }
+    if reasons.is_empty() {
+        return Vec::new();
+    }
+    let mut options: Vec<Vec<Offer>> = Vec::with_capacity(reasons.len());
+    for reason in &reasons {
+        let offered: Vec<Offer> =
+            rows().iter().filter(|row| row.reason == *reason).filter_map(|row| situation.offer(row)).collect();
+        if offered.is_empty() {
+            return Vec::new();
+        }
+        options.push(offered);
+    }
+    let cheapest = set(&options, RemedyKind::Cheapest);
+    let quickest = set(&options, RemedyKind::Quickest);
+    if cheapest.set == quickest.set { vec![cheapest] } else { vec![cheapest, quickest] }
+}
+
+fn set(options: &[Vec<Offer>], kind: RemedyKind) -> Remedy {
+    let mut chosen: Vec<&Offer> = Vec::with_capacity(options.len());
+    for offered in options {
+        let best = offered.iter().min_by_key(|offer| match kind {
+            RemedyKind::Cheapest => (offer.cost.likely.0, i64::from(offer.weeks.likely)),
+            RemedyKind::Quickest => (i64::from(offer.weeks.likely), offer.cost.likely.0),
+        });
+        chosen.extend(best);
+    }
+    // One photograph answers several questions: the same remedy is done and paid once.
+    let mut set: Vec<&'static str> = Vec::new();
+    let mut payers: Vec<&str> = Vec::new();
+    let mut kept: Vec<&Offer> = Vec::new();
+    for offer in chosen {
+        let known = offer.remedies.iter().all(|row| set.contains(&row.remedy));
+        for row in &offer.remedies {
+            if !set.contains(&row.remedy) {
+                set.push(row.remedy);
+            }
+            if !payers.contains(&row.payer) {
+                payers.push(row.payer);
+            }
+        }
+        if !known {
+            kept.push(offer);
+        }
+    }
+    Remedy {
+        set,
+        cost: kept.iter().map(|offer| offer.cost).sum(),
+        weeks: kept.iter().map(|offer| offer.weeks).fold(Weeks::default(), Weeks::beside),
+        payer: payers.join(" and "),
+        kind,
+        chance: kept.iter().map(|offer| offer.chance).product(),
+    }
+}
