@@ -140,11 +140,13 @@ pub(super) fn stance_words(stance: &str) -> &'static str {
     }
 }
 
-/// The edition designs are stamped with, then the editions that the checks were taken from, each once.
+/// The edition designs are stamped with, then the numbered or dated texts that the checks were taken from, each once.
 pub(super) fn editions(rules: &Rules) -> Vec<String> {
     let mut editions = vec![rules.edition.clone()];
     for check in checks() {
-        if !check.edition.is_empty() && !editions.iter().any(|edition| edition == check.edition) {
+        // "common practice" and the like are sources, not editions.
+        let is_edition = check.edition.contains(|character: char| character.is_ascii_digit());
+        if is_edition && !editions.iter().any(|edition| edition == check.edition) {
             editions.push(check.edition.to_owned());
         }
     }
