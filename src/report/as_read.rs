@@ -56,7 +56,7 @@ fn headings(columns: &[Column]) -> Vec<Heading<'_>> {
     let mut headings = vec![
         heading("Row", 6.0, Form::Ordinal),
         heading("Site", 11.0, Form::Text),
-        heading("Result", 10.0, Form::Text),
+        heading("Result", 12.5, Form::Text),
         heading("Why", 46.0, Form::Wrapped),
         heading("Next step", 34.0, Form::Wrapped),
         heading("How cells were understood", 40.0, Form::Wrapped),

@@ -77,15 +77,15 @@ fn headings() -> Vec<Heading<'static>> {
     use Form::{Free, Text, Wrapped};
     vec![
         heading("Part", 16.0, Wrapped),
-        heading("Item", 30.0, Wrapped),
+        heading("Item", 28.0, Wrapped),
         heading("Site", 11.0, Text),
-        heading("Value", 30.0, Wrapped),
+        heading("Value", 27.0, Wrapped),
         heading("Low", 9.0, Free),
         heading("Likely", 9.0, Free),
         heading("High", 9.0, Free),
         heading("Unit", 10.0, Wrapped),
         heading("Meaning", 52.0, Wrapped),
-        heading("Source", 36.0, Wrapped),
+        heading("Source", 34.0, Wrapped),
         heading("Status", 14.0, Wrapped),
     ]
 }

@@ -11,8 +11,12 @@ use rust_xlsxwriter::{DocProperties, Workbook, Worksheet, XlsxError};
 use std::io::Write;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-/// Compression of the file: measured, a higher level costs much time and saves little.
-const COMPRESSION_LEVEL: u8 = 3;
+/// Compression of the file. Measured at 10 000 sites, the tight level takes twice the time of the quick one for the
+/// whole workbook and halves its size; a small workbook is written at once either way.
+const TIGHT: u8 = 6;
+const QUICK: u8 = 1;
+/// Sites up to which a workbook is packed tight.
+const TIGHT_UP_TO: usize = 2_000;
 
 /// Why a workbook could not be written.
 #[derive(Debug, thiserror::Error)]
@@ -46,7 +50,7 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     let extent = Extent::of(run);
     let marks = PageMarks { file: run.intake.source.name.clone(), date: figures::date(run.as_of) };
     let mut workbook = Workbook::new();
-    workbook.set_zip_compression_level(COMPRESSION_LEVEL);
+    workbook.set_zip_compression_level(if extent.ranked <= TIGHT_UP_TO { TIGHT } else { QUICK });
     workbook.set_properties(&properties(run));
     let formats = Formats::register(&mut workbook);
     page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &marks)?;

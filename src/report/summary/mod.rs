@@ -27,7 +27,7 @@ pub(super) fn page<'a>(run: &'a Run<'a>, extent: Extent) -> Page<'a> {
     page.gap();
     let verdict_lines = counts::how_many(&mut page, run);
     page.gap();
-    let chart_at = page.beside(chart_space(), waits_and_doubt(run));
+    let chart_at = page.beside(chart_space(run.portfolio.summary.lots.len() > 1), waits_and_doubt(run));
     let chart_end = page.lines.len();
     page.gap();
     page.beside(
@@ -68,8 +68,8 @@ fn head<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
 }
 
 /// The heading over the chart; the chart itself covers the lines below.
-fn chart_space<'a>() -> Vec<Vec<Span<'a>>> {
-    vec![vec![span(0, LEFT - 1, "Sites by verdict", Look::Section)]]
+fn chart_space<'a>(by_lot: bool) -> Vec<Vec<Span<'a>>> {
+    vec![vec![span(0, LEFT - 1, if by_lot { "Sites by lot" } else { "Sites by verdict" }, Look::Section)]]
 }
 
 /// Right of the chart: what marginal waits for, then where the doubt is.
@@ -143,9 +143,16 @@ fn listed(counts: &[(&str, u32)]) -> Option<String> {
     let words: Vec<String> = counts
         .iter()
         .take(4)
-        .map(|(field, sites)| format!("{} {}", field.replace('_', " "), thousands(u64::from(*sites))))
+        .map(|(field, sites)| format!("{} {}", field_words(field), thousands(u64::from(*sites))))
         .collect();
     (!words.is_empty()).then(|| words.join(", "))
+}
+
+/// A survey field as a person says it: "cutout rating" for `cutout_rating_a`.
+fn field_words(field: &str) -> String {
+    const UNITS: [&str; 7] = ["a", "kw", "kva", "ka", "ohm", "m", "mm2"];
+    let bare = field.rsplit_once('_').filter(|(_, unit)| UNITS.contains(unit)).map_or(field, |(name, _)| name);
+    bare.replace('_', " ")
 }
 
 fn reasons<'a>(title: &'static str, reasons: &[(&'static Reason, u32)], first: u16, last: u16) -> Vec<Vec<Span<'a>>> {
