@@ -4,7 +4,7 @@
 //! conductor: 543.1, Table 54.7 or the adiabatic with the breaker's let-through energy.
 
 use super::facts::{Facts, Route};
-use super::{Run, RunRole};
+use super::{Run, RunRole, conductor};
 use crate::finding::Finding;
 use crate::quantity::U0_V;
 use crate::reference::{
@@ -164,7 +164,9 @@ fn try_size(row: &CableRow, partner: Option<&CableRow>, duty: &Duty, route: &Rou
     let drop_v = duty.upstream_drop_v
         + parts
             .iter()
-            .map(|part| part.row.drop_mv_per_a_m(Loaded::One) * duty.design_current_a * stretch_m(&part.run) / 1000.0)
+            .map(|part| {
+                conductor::drop_v(part.row.drop_mv_per_a_m(Loaded::One), duty.design_current_a, stretch_m(&part.run))
+            })
             .sum::<f64>();
     if drop_v > duty.drop_limit_v + 1e-9 {
         return None;

@@ -93,12 +93,14 @@ impl CableRow {
         self.drop_mv[loaded as usize]
     }
 
-    /// R1 + R2 at working temperature, milliohms a metre; the armour's reactance is added as a resistance (high side).
+    /// R1 + R2 at working temperature, milliohms a metre: the magnitude of the resistances with the armour's reactance.
+    ///
+    /// Added to Ze as a plain number it can only be too high, whatever the angle of Ze.
     pub fn loop_hot_mohm_per_m(&self) -> f64 {
         const LINE_70C: f64 = 1.20; // 1 + 0.004 x 50
-        self.r20_mohm_per_m * LINE_70C
-            + self.protective.r20_mohm_per_m * self.protective.hot_factor
-            + self.protective.reactance_mohm_per_m
+        let resistance = self.r20_mohm_per_m * LINE_70C
+            + self.protective.r20_mohm_per_m * self.protective.hot_factor;
+        resistance.hypot(self.protective.reactance_mohm_per_m)
     }
 
     /// R1 + R2 at 20 degrees, milliohms a metre, for the highest fault current and for the test sheet.
@@ -108,7 +110,7 @@ impl CableRow {
 }
 
 /// Least protective conductor by Table 54.7 for a line of `csa_mm2`, before the ratio of k values.
-fn table_54_7_mm2(csa_mm2: f64) -> f64 {
+pub fn table_54_7_mm2(csa_mm2: f64) -> f64 {
     if csa_mm2 <= 16.0 {
         csa_mm2
     } else if csa_mm2 <= 35.0 {

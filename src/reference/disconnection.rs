@@ -39,22 +39,24 @@ pub fn zs_limit_ohm(curve: Curve, rating_a: f64) -> f64 {
 }
 
 /// Let-through energy of an energy-limiting class 3 breaker at a fault of `fault_ka`, A2s: the value of the next higher
-/// tabulated fault and rating. `None` above 10 kA or 40 A, where only the maker's curve tells. All values are memory.
+/// tabulated fault and rating of its own characteristic. `None` above 10 kA or 40 A and for a characteristic that the
+/// table does not hold (C lets more through than B), where only the maker's curve tells. All values are memory.
 pub fn let_through_a2s(curve: Curve, rating_a: f64, fault_ka: f64) -> Option<f64> {
-    static TABLE: OnceLock<Vec<[f64; 3]>> = OnceLock::new();
-    if curve == Curve::D {
-        return None;
-    }
+    static TABLE: OnceLock<Vec<(&'static str, [f64; 3])>> = OnceLock::new();
     TABLE
         .get_or_init(|| {
             Table::of(include_str!("tables/let_through.csv"))
                 .rows()
-                .map(|row| [row.needed("rating_to_a"), row.needed("fault_ka"), row.needed("i2t_a2s")])
+                .map(|row| {
+                    let figures = ["rating_to_a", "fault_ka", "i2t_a2s"];
+                    (row.kept("curve"), figures.map(|column| row.needed(column)))
+                })
                 .collect()
         })
         .iter()
-        .find(|row| rating_a <= row[0] && fault_ka <= row[1])
-        .map(|row| row[2])
+        .filter(|(letter, _)| *letter == curve.word())
+        .find(|(_, [to_a, ka, _])| rating_a <= *to_a && fault_ka <= *ka)
+        .map(|(_, [_, _, energy])| *energy)
 }
 
 /// Preferred ratings of breakers, amperes, rising.
@@ -82,5 +84,6 @@ mod tests {
         assert_eq!(let_through_a2s(Curve::B, 20.0, 3.0), Some(18_000.0));
         assert_eq!(let_through_a2s(Curve::B, 40.0, 12.0), None);
         assert_eq!(let_through_a2s(Curve::B, 63.0, 3.0), None);
+        assert_eq!(let_through_a2s(Curve::C, 32.0, 3.0), None);
     }
 }

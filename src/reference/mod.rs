@@ -5,6 +5,8 @@
 
 mod cable;
 mod disconnection;
+mod diversity;
+mod electrode;
 mod factor;
 mod household;
 mod operator;
@@ -14,9 +16,11 @@ mod types;
 
 pub use cable::{
     CableRow, Loaded, ProtectiveConductor, ProtectiveKind, armoured, cable_row, conductor_r20_mohm_per_m,
-    twin_and_earth,
+    table_54_7_mm2, twin_and_earth,
 };
 pub use disconnection::{device_ratings, let_through_a2s, zs_limit_ohm};
+pub use diversity::{Diversity, HouseholdLoad, UsualCircuits, diversity, usual_circuits};
+pub use electrode::rods_in_line_lambda;
 pub use factor::{ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air, insulation};
 pub use household::{HouseholdBand, household_band};
 pub use operator::{Operator, operator};

@@ -1,0 +1,7 @@
+//! Whether the engineering is true: published cases, the tables against physics, and what must hold for any facts.
+//!
+//! It knows the library's design, reference, rules and site rooms; no file format, no price, no verdict.
+
+mod properties;
+mod tables;
+mod validation;

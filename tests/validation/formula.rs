@@ -1,0 +1,322 @@
+//! Every topic but `circuit`: one formula or look-up of the library, its inputs and its figures by name.
+
+use super::case::{Figure, Figures, Inputs};
+use baywright::design as d;
+use baywright::reference as r;
+
+type Found = Result<Figures, String>;
+
+fn of(figures: &[(&str, f64)]) -> Found {
+    Ok(figures
+        .iter()
+        .map(|(name, value)| ((*name).to_owned(), Figure::Number(*value)))
+        .collect())
+}
+
+fn yes_no(holds: bool) -> Figure {
+    Figure::Word(if holds { "yes" } else { "no" }.into())
+}
+
+pub fn figures(topic: &str, inputs: &Inputs<'_>) -> Found {
+    match topic {
+        "adiabatic" => adiabatic(inputs),
+        "fault-current" => of(&[(
+            "fault_current_a",
+            d::fault_current_a(inputs.number("volts")?, inputs.number("loop_ohm")?),
+        )]),
+        "drop" => drop(inputs),
+        "factors" => factors(inputs),
+        "table-cell" => table_cell(inputs),
+        "disconnection" => disconnection(inputs),
+        "armour-loop" => armour_loop(inputs),
+        "protective-by-table" => protective_by_table(inputs),
+        "rod" => rod(inputs),
+        "tt" => tt(inputs),
+        "open-pen" => open_pen(inputs),
+        "cooker" => of(&[(
+            "after_diversity_a",
+            d::cooker_paper_demand_a(inputs.number("full_load_a")?, inputs.flag("socket")),
+        )]),
+        "household" => household(inputs),
+        other => Err(format!("no such topic as {other:?}")),
+    }
+}
+
+/// Standard conductor sizes, from the table of resistances.
+fn next_size_mm2(least: f64) -> f64 {
+    const SIZES: [f64; 13] = [
+        1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0,
+    ];
+    SIZES
+        .into_iter()
+        .filter(|size| r::conductor_r20_mohm_per_m(*size).is_some())
+        .find(|size| *size >= least)
+        .unwrap_or(f64::INFINITY)
+}
+
+fn adiabatic(inputs: &Inputs<'_>) -> Found {
+    let fault_a = match inputs.optional("fault_current_a") {
+        Some(fault_a) => fault_a,
+        None => d::fault_current_a(inputs.number("volts")?, inputs.number("loop_ohm")?),
+    };
+    let least = d::adiabatic_mm2(fault_a, inputs.number("seconds")?, inputs.number("k")?);
+    let mut figures = of(&[
+        ("fault_current_a", fault_a),
+        ("s_min_mm2", least),
+        ("next_size_mm2", next_size_mm2(least)),
+    ])?;
+    if let Some(conductor) = inputs.optional("conductor_mm2") {
+        figures.insert("holds".into(), yes_no(conductor >= least));
+    }
+    Ok(figures)
+}
+
+fn drop(inputs: &Inputs<'_>) -> Found {
+    let drop_v = d::drop_v(
+        inputs.number("mv_per_a_m")?,
+        inputs.number("current_a")?,
+        inputs.number("length_m")?,
+    );
+    let mut figures = of(&[("drop_v", drop_v)])?;
+    if let Some(base_v) = inputs.optional("base_v") {
+        figures.extend(of(&[("drop_percent", 100.0 * drop_v / base_v)])?);
+    }
+    if let Some(limit_v) = inputs.optional("limit_v") {
+        figures.insert("holds".into(), yes_no(drop_v <= limit_v));
+    }
+    Ok(figures)
+}
+
+/// Factors looked up by the library for the conditions named, and those a publication gives itself.
+fn factors(inputs: &Inputs<'_>) -> Found {
+    let mut all = inputs.list("given");
+    let mut figures = Figures::new();
+    let mut take = |name: &str, factor: Option<f64>| -> Result<(), String> {
+        let factor = factor.ok_or_else(|| format!("{name}: beyond the table"))?;
+        figures.insert(name.to_owned(), Figure::Number(factor));
+        all.push(factor);
+        Ok(())
+    };
+    if let Some(celsius) = inputs.optional("ambient_c") {
+        take("ca", r::ambient_air(celsius))?;
+    }
+    if let Some(celsius) = inputs.optional("ground_c") {
+        take("ca_ground", r::ambient_ground(celsius))?;
+    }
+    if let Some(circuits) = inputs.optional("grouped") {
+        take("cg", r::grouped_in_air(circuits))?;
+    }
+    if let Some(circuits) = inputs.optional("grouped_buried") {
+        take("cg_buried", r::grouped_buried(circuits))?;
+    }
+    if let Some(length_m) = inputs.optional("insulated_m") {
+        take("ci", Some(r::insulation(length_m)))?;
+    }
+    if inputs.flag("buried_overload") {
+        take("cc", Some(r::buried_overload()))?;
+    }
+    if let Some(device_a) = inputs.optional("device_a") {
+        let least = d::least_tabulated_a(device_a, &all);
+        figures.insert("least_tabulated_a".into(), Figure::Number(least));
+        let sizes = inputs.list("sizes_mm2");
+        let ratings = inputs.list("ratings_a");
+        if let Some((size, rating)) = sizes
+            .iter()
+            .zip(&ratings)
+            .find(|(_, rating)| **rating >= least)
+        {
+            figures.insert("chosen_mm2".into(), Figure::Number(*size));
+            figures.insert("chosen_a".into(), Figure::Number(*rating));
+        }
+    }
+    if let Some(table_a) = inputs.optional("tabulated_a") {
+        let capacity = table_a * all.iter().product::<f64>();
+        figures.insert("iz_a".into(), Figure::Number(capacity));
+    }
+    Ok(figures)
+}
+
+fn row(inputs: &Inputs<'_>) -> Result<&'static r::CableRow, String> {
+    let family = match inputs.text("family")? {
+        "twin-and-earth" => r::CableFamily::TwinAndEarth,
+        "armoured-xlpe" => r::CableFamily::ArmouredXlpe,
+        other => return Err(format!("the engine chooses no cable {other:?}")),
+    };
+    let cable = r::Cable {
+        family,
+        cores: inputs.number("cores")? as u8,
+        csa_mm2: inputs.number("csa_mm2")?,
+    };
+    r::cable_row(cable).ok_or_else(|| format!("no row for {}", cable.words()))
+}
+
+fn table_cell(inputs: &Inputs<'_>) -> Found {
+    let row = row(inputs)?;
+    let loaded = match inputs.number("loaded_phases")? {
+        3.0 => r::Loaded::Three,
+        _ => r::Loaded::One,
+    };
+    let mut figures = of(&[("mv_per_a_m", row.drop_mv_per_a_m(loaded))])?;
+    let device_a = inputs.optional("device_a");
+    for method in [
+        r::Method::C,
+        r::Method::D,
+        r::Method::M100,
+        r::Method::M101,
+        r::Method::M102,
+        r::Method::M103,
+    ] {
+        if let Some(rating) = row.capacity_a(method, loaded) {
+            let name = format!("method_{}_a", method.word());
+            figures.insert(name, Figure::Number(rating));
+            if let Some(device_a) = device_a {
+                let name = format!("method_{}_holds", method.word());
+                figures.insert(name, yes_no(device_a <= rating));
+            }
+        }
+    }
+    Ok(figures)
+}
+
+/// The three characteristics at one rating, and what a cold circuit may measure.
+fn disconnection(inputs: &Inputs<'_>) -> Found {
+    let rating_a = inputs.number("rating_a")?;
+    let mut figures = Figures::new();
+    for curve in [r::Curve::B, r::Curve::C, r::Curve::D] {
+        let limit = r::zs_limit_ohm(curve, rating_a);
+        let letter = curve.word().to_lowercase();
+        figures.insert(format!("{letter}_limit_ohm"), Figure::Number(limit));
+        figures.insert(
+            format!("{letter}_cold_limit_ohm"),
+            Figure::Number(0.8 * limit),
+        );
+    }
+    Ok(figures)
+}
+
+fn armour_loop(inputs: &Inputs<'_>) -> Found {
+    let mut row = row(inputs)?.clone();
+    if let Some(printed) = inputs.optional("armour_r20_mohm_per_m") {
+        row.protective.r20_mohm_per_m = printed;
+    }
+    let metres = inputs.number("length_m")?;
+    let ze = inputs.optional("ze_ohm").unwrap_or_default();
+    let cold = ze + row.loop_cold_mohm_per_m() * metres / 1000.0;
+    let mut figures = of(&[
+        (
+            "zs_hot_ohm",
+            ze + row.loop_hot_mohm_per_m() * metres / 1000.0,
+        ),
+        ("zs_cold_ohm", cold),
+        ("armour_r20_mohm_per_m", row.protective.r20_mohm_per_m),
+        ("protective_mm2", row.protective.csa_mm2),
+    ])?;
+    if let Some(volts) = inputs.optional("volts") {
+        let fault_a = d::fault_current_a(volts, cold);
+        let least = d::adiabatic_mm2(fault_a, inputs.number("seconds")?, inputs.number("k")?);
+        figures.extend(of(&[("fault_current_a", fault_a), ("s_min_mm2", least)])?);
+        let holds = yes_no(row.protective.csa_mm2 >= least);
+        figures.insert("holds".into(), holds);
+    }
+    Ok(figures)
+}
+
+fn protective_by_table(inputs: &Inputs<'_>) -> Found {
+    let row = row(inputs)?;
+    let least = r::table_54_7_mm2(row.cable.csa_mm2) * inputs.number("k_line")?
+        / inputs.number("k_protective")?;
+    let mut figures = of(&[
+        ("least_mm2", least),
+        ("protective_mm2", row.protective.csa_mm2),
+    ])?;
+    figures.insert("holds".into(), yes_no(row.protective.csa_mm2 >= least));
+    Ok(figures)
+}
+
+fn rod(inputs: &Inputs<'_>) -> Found {
+    let rho = inputs.number("rho_ohm_m")?;
+    let one = match inputs.optional("one_ohm") {
+        Some(one) => one,
+        None => d::rod_ohm(
+            rho,
+            inputs.number("length_m")?,
+            inputs.number("diameter_m")?,
+        ),
+    };
+    let mut figures = of(&[("r_ohm", one)])?;
+    if let Some(rods) = inputs.optional("rods") {
+        let spacing = inputs.number("spacing_m")?;
+        let whole = match inputs.optional("lambda") {
+            Some(lambda) => d::with_lambda_ohm(one, rho, spacing, rods as u32, lambda),
+            None => d::rods_in_line_ohm(one, rho, spacing, rods as u32)
+                .ok_or("more rods than the table has")?,
+        };
+        figures.extend(of(&[
+            ("coupling", d::rod_coupling(one, rho, spacing)),
+            ("rn_ohm", whole),
+        ])?);
+    }
+    Ok(figures)
+}
+
+fn tt(inputs: &Inputs<'_>) -> Found {
+    let mut figures = Figures::new();
+    for milliamperes in inputs.list("residual_ma") {
+        figures.insert(
+            format!("electrode_limit_{milliamperes}_ma_ohm"),
+            Figure::Number(d::tt_electrode_limit_ohm(milliamperes / 1000.0)),
+        );
+    }
+    if let Some(ohm) = inputs.optional("electrode_ohm") {
+        figures.extend(of(&[("residual_limit_a", d::tt_residual_limit_a(ohm))])?);
+    }
+    Ok(figures)
+}
+
+fn open_pen(inputs: &Inputs<'_>) -> Found {
+    let mut figures = Figures::new();
+    for demand_a in inputs.list("maximum_demand_a") {
+        figures.insert(
+            format!("electrode_limit_{demand_a}_a_ohm"),
+            Figure::Number(d::open_pen_electrode_limit_ohm(demand_a)),
+        );
+    }
+    let lines = inputs.list("lines_a");
+    if let [one, two, three] = lines[..] {
+        let lines = [one, two, three];
+        let electrode = inputs.optional("electrode_ohm");
+        figures.extend(of(&[
+            ("neutral_current_a", d::neutral_current_a(lines)),
+            ("earth_voltage_v", d::open_pen_voltage_v(lines, electrode)),
+        ])?);
+        figures.insert("holds".into(), yes_no(d::open_pen_holds(lines, electrode)));
+    }
+    Ok(figures)
+}
+
+fn household(inputs: &Inputs<'_>) -> Found {
+    let home = d::Appliances {
+        lighting_a: inputs.optional("lighting_a").unwrap_or_default(),
+        cooker_kw: inputs.optional("cooker_kw").unwrap_or_default(),
+        cooker_socket: inputs.flag("cooker_socket"),
+        showers_kw: inputs.list("showers_kw"),
+        water_heaters_kw: inputs.list("water_heaters_kw"),
+        heat_pump_kw: inputs.optional("heat_pump_kw").unwrap_or_default(),
+        circuits_a: inputs.list("circuits_a"),
+    };
+    let [lighting, cooker, showers, water, circuits, pump] = d::household_paper_terms_a(&home);
+    let demand = d::household_paper_demand_a(&home);
+    of(&[
+        ("lighting_a", lighting),
+        ("cooker_a", cooker),
+        ("showers_a", showers),
+        ("water_heating_a", water),
+        ("circuits_a", circuits),
+        ("heat_pump_a", pump),
+        ("demand_a", demand),
+        (
+            "with_charging_a",
+            demand + inputs.optional("charging_a").unwrap_or_default(),
+        ),
+    ])
+}
