@@ -1,6 +1,7 @@
 //! Checks on the incoming supply itself: what the operators' common process asks before anything is installed (R1-R17).
 
 use super::facts::Facts;
+use super::household::{appliances_of, household_paper_terms_a};
 use crate::finding::Finding;
 use crate::quantity::{existing_kw_to_amps, kva_to_amps};
 use crate::reference::{household_band, operator};
@@ -93,6 +94,9 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     if let Some(finding) = methods_disagree(site, facts) {
         say(finding);
     }
+    if let Some(finding) = household_paper(site, facts) {
+        say(finding);
+    }
     findings
 }
 
@@ -143,6 +147,17 @@ fn looped(evidence: &Evidence<'_>) -> Option<Finding> {
     }
     let hearsay = matches!(site.identity.survey_method.value(), Some(SurveyMethod::Phone | SurveyMethod::Desk));
     (evidence.missing(reading) || (reading.is(false) && hearsay)).then(|| finding.because("loop-unknown"))
+}
+
+/// The household figure on paper, printed beside the one that decides; only where the survey names an appliance.
+fn household_paper(site: &Site, facts: &Facts) -> Option<Finding> {
+    let load = &site.load;
+    let named = [&load.shower_kw, &load.cooker_kw, &load.water_heater_kw, &load.heat_pump_kw];
+    if !facts.premises.is_home() || !named.iter().any(|reading| reading.is_stated()) {
+        return None;
+    }
+    let terms_a = household_paper_terms_a(&appliances_of(site));
+    Some(Finding::new("household-paper").value(terms_a.iter().sum()).terms(&terms_a))
 }
 
 /// Stated, recorded and household figures that differ by more than their bands.
