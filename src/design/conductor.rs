@@ -16,11 +16,7 @@ pub fn drop_v(drop_mv: f64, current_a: f64, length_m: f64) -> f64 {
 /// BS 7671 definition of Zs (print). `volts` is line to earth, `loop_ohm` the whole loop in ohms, above zero: at zero
 /// or below the current has no bound, and infinity is the answer, so that nothing proves adequate against it.
 pub fn fault_current_a(volts: f64, loop_ohm: f64) -> f64 {
-    if loop_ohm > 0.0 {
-        volts / loop_ohm
-    } else {
-        f64::INFINITY
-    }
+    if loop_ohm > 0.0 { volts / loop_ohm } else { f64::INFINITY }
 }
 
 /// Least cross-section by the adiabatic equation, mm2: `sqrt(I2 t) / k`.

@@ -31,13 +31,7 @@ pub fn rods_in_line_ohm(one_ohm: f64, rho_ohm_m: f64, spacing_m: f64, rods: u32)
 }
 
 /// The same with a factor given by the caller, for a published calculation that names its own.
-pub fn with_lambda_ohm(
-    one_ohm: f64,
-    rho_ohm_m: f64,
-    spacing_m: f64,
-    rods: u32,
-    lambda: f64,
-) -> f64 {
+pub fn with_lambda_ohm(one_ohm: f64, rho_ohm_m: f64, spacing_m: f64, rods: u32, lambda: f64) -> f64 {
     let alpha = rod_coupling(one_ohm, rho_ohm_m, spacing_m);
     one_ohm * (1.0 + lambda * alpha) / f64::from(rods.max(1))
 }
@@ -86,11 +80,7 @@ pub fn open_pen_voltage_v(lines_a: [f64; 3], electrode_ohm: Option<f64>) -> f64 
     let load_siemens = lines_a.iter().sum::<f64>() / U0_V;
     let earth_siemens = electrode_ohm.map_or(0.0, |ohm| 1.0 / ohm);
     let whole = load_siemens + earth_siemens;
-    if whole > 0.0 {
-        neutral_current_a(lines_a) / whole
-    } else {
-        0.0
-    }
+    if whole > 0.0 { neutral_current_a(lines_a) / whole } else { 0.0 }
 }
 
 /// Whether a loading keeps within the 70 V of 722.411.4.1 indents (i) and (ii) when the PEN opens.

@@ -43,9 +43,7 @@ pub fn appliances_of(site: &Site) -> Appliances {
         cooker_kw: cooker_kw.unwrap_or_default(),
         cooker_socket: cooker_kw.is_some(),
         showers_kw: stated(site.load.shower_kw.value()).into_iter().collect(),
-        water_heaters_kw: stated(site.load.water_heater_kw.value())
-            .into_iter()
-            .collect(),
+        water_heaters_kw: stated(site.load.water_heater_kw.value()).into_iter().collect(),
         heat_pump_kw: stated(site.load.heat_pump_kw.value()).unwrap_or_default(),
         circuits_a: vec![usual.device_a; usual.circuits],
     }
@@ -64,10 +62,7 @@ pub fn household_paper_terms_a(home: &Appliances) -> [f64; 6] {
         part(HouseholdLoad::Shower, &amps(&home.showers_kw)),
         part(HouseholdLoad::WaterHeater, &amps(&home.water_heaters_kw)),
         part(HouseholdLoad::StandardCircuit, &home.circuits_a),
-        part(
-            HouseholdLoad::HeatPump,
-            &[existing_kw_to_amps(home.heat_pump_kw, 1)],
-        ),
+        part(HouseholdLoad::HeatPump, &[existing_kw_to_amps(home.heat_pump_kw, 1)]),
     ]
 }
 

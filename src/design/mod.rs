@@ -25,14 +25,12 @@ pub use circuit::twin_and_earth_stays_indoors;
 pub use conductor::{adiabatic_mm2, drop_v, fault_current_a, hot_factor, least_tabulated_a};
 pub use demand::{Demand, DemandOrigin};
 pub use electrode::{
-    neutral_current_a, open_pen_electrode_limit_ohm, open_pen_holds, open_pen_voltage_v,
-    rod_coupling, rod_ohm, rods_in_line_ohm, tt_electrode_limit_ohm, tt_residual_limit_a,
-    with_lambda_ohm,
+    neutral_current_a, open_pen_electrode_limit_ohm, open_pen_holds, open_pen_voltage_v, rod_coupling, rod_ohm,
+    rods_in_line_ohm, tt_electrode_limit_ohm, tt_residual_limit_a, with_lambda_ohm,
 };
 pub use facts::{Assumed, Bonding, Facts, Route, Wanted, facts, setting_of_kw};
 pub use household::{
-    Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a,
-    household_paper_terms_a,
+    Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a,
 };
 pub use place::place_findings;
 pub use service::{Evidence, fuse_policy_a, service_findings};

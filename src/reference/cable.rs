@@ -98,8 +98,7 @@ impl CableRow {
     /// Added to Ze as a plain number it can only be too high, whatever the angle of Ze.
     pub fn loop_hot_mohm_per_m(&self) -> f64 {
         const LINE_70C: f64 = 1.20; // 1 + 0.004 x 50
-        let resistance = self.r20_mohm_per_m * LINE_70C
-            + self.protective.r20_mohm_per_m * self.protective.hot_factor;
+        let resistance = self.r20_mohm_per_m * LINE_70C + self.protective.r20_mohm_per_m * self.protective.hot_factor;
         resistance.hypot(self.protective.reactance_mohm_per_m)
     }
 

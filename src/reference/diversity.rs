@@ -63,11 +63,7 @@ impl Diversity {
         let [largest, second, other] = self.shares;
         falling
             .iter()
-            .zip(
-                [largest, second]
-                    .into_iter()
-                    .chain(std::iter::repeat(other)),
-            )
+            .zip([largest, second].into_iter().chain(std::iter::repeat(other)))
             .map(|(current_a, share)| {
                 let whole_a = current_a.min(self.taken_whole_a);
                 whole_a + share * (current_a - whole_a)
@@ -79,13 +75,7 @@ impl Diversity {
 /// The factors of a kind of load. Every kind has its row, which a test holds; a missing one would allow no diversity.
 pub fn diversity(load: HouseholdLoad) -> &'static Diversity {
     static TABLE: OnceLock<Vec<(&'static str, Diversity)>> = OnceLock::new();
-    static NONE: Diversity = Diversity {
-        taken_whole_a: 0.0,
-        shares: [1.0; 3],
-        socket_a: 0.0,
-        source: "",
-        status: "",
-    };
+    static NONE: Diversity = Diversity { taken_whole_a: 0.0, shares: [1.0; 3], socket_a: 0.0, source: "", status: "" };
     TABLE
         .get_or_init(|| {
             Table::of(include_str!("tables/diversity.csv"))
@@ -93,11 +83,7 @@ pub fn diversity(load: HouseholdLoad) -> &'static Diversity {
                 .map(|row| {
                     let factors = Diversity {
                         taken_whole_a: row.number("taken_whole_a").unwrap_or_default(),
-                        shares: [
-                            row.needed("largest_share"),
-                            row.needed("second_share"),
-                            row.needed("other_share"),
-                        ],
+                        shares: [row.needed("largest_share"), row.needed("second_share"), row.needed("other_share")],
                         socket_a: row.number("socket_a").unwrap_or_default(),
                         source: row.kept("source"),
                         status: row.kept("status"),
@@ -141,17 +127,13 @@ pub fn usual_circuits(bedrooms: f64) -> UsualCircuits {
             })
             .collect()
     });
-    rows.iter()
-        .find(|row| bedrooms <= row.bedrooms_to)
-        .or(rows.last())
-        .copied()
-        .unwrap_or(UsualCircuits {
-            bedrooms_to: 0.0,
-            circuits: 0,
-            device_a: 0.0,
-            lighting_a: 0.0,
-            source: "",
-        })
+    rows.iter().find(|row| bedrooms <= row.bedrooms_to).or(rows.last()).copied().unwrap_or(UsualCircuits {
+        bedrooms_to: 0.0,
+        circuits: 0,
+        device_a: 0.0,
+        lighting_a: 0.0,
+        source: "",
+    })
 }
 
 #[cfg(test)]
