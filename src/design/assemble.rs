@@ -229,12 +229,18 @@ fn circuits(
     earth: &Earthing,
     distance_m: f64,
 ) -> Option<Circuits> {
-    let upstream = circuit::upstream(facts);
+    // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board is
+    // fed over the existing sub-main where that carries the group, else from the origin.
+    let (needed_a, at_board) = match group {
+        Some(group) => (group.group_a, true),
+        None => (charging.setting_a, facts.spare_way && !facts.rcd_ac_upstream),
+    };
+    let upstream = circuit::upstream(facts, needed_a, at_board, rules.supply.tails_longest_m);
     let demand_a = charging.maximum_demand_a.high;
     let drop_limit_v = rules.circuit.drop_limit_percent / 100.0 * U0_V;
     let rcd_limit_ohm =
         (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(rules.circuit.electrode_greatest_ohm);
-    let mut upstream_drop_v = upstream.drop_v_per_a * demand_a;
+    let mut upstream_drop_v = upstream.drop_v_per_a * demand_a.min(upstream.most_a);
     let mut upstream_zs_ohm = if earth.tt {
         earth.electrode_ohm.unwrap_or(rules.circuit.electrode_limit_ohm)
     } else {
@@ -294,8 +300,8 @@ fn submain_of(
         drop_limit_v: drop_limit_v * (1.0 - FINAL_CIRCUIT_SHARE),
         upstream_zs_ohm,
         let_through_ka: facts.let_through_ka,
-        // A time-delayed 300 mA device: 50 V / 0.3 A.
-        rcd_limit_ohm: (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(50.0 / 0.3),
+        // A time-delayed 100 mA device: 50 V / 0.1 A (Table 41.5).
+        rcd_limit_ohm: (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(50.0 / 0.1),
         tt: earth.tt,
         farthest_m: 0.0,
         count: count as u32,
@@ -335,7 +341,7 @@ fn assemble(
         runs.extend(submain.runs);
         // The breaker alone, or with a time-delayed residual-current device where the design relies on one.
         let relies_on_rcd = submain.zs_limit_ohm > zs_limit_ohm(Curve::C, rating_a);
-        let residual = relies_on_rcd.then_some(Residual::Delayed300);
+        let residual = relies_on_rcd.then_some(Residual::Delayed100);
         let poles = if facts.supply_phases == 3 { 4 } else { 2 };
         submain_device = Some(Device { rating_a, curve: Curve::C, poles, residual, breaking_ka: origin_breaking_ka });
     }

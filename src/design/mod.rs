@@ -34,7 +34,6 @@ pub use household::{
 };
 pub use place::place_findings;
 pub use service::{Evidence, fuse_policy_a, service_findings};
-pub(crate) use service::hearsay;
 
 use crate::finding::Effect;
 use crate::rules::Rules;

@@ -19,6 +19,11 @@ const QUICK: u8 = 1;
 /// Sites up to which a workbook is packed tight.
 const TIGHT_UP_TO: usize = 2_000;
 
+/// The compression level of a workbook of this many sites, 1 to 9; a benchmark takes the same.
+pub fn compression_level(sites: usize) -> u8 {
+    if sites <= TIGHT_UP_TO { TIGHT } else { QUICK }
+}
+
 /// Why a workbook could not be written.
 #[derive(Debug, thiserror::Error)]
 pub enum WorkbookError {
@@ -76,7 +81,7 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     let extent = Extent::of(run);
     let marks = PageMarks { file: run.intake.source.name.clone(), date: figures::date(run.as_of) };
     let mut workbook = Workbook::new();
-    workbook.set_zip_compression_level(if extent.ranked <= TIGHT_UP_TO { TIGHT } else { QUICK });
+    workbook.set_zip_compression_level(compression_level(extent.ranked));
     workbook.set_properties(&properties(run));
     let formats = Formats::register(&mut workbook);
     page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &marks)?;
