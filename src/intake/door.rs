@@ -41,7 +41,7 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let kind = examine(bytes).map_err(failed)?;
     let mut rows = match kind {
-        FileKind::Workbook => Rows::Workbook(Workbook::open(bytes).map_err(failed)?),
+        FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes).map_err(failed)?)),
         FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
     };
     let mut intake = Intake {
@@ -79,7 +79,7 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
 
 /// A source of rows.
 enum Rows<'a> {
-    Workbook(Workbook<'a>),
+    Workbook(Box<Workbook<'a>>),
     Delimited(Delimited<'a>),
 }
 
@@ -300,4 +300,18 @@ fn finish(mut intake: Intake, mut read: Vec<RowRead>) -> Result<Intake, IntakeEr
         }
     }
     Ok(intake)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_cannot_be_opened_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        let says = |path: &std::path::Path| read(path, &ReadOptions::default()).unwrap_err().to_string();
+        assert!(says(&folder.path().join("none.xlsx")).contains("no such file"));
+        assert!(says(folder.path()).contains("a folder"));
+        assert!(says(&folder.path().join("~$Returns.xlsx")).contains("lock file"));
+    }
 }

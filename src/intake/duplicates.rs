@@ -20,11 +20,10 @@ struct Mark {
 impl Mark {
     fn of(site: &Site) -> Self {
         let mut text = site.identity.address.likely().cloned().unwrap_or_default();
-        if let Some(postcode) = site.identity.postcode.likely() {
-            if !text.to_ascii_uppercase().contains(postcode.as_str()) {
-                text.push(' ');
-                text.push_str(postcode);
-            }
+        let postcode = site.identity.postcode.likely();
+        if let Some(postcode) = postcode.filter(|code| !text.to_ascii_uppercase().contains(code.as_str())) {
+            text.push(' ');
+            text.push_str(postcode);
         }
         let key = words_of(&text);
         let words: Vec<String> = key.split(' ').filter(|word| !word.is_empty()).map(str::to_owned).collect();
@@ -135,7 +134,8 @@ fn differences(stands: Option<&RowRead>, goes: Option<&RowRead>, columns: &[Colu
         }
         if listed.len() < DIFFERENCES_LISTED {
             let kept = kept.unwrap_or_else(|| "blank".to_owned());
-            listed.push(format!("{} is {} here, {kept} there", column.heading.trim(), left.unwrap_or_default()));
+            let heading = column.heading.split_whitespace().collect::<Vec<_>>().join(" ");
+            listed.push(format!("{heading} is {} here, {kept} there", left.unwrap_or_default()));
         } else {
             more += 1;
         }

@@ -102,13 +102,9 @@ pub(super) fn postcode(text: &str) -> Identified {
     };
     for at in 0..packed.len() {
         let mended: String = packed.chars().enumerate().map(|(i, c)| if i == at { swapped(c) } else { c }).collect();
-        if mended != packed {
-            if let Some(sound) = shaped(&mended) {
-                return Ok((
-                    sound.clone(),
-                    Some(format!("read as {sound}: a letter for a digit, or the other way round")),
-                ));
-            }
+        if let Some(sound) = shaped(&mended) {
+            let note = format!("read as {sound}: a letter for a digit, or the other way round");
+            return Ok((sound, Some(note)));
         }
     }
     Err("it does not have the form of a postcode, such as QX4 7LP".to_owned())

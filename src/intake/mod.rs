@@ -3,6 +3,8 @@
 //! `read` is the door. Nothing is assumed here and nothing is judged: a value that is not understood is unknown, with
 //! a note that says why. This room knows `quantity` (to convert at the edge) and `site`, and no room after them.
 
+mod beside;
+mod claims;
 mod dates;
 mod delimited;
 mod describe;
@@ -25,6 +27,7 @@ mod slots;
 mod table;
 mod template;
 mod types;
+mod units;
 mod values;
 mod words;
 mod workbook;

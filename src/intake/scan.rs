@@ -1,6 +1,6 @@
 //! Cuts folded text into numbers, units, words and marks. It knows spelling, not meaning.
 
-use super::numbers::{Quantity, Unit, unit_named};
+use super::units::{Quantity, Unit, unit_named};
 
 /// One piece of a cell's text.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,7 +25,13 @@ const LONGEST_UNIT: usize = 14;
 
 /// The pieces of `text` (already folded), in order.
 pub(super) fn scan(text: &str, quantities: &[Quantity]) -> Vec<Token> {
-    let text = text.replace("t+e", "te").replace("t&e", "te").replace("t & e", "te").replace("t/e", "te");
+    let text = text
+        .replace("t+e", "te")
+        .replace("t&e", "te")
+        .replace("t & e", "te")
+        .replace("t/e", "te")
+        .replace("no more than", "under")
+        .replace("no less than", "over");
     let characters: Vec<char> = text.chars().collect();
     let mut tokens = Vec::new();
     let mut at = 0;

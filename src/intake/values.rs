@@ -2,9 +2,9 @@
 //! reading is not plain. Units convert here and nowhere else; nothing is assumed.
 
 use super::figures::{Context, figured};
-use super::numbers::Unit;
 use super::raw::{RawCell, words_of};
 use super::slots::Slot;
+use super::units::Unit;
 use super::words::{Lexicon, Word, why_unknown};
 use super::{dates, identifiers};
 use crate::site::{Answer, Field, FieldKind, Reading, Site, WhyUnknown};
