@@ -437,12 +437,13 @@ fn assemble(
 }
 
 /// Prospective current at the end of a sub-main, kiloamperes: U0 over the source and the cold line (three phases) or
-/// line and neutral (one phase). Resistance alone is added, which leaves the figure on the high side.
+/// line and neutral (one phase). The line's resistance is added at right angles to the source, whose angle is not known:
+/// the sum can only be too low, and the current on the high side.
 fn level_after(facts: &Facts, run: &Run) -> Option<f64> {
     let source_ohm = U0_V / (facts.fault_level_ka.max(0.1) * 1000.0);
     let conductors = if facts.supply_phases == 3 { 1.0 } else { 2.0 };
     let line_ohm = cable_row(run.cable)?.r20_mohm_per_m * conductors * run.length_m() / 1000.0;
-    Some(U0_V / (source_ohm + line_ohm) / 1000.0)
+    Some(U0_V / source_ohm.hypot(line_ohm) / 1000.0)
 }
 
 /// Recorded peak and the load wanted against agreed capacity, for metered supplies (R15). The load wanted is the least
