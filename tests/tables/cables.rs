@@ -2,8 +2,7 @@
 
 use super::{Row, table};
 use baywright::reference::{
-    CableRow, Loaded, Method, ProtectiveKind, armoured, conductor_r20_mohm_per_m, table_54_7_mm2,
-    twin_and_earth,
+    CableRow, Loaded, Method, ProtectiveKind, armoured, conductor_r20_mohm_per_m, table_54_7_mm2, twin_and_earth,
 };
 
 /// From 20 to 70 degrees, and to 90: 1 + 0.004 a degree.
@@ -120,8 +119,7 @@ fn ratings_rise_and_drops_fall_with_size() {
         let rows = table(name);
         let mut checked = 0;
         for heading in rows[0].columns_with("") {
-            let rises =
-                heading == "csa_mm2" || (heading.ends_with("_a") && heading.contains("method"));
+            let rises = heading == "csa_mm2" || (heading.ends_with("_a") && heading.contains("method"));
             let falls = (heading.contains("mv") && !heading.contains("_x_"))
                 || heading.starts_with("r20")
                 || heading.starts_with("r70");
@@ -130,11 +128,7 @@ fn ratings_rise_and_drops_fall_with_size() {
             }
             checked += 1;
             for pair in column(&rows, heading).windows(2) {
-                let right = if rises {
-                    pair[0] < pair[1]
-                } else {
-                    pair[0] > pair[1]
-                };
+                let right = if rises { pair[0] < pair[1] } else { pair[0] > pair[1] };
                 assert!(right, "{name} {heading}: {} then {}", pair[0], pair[1]);
             }
         }
@@ -147,14 +141,8 @@ fn less_room_for_heat_never_carries_more() {
     for row in table("twin_earth_4d5.csv") {
         let a = |method: &str| row.number(&format!("method_{method}_a"));
         let csa = row.text("csa_mm2");
-        assert!(
-            a("103") <= a("101") && a("101") <= a("100") && a("100") <= a("c"),
-            "{csa}"
-        );
-        assert!(
-            a("103") <= a("102") && a("102") <= a("c") && a("a") <= a("c"),
-            "{csa}"
-        );
+        assert!(a("103") <= a("101") && a("101") <= a("100") && a("100") <= a("c"), "{csa}");
+        assert!(a("103") <= a("102") && a("102") <= a("c") && a("a") <= a("c"), "{csa}");
     }
     for name in ["armoured_70c_4d4a.csv", "armoured_90c_4e4.csv"] {
         for row in table(name) {
@@ -170,11 +158,7 @@ fn less_room_for_heat_never_carries_more() {
     for row in table("singles_4d1.csv") {
         for phases in ["1ph", "3ph"] {
             let a = |method: &str| row.number(&format!("method_{method}_{phases}_a"));
-            assert!(
-                a("a") <= a("b") && a("b") <= a("c"),
-                "{}",
-                row.text("csa_mm2")
-            );
+            assert!(a("a") <= a("b") && a("b") <= a("c"), "{}", row.text("csa_mm2"));
         }
     }
 }
@@ -184,17 +168,11 @@ fn the_remembered_ratings_stand_below_the_published_ones_by_a_smooth_ratio() {
     // Table 4D4A is memory. Each of its figures is below the published 90 degree figure by 10 to 32 %: no gross slip.
     let hot = table("armoured_90c_4e4.csv");
     for row in table("armoured_70c_4d4a.csv") {
-        let twin = hot
-            .iter()
-            .find(|other| other.number("csa_mm2") == row.number("csa_mm2"))
-            .expect("the same size");
+        let twin = hot.iter().find(|other| other.number("csa_mm2") == row.number("csa_mm2")).expect("the same size");
         for heading in row.columns_with("method") {
             let ratio = twin.number(heading) / row.number(heading);
             let csa = row.text("csa_mm2");
-            assert!(
-                (1.10..=1.32).contains(&ratio),
-                "{csa} {heading}: {ratio:.3}"
-            );
+            assert!((1.10..=1.32).contains(&ratio), "{csa} {heading}: {ratio:.3}");
         }
     }
 }
@@ -204,25 +182,16 @@ fn armour_resistance_fits_its_steel() {
     // Steel wire of one resistivity: R x A is near 155 ohm mm2/km; the worst cell is 9 % above, none 4 % below.
     const STEEL: f64 = 155.0;
     for row in table("armour_xlpe.csv") {
-        let (area, resistance) = (
-            row.number("armour_csa_mm2"),
-            row.number("armour_r20_ohm_per_km"),
-        );
+        let (area, resistance) = (row.number("armour_csa_mm2"), row.number("armour_r20_ohm_per_km"));
         let off = 100.0 * (area * resistance / STEEL - 1.0);
         let (cores, csa) = (row.text("cores"), row.text("csa_mm2"));
-        assert!(
-            (-4.0..=9.5).contains(&off),
-            "{cores} x {csa} mm2: {off:.1} %"
-        );
+        assert!((-4.0..=9.5).contains(&off), "{cores} x {csa} mm2: {off:.1} %");
         let stated = row.number("r20_times_csa_check_ohm_mm2_per_km");
         assert!((area * resistance - stated).abs() < 0.06, "{cores} x {csa}");
     }
     let rows = table("armour_xlpe.csv");
     for cores in ["2", "3", "4"] {
-        let of: Vec<&Row> = rows
-            .iter()
-            .filter(|row| row.text("cores") == cores)
-            .collect();
+        let of: Vec<&Row> = rows.iter().filter(|row| row.text("cores") == cores).collect();
         for pair in of.windows(2) {
             let area = |row: &Row| row.number("armour_csa_mm2");
             let r = |row: &Row| row.number("armour_r20_ohm_per_km");
@@ -236,20 +205,13 @@ fn verdicts_by_table_54_7_are_what_the_rule_gives() {
     let verdict = |row: &Row, area: &str, least: f64, meets: &str, what: &str| {
         let holds = row.number(area) >= least;
         let csa = row.text("csa_mm2");
-        assert_eq!(
-            row.text(meets),
-            if holds { "yes" } else { "no" },
-            "{what} {csa}"
-        );
+        assert_eq!(row.text(meets), if holds { "yes" } else { "no" }, "{what} {csa}");
     };
     for row in table("armour_xlpe.csv") {
         for (k, ratio) in [("k143_46", 143.0 / 46.0), ("k115_51", 115.0 / 51.0)] {
             let least = table_54_7_mm2(row.number("csa_mm2")) * ratio;
             let printed = row.number(&format!("table_54_7_min_armour_csa_mm2_{k}"));
-            assert!(
-                (printed / least - 1.0).abs() < 0.015,
-                "{printed} against {least:.2}"
-            );
+            assert!((printed / least - 1.0).abs() < 0.015, "{printed} against {least:.2}");
             let meets = format!("meets_table_54_7_{k}");
             verdict(&row, "armour_csa_mm2", least, &meets, k);
         }
@@ -257,22 +219,13 @@ fn verdicts_by_table_54_7_are_what_the_rule_gives() {
     for row in table("armour_pvc.csv") {
         let least = table_54_7_mm2(row.number("csa_mm2")) * 115.0 / 51.0;
         for cores in [2, 3, 4] {
-            let (area, meets) = (
-                format!("armour_csa_{cores}core_mm2"),
-                format!("meets_{cores}core"),
-            );
+            let (area, meets) = (format!("armour_csa_{cores}core_mm2"), format!("meets_{cores}core"));
             verdict(&row, &area, least, &meets, "thermoplastic");
         }
     }
     for row in table("twin_earth_cpc.csv") {
         let least = table_54_7_mm2(row.number("csa_mm2"));
-        verdict(
-            &row,
-            "cpc_csa_mm2",
-            least,
-            "meets_table_54_7",
-            "twin-and-earth",
-        );
+        verdict(&row, "cpc_csa_mm2", least, "meets_table_54_7", "twin-and-earth");
     }
 }
 
@@ -301,11 +254,8 @@ fn all_rows() -> Vec<&'static CableRow> {
 
 #[test]
 fn what_the_library_answers_is_what_the_tables_say() {
-    let (flat, warm, hot) = (
-        table("twin_earth_4d5.csv"),
-        table("armoured_70c_4d4a.csv"),
-        table("armoured_90c_4e4.csv"),
-    );
+    let (flat, warm, hot) =
+        (table("twin_earth_4d5.csv"), table("armoured_70c_4d4a.csv"), table("armoured_90c_4e4.csv"));
     let at = |rows: &[Row], csa_mm2: f64, column: &str| {
         rows.iter()
             .find(|row| row.number("csa_mm2") == csa_mm2)
@@ -322,30 +272,18 @@ fn what_the_library_answers_is_what_the_tables_say() {
             (Method::M102, "method_102_a"),
             (Method::M103, "method_103_a"),
         ] {
-            assert_eq!(
-                row.capacity_a(method, Loaded::One),
-                Some(at(&flat, csa, column))
-            );
+            assert_eq!(row.capacity_a(method, Loaded::One), Some(at(&flat, csa, column)));
         }
-        assert_eq!(
-            row.drop_mv_per_a_m(Loaded::One),
-            at(&flat, csa, "mv_per_a_per_m")
-        );
+        assert_eq!(row.drop_mv_per_a_m(Loaded::One), at(&flat, csa, "mv_per_a_per_m"));
     }
     for cores in 2..=5 {
         assert_eq!(armoured(cores).len(), 10, "{cores} cores");
         for row in armoured(cores) {
             let csa = row.cable.csa_mm2;
-            for (loaded, tail, phases) in [
-                (Loaded::One, "2core", "1ph"),
-                (Loaded::Three, "3or4core", "3ph"),
-            ] {
+            for (loaded, tail, phases) in [(Loaded::One, "2core", "1ph"), (Loaded::Three, "3or4core", "3ph")] {
                 for (method, letter) in [(Method::C, "c"), (Method::D, "d")] {
                     let column = format!("method_{letter}_{tail}_a");
-                    assert_eq!(
-                        row.capacity_a(method, loaded),
-                        Some(at(&warm, csa, &column))
-                    );
+                    assert_eq!(row.capacity_a(method, loaded), Some(at(&warm, csa, &column)));
                 }
                 let column = format!("mv_{phases}_z_per_a_per_m");
                 assert_eq!(row.drop_mv_per_a_m(loaded), at(&hot, csa, &column));
@@ -360,39 +298,19 @@ fn every_cable_that_can_be_chosen_is_whole() {
         let words = row.cable.words();
         assert_eq!(row.r20_mohm_per_m, r20(row.cable.csa_mm2), "{words}");
         let protective = &row.protective;
-        for figure in [
-            protective.csa_mm2,
-            protective.r20_mohm_per_m,
-            protective.k,
-            protective.least_csa_mm2,
-        ] {
-            assert!(
-                figure.is_finite() && figure > 0.0,
-                "{words}: {protective:?}"
-            );
+        for figure in [protective.csa_mm2, protective.r20_mohm_per_m, protective.k, protective.least_csa_mm2] {
+            assert!(figure.is_finite() && figure > 0.0, "{words}: {protective:?}");
         }
-        assert!(
-            row.loop_hot_mohm_per_m() > row.loop_cold_mohm_per_m() * 1.19,
-            "{words}"
-        );
+        assert!(row.loop_hot_mohm_per_m() > row.loop_cold_mohm_per_m() * 1.19, "{words}");
         let armour = protective.kind == ProtectiveKind::Armour;
         assert_eq!(protective.k, if armour { 51.0 } else { 115.0 }, "{words}");
-        assert!(
-            !row.rating_status.is_empty() && !row.drop_status.is_empty(),
-            "{words}"
-        );
+        assert!(!row.rating_status.is_empty() && !row.drop_status.is_empty(), "{words}");
     }
 }
 
 #[test]
 fn loops_fall_with_size() {
-    for rows in [
-        twin_and_earth(),
-        armoured(2),
-        armoured(3),
-        armoured(4),
-        armoured(5),
-    ] {
+    for rows in [twin_and_earth(), armoured(2), armoured(3), armoured(4), armoured(5)] {
         for pair in rows.windows(2) {
             assert!(pair[0].loop_hot_mohm_per_m() > pair[1].loop_hot_mohm_per_m());
         }

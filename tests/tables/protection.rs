@@ -21,20 +21,11 @@ fn printed_impedances_stand_in_the_table_and_are_answered() {
     for (letter, rating_a, printed) in PRINTED {
         let found: Vec<f64> = rows
             .iter()
-            .filter(|row| {
-                row.text("breaker_type") == letter && row.number("rated_current_a") == rating_a
-            })
+            .filter(|row| row.text("breaker_type") == letter && row.number("rated_current_a") == rating_a)
             .map(|row| row.number("zs_max_ohm"))
             .collect();
-        assert!(
-            !found.is_empty() && found.iter().all(|zs| *zs == printed),
-            "{letter}{rating_a}"
-        );
-        assert_eq!(
-            zs_limit_ohm(curve(letter), rating_a),
-            printed,
-            "{letter}{rating_a}"
-        );
+        assert!(!found.is_empty() && found.iter().all(|zs| *zs == printed), "{letter}{rating_a}");
+        assert_eq!(zs_limit_ohm(curve(letter), rating_a), printed, "{letter}{rating_a}");
     }
 }
 
@@ -50,33 +41,15 @@ fn the_rest_of_the_table_is_its_formula_rounded_to_a_hundredth() {
             _ => 20.0,
         };
         let (rating_a, limit) = (row.number("rated_current_a"), row.number("zs_max_ohm"));
-        assert_eq!(
-            row.number("ia_multiple_of_in"),
-            multiple,
-            "{letter}{rating_a}"
-        );
-        assert_eq!(
-            row.number("ia_a"),
-            multiple * rating_a,
-            "{letter}{rating_a}"
-        );
+        assert_eq!(row.number("ia_multiple_of_in"), multiple, "{letter}{rating_a}");
+        assert_eq!(row.number("ia_a"), multiple * rating_a, "{letter}{rating_a}");
         let formula = 230.0 * 0.95 / (multiple * rating_a);
-        assert!(
-            (limit - formula).abs() <= 0.005 + 1e-9,
-            "{letter}{rating_a}: {limit}"
-        );
+        assert!((limit - formula).abs() <= 0.005 + 1e-9, "{letter}{rating_a}: {limit}");
         assert!((row.number("zs_max_unrounded_ohm") - formula).abs() < 6e-5);
         let cold = row.number("zs_max_measured_at_ambient_x0.8_ohm");
-        assert!(
-            (cold - 0.8 * limit).abs() < 6e-4,
-            "{letter}{rating_a}: {cold}"
-        );
+        assert!((cold - 0.8 * limit).abs() < 6e-4, "{letter}{rating_a}: {cold}");
         if !five_seconds {
-            assert_eq!(
-                zs_limit_ohm(curve(letter), rating_a),
-                limit,
-                "{letter}{rating_a}"
-            );
+            assert_eq!(zs_limit_ohm(curve(letter), rating_a), limit, "{letter}{rating_a}");
         }
     }
 }
@@ -86,10 +59,7 @@ fn a_larger_breaker_and_a_slower_curve_never_allow_more() {
     let curves = [Curve::B, Curve::C, Curve::D];
     for rating_a in device_ratings() {
         let limits = curves.map(|curve| zs_limit_ohm(curve, *rating_a));
-        assert!(
-            limits[0] > limits[1] && limits[1] > limits[2],
-            "{rating_a}: {limits:?}"
-        );
+        assert!(limits[0] > limits[1] && limits[1] > limits[2], "{rating_a}: {limits:?}");
     }
     for pair in device_ratings().windows(2) {
         assert!(pair[0] < pair[1]);
@@ -100,10 +70,7 @@ fn a_larger_breaker_and_a_slower_curve_never_allow_more() {
     // Beyond the table the formula is cut, not rounded: never above it.
     for (rating_a, formula) in [(33.0, 218.5 / 165.0), (160.0, 218.5 / 800.0)] {
         let answered = zs_limit_ohm(Curve::B, rating_a);
-        assert!(
-            answered <= formula && answered > formula - 0.0101,
-            "{rating_a}"
-        );
+        assert!(answered <= formula && answered > formula - 0.0101, "{rating_a}");
     }
 }
 

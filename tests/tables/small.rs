@@ -2,8 +2,8 @@
 
 use super::table;
 use baywright::reference::{
-    HouseholdLoad, ambient_air, ambient_ground, chance, diversity, grouped_buried, grouped_in_air,
-    household_band, insulation, operator, rods_in_line_lambda,
+    HouseholdLoad, ambient_air, ambient_ground, chance, diversity, grouped_buried, grouped_in_air, household_band,
+    insulation, operator, rods_in_line_lambda,
 };
 use baywright::site::Heating;
 
@@ -61,8 +61,7 @@ fn figures_seen_in_print_are_answered() {
 fn every_heating_word_has_its_bands_and_a_shower_adds() {
     let words = Heating::ALL.iter().map(|heating| heating.word());
     for word in words.chain(["unknown"]) {
-        let [without, with, unknown] =
-            [Some(false), Some(true), None].map(|shower| household_band(word, shower));
+        let [without, with, unknown] = [Some(false), Some(true), None].map(|shower| household_band(word, shower));
         for line in [without, with, unknown] {
             assert_eq!(line.heating, word, "{word} has no line of its own");
             let band = line.demand_a;
@@ -112,12 +111,7 @@ fn chances_are_chances() {
         assert!(stated > 0.0 && stated < 1.0);
         assert_eq!(chance(row.text("fact"), row.text("when")), stated);
     }
-    let cutouts: f64 = ["cutout-60", "cutout-80", "cutout-100"]
-        .iter()
-        .map(|fact| chance(fact, "rating not known"))
-        .sum();
-    assert!(
-        (cutouts - 1.0).abs() < 1e-9,
-        "the ratings of an unknown cut-out add to {cutouts}"
-    );
+    let cutouts: f64 =
+        ["cutout-60", "cutout-80", "cutout-100"].iter().map(|fact| chance(fact, "rating not known")).sum();
+    assert!((cutouts - 1.0).abs() < 1e-9, "the ratings of an unknown cut-out add to {cutouts}");
 }
