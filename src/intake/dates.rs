@@ -85,7 +85,8 @@ fn dated_text(text: &str) -> Option<Dated> {
             None => day(number(y)?, number(d)?, number(m)?).map(Dated::OtherOrder),
         },
         [m, y] => {
-            let m = month(m).or_else(|| (y.len() == 4).then(|| number(m)).flatten().and_then(|m| i8::try_from(m).ok()))?;
+            let m =
+                month(m).or_else(|| (y.len() == 4).then(|| number(m)).flatten().and_then(|m| i8::try_from(m).ok()))?;
             let first = Date::new(year(number(y)?), m, 1).ok().filter(plausible)?;
             Some(Dated::Month(first, first.last_of_month()))
         }
@@ -155,8 +156,19 @@ mod tests {
     fn dates_as_people_write_them() {
         let day = Some(Dated::Day(date(2026, 11, 25)));
         for written in [
-            "25/11/2026", "25/11/26", "25-11-2026", "25.11.26", "2026-11-25", "2026-11-25T09:30:00", "25 Nov 2026",
-            "25th November 2026", "Nov 25, 2026", "25-Nov-26", "46351", "25/11/2026 14:30", "Wed 25 Nov 2026",
+            "25/11/2026",
+            "25/11/26",
+            "25-11-2026",
+            "25.11.26",
+            "2026-11-25",
+            "2026-11-25T09:30:00",
+            "25 Nov 2026",
+            "25th November 2026",
+            "Nov 25, 2026",
+            "25-Nov-26",
+            "46351",
+            "25/11/2026 14:30",
+            "Wed 25 Nov 2026",
             "2026/11/25",
         ] {
             assert_eq!(text(written), day, "{written}");
@@ -175,8 +187,18 @@ mod tests {
     #[test]
     fn times_as_people_write_them() {
         for (written, expected) in [
-            ("18:00", 18.0), ("6pm", 18.0), ("6.30 pm", 18.5), ("18.30", 18.5), ("1830", 18.5), ("18", 18.0),
-            ("0600", 6.0), ("12am", 0.0), ("12 pm", 12.0), ("midnight", 24.0), ("17h30", 17.5), ("18:30:00", 18.5),
+            ("18:00", 18.0),
+            ("6pm", 18.0),
+            ("6.30 pm", 18.5),
+            ("18.30", 18.5),
+            ("1830", 18.5),
+            ("18", 18.0),
+            ("0600", 6.0),
+            ("12am", 0.0),
+            ("12 pm", 12.0),
+            ("midnight", 24.0),
+            ("17h30", 17.5),
+            ("18:30:00", 18.5),
             ("24:00", 24.0),
         ] {
             assert_eq!(hours(&RawCell::Text(written.to_owned())), Some(expected), "{written}");

@@ -172,8 +172,10 @@ mod tests {
         marked.extend(plain.bytes());
         assert_eq!(rows(&marked), expected);
         for big in [false, true] {
-            let wide: Vec<u8> =
-                plain.encode_utf16().flat_map(|unit| if big { unit.to_be_bytes() } else { unit.to_le_bytes() }).collect();
+            let wide: Vec<u8> = plain
+                .encode_utf16()
+                .flat_map(|unit| if big { unit.to_be_bytes() } else { unit.to_le_bytes() })
+                .collect();
             assert_eq!(rows(&wide), expected);
             let mut marked = if big { vec![0xFE, 0xFF] } else { vec![0xFF, 0xFE] };
             marked.extend(&wide);

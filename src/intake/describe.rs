@@ -161,8 +161,13 @@ fn listed(items: &[String], most: usize) -> String {
 
 /// A text in one line of bounded width, fit for a terminal: no control characters.
 fn cut(text: &str) -> String {
-    let plain: String =
-        text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ");
+    let plain: String = text
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect::<String>()
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
     if plain.chars().count() <= WIDEST {
         return plain;
     }
@@ -181,8 +186,16 @@ mod tests {
         let intake = read_bytes(text.as_bytes(), "Returns.csv", &ReadOptions::default()).unwrap();
         let said = describe(&intake);
         for part in [
-            "Returns.csv, headings in row 1", "4 of 5 columns", "cutout_rating_a (A)", "Bin day", "2 rows read: 1 can be judged, 1 set aside",
-            "row 3", "B2", "\"see photo\"", "12 m, 9 to 15", "looped_service",
+            "Returns.csv, headings in row 1",
+            "4 of 5 columns",
+            "cutout_rating_a (A)",
+            "Bin day",
+            "2 rows read: 1 can be judged, 1 set aside",
+            "row 3",
+            "B2",
+            "\"see photo\"",
+            "12 m, 9 to 15",
+            "looped_service",
         ] {
             assert!(said.contains(part), "{part} is not in\n{said}");
         }

@@ -9,7 +9,7 @@ use super::rows::{Plan, RowRead};
 use super::table::{LOOKED_AT, TableHead, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::workbook::{SheetName, StreamNotes, Workbook};
-use super::{needed, headings};
+use super::{headings, needed};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
@@ -91,11 +91,7 @@ impl Rows<'_> {
         }
     }
 
-    fn stream(
-        &mut self,
-        sheet: &str,
-        visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>,
-    ) -> Result<StreamNotes, String> {
+    fn stream(&mut self, sheet: &str, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<StreamNotes, String> {
         match self {
             Rows::Workbook(book) => book.stream(sheet, visit),
             Rows::Delimited(text) => text.stream(visit).map(|()| StreamNotes::default()),
@@ -123,9 +119,8 @@ fn choose(
 ) -> Result<(String, TableHead), IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let sheets = rows.sheets();
-    let names = |sheets: &[SheetName]| {
-        sheets.iter().map(|sheet| format!("\"{}\"", sheet.name)).collect::<Vec<_>>().join(", ")
-    };
+    let names =
+        |sheets: &[SheetName]| sheets.iter().map(|sheet| format!("\"{}\"", sheet.name)).collect::<Vec<_>>().join(", ");
     let candidates: Vec<SheetName> = match &options.sheet {
         Some(wanted) if matches!(rows, Rows::Workbook(_)) => {
             let found = sheets
@@ -175,7 +170,9 @@ fn choose(
             Some((_, _, row)) => format!("the fullest row is row {row}"),
             None => "there is nothing in it".to_owned(),
         };
-        return Err(failed(format!("no row of headings was found among the first {LOOKED_AT} rows ({found}); {wanted} is wanted")));
+        return Err(failed(format!(
+            "no row of headings was found among the first {LOOKED_AT} rows ({found}); {wanted} is wanted"
+        )));
     };
     let alike: Vec<SheetName> = heads
         .iter()

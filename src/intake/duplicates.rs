@@ -28,8 +28,7 @@ impl Mark {
         }
         let key = words_of(&text);
         let words: Vec<String> = key.split(' ').filter(|word| !word.is_empty()).map(str::to_owned).collect();
-        let numbers =
-            words.iter().filter(|word| word.bytes().any(|byte| byte.is_ascii_digit())).cloned().collect();
+        let numbers = words.iter().filter(|word| word.bytes().any(|byte| byte.is_ascii_digit())).cloned().collect();
         Self { words, numbers, key }
     }
 
@@ -38,8 +37,7 @@ impl Mark {
         if self.key == other.key || self.key.is_empty() || other.key.is_empty() {
             return true;
         }
-        let (short, long) =
-            if self.words.len() <= other.words.len() { (self, other) } else { (other, self) };
+        let (short, long) = if self.words.len() <= other.words.len() { (self, other) } else { (other, self) };
         self.numbers == other.numbers && short.words.iter().all(|word| long.words.contains(word))
     }
 }
@@ -122,7 +120,11 @@ fn settle(rows: &mut [RowRead], columns: &[Column], earlier: usize, later: usize
 fn differences(stands: Option<&RowRead>, goes: Option<&RowRead>, columns: &[Column]) -> String {
     let (Some(stands), Some(goes)) = (stands, goes) else { return String::new() };
     let cell = |row: &RowRead, column: u16| {
-        row.cells.binary_search_by_key(&column, |(at, _)| *at).ok().and_then(|at| row.cells.get(at)).map(|(_, text)| text.clone())
+        row.cells
+            .binary_search_by_key(&column, |(at, _)| *at)
+            .ok()
+            .and_then(|at| row.cells.get(at))
+            .map(|(_, text)| text.clone())
     };
     let mut listed = Vec::new();
     let mut more = 0;
@@ -183,7 +185,9 @@ pub(super) fn give_keys(rows: &mut [RowRead], id_column: Option<u16>) {
             field: "site_id",
             raw: stated_id,
             understood: suffixed.clone(),
-            message: format!("Row {first_row} has the same site_id and another address; this one is called {suffixed}."),
+            message: format!(
+                "Row {first_row} has the same site_id and another address; this one is called {suffixed}."
+            ),
         });
         site.site_id = suffixed;
     }

@@ -29,8 +29,15 @@ impl Context {
 
 /// Fields where the smaller of two stated values is the careful one.
 const SMALLER_IS_CAREFUL: &[&str] = &[
-    "cutout_rating_a", "tails_mm2", "main_bonding_mm2", "agreed_capacity_kva", "board_main_switch_a",
-    "earthing_conductor_mm2", "submain_mm2", "submain_device_a", "spare_ways",
+    "cutout_rating_a",
+    "tails_mm2",
+    "main_bonding_mm2",
+    "agreed_capacity_kva",
+    "board_main_switch_a",
+    "earthing_conductor_mm2",
+    "submain_mm2",
+    "submain_device_a",
+    "spare_ways",
 ];
 /// Fields where "2 x 9.5" means both together.
 const ADDED_UP: &[&str] =
@@ -154,7 +161,8 @@ fn years(text: &str) -> Option<Understood<f64>> {
         (year - 50.0, year - 1.0, year - 1.0)
     } else if ["post", "after", ">", "since"].iter().any(|mark| folded.starts_with(mark)) {
         (year, year, year + 20.0)
-    } else if ["c", "~", "approx", "about", "est"].iter().any(|mark| folded.starts_with(mark)) || folded.ends_with('?') {
+    } else if ["c", "~", "approx", "about", "est"].iter().any(|mark| folded.starts_with(mark)) || folded.ends_with('?')
+    {
         (year - 5.0, year, year + 5.0)
     } else {
         return None;
@@ -274,9 +282,14 @@ fn converted(field: &Field, value: f64, unit: Unit, context: &Context) -> Result
     match (own, unit.quantity, field.name) {
         ("current", "power", _) => {
             let amps = existing_kw_to_amps(value, phases);
-            Ok((amps, Some(format!(
-                "{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor on {on} is {} A", shown(value), shown(amps)
-            ))))
+            Ok((
+                amps,
+                Some(format!(
+                    "{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor on {on} is {} A",
+                    shown(value),
+                    shown(amps)
+                )),
+            ))
         }
         ("current", "apparent", _) => {
             let amps = kva_to_amps(value, phases);
@@ -299,14 +312,20 @@ fn converted(field: &Field, value: f64, unit: Unit, context: &Context) -> Result
         }
         ("power", "apparent", "existing_demand_kw") => {
             let kw = value * EXISTING_LOAD_POWER_FACTOR;
-            Ok((kw, Some(format!("{} kVA at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kW", shown(value), shown(kw)))))
+            Ok((
+                kw,
+                Some(format!("{} kVA at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kW", shown(value), shown(kw))),
+            ))
         }
         ("power", "apparent", _) => Ok((value, Some("kVA taken as kW".to_owned()))),
         // Careful both ways: a capacity in kW is not made larger, a peak in kW is not left smaller.
         ("apparent", "power", "agreed_capacity_kva") => Ok((value, Some("kW taken as kVA".to_owned()))),
         ("apparent", "power", _) => {
             let kva = value / EXISTING_LOAD_POWER_FACTOR;
-            Ok((kva, Some(format!("{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kVA", shown(value), shown(kva)))))
+            Ok((
+                kva,
+                Some(format!("{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kVA", shown(value), shown(kva))),
+            ))
         }
         _ => Err(wanted(field)),
     }
@@ -314,9 +333,8 @@ fn converted(field: &Field, value: f64, unit: Unit, context: &Context) -> Result
 
 /// A bare value, put right where its size shows that another unit was meant.
 fn corrected(field: &Field, value: f64, context: &Context) -> (f64, Option<String>) {
-    let fits = |candidate: f64| {
-        field.min.is_none_or(|min| candidate >= min) && field.max.is_none_or(|max| candidate <= max)
-    };
+    let fits =
+        |candidate: f64| field.min.is_none_or(|min| candidate >= min) && field.max.is_none_or(|max| candidate <= max);
     let guess = |factor: f64, what: &str| {
         let candidate = value * factor;
         (fits(candidate) && candidate >= 0.1)

@@ -70,15 +70,71 @@ const NEAR_SPELLING: u8 = 1;
 
 /// Words that a known heading may stand among.
 const FILLERS: &[&str] = &[
-    "what", "is", "the", "of", "a", "an", "size", "rating", "value", "please", "state", "in", "at", "your", "how",
-    "many", "number", "no", "are", "there", "does", "do", "have", "has", "it", "total", "approx", "approximate", "y",
-    "n", "yes", "or", "known", "if", "for", "to", "and", "per", "this", "property", "site", "s", "existing", "any",
-    "estimated", "current", "long", "q", "question", "1", "2", "3", "4", "5", "6", "7", "8", "9",
+    "what",
+    "is",
+    "the",
+    "of",
+    "a",
+    "an",
+    "size",
+    "rating",
+    "value",
+    "please",
+    "state",
+    "in",
+    "at",
+    "your",
+    "how",
+    "many",
+    "number",
+    "no",
+    "are",
+    "there",
+    "does",
+    "do",
+    "have",
+    "has",
+    "it",
+    "total",
+    "approx",
+    "approximate",
+    "y",
+    "n",
+    "yes",
+    "or",
+    "known",
+    "if",
+    "for",
+    "to",
+    "and",
+    "per",
+    "this",
+    "property",
+    "site",
+    "s",
+    "existing",
+    "any",
+    "estimated",
+    "current",
+    "long",
+    "q",
+    "question",
+    "1",
+    "2",
+    "3",
+    "4",
+    "5",
+    "6",
+    "7",
+    "8",
+    "9",
 ];
 /// Units in a heading that make it something else than any field of ours.
-const OTHER_UNITS: &[&str] = &["kwh", "mwh", "%", "£", "gbp", "kwh/year", "kwh pa", "kwh p.a.", "kwh/yr", "min", "mins"];
+const OTHER_UNITS: &[&str] =
+    &["kwh", "mwh", "%", "£", "gbp", "kwh/year", "kwh pa", "kwh p.a.", "kwh/yr", "min", "mins"];
 /// Words of headings that belong to persons: such a column is matched by its full name or not at all.
-const PERSONAL: &[&str] = &["phone", "telephone", "mobile", "email", "mail", "contact", "customer", "surname", "forename"];
+const PERSONAL: &[&str] =
+    &["phone", "telephone", "mobile", "email", "mail", "contact", "customer", "surname", "forename"];
 
 struct Known {
     names: HashMap<String, &'static Field>,
@@ -157,7 +213,8 @@ pub(super) fn match_headings(headings: &[Heading], mapping: &[(String, String)])
         .iter()
         .zip(&matches)
         .map(|(heading, matched)| {
-            let own = matched.is_some() || contested_by(&contested, headings, heading) || settled_as_own(heading, mapping);
+            let own =
+                matched.is_some() || contested_by(&contested, headings, heading) || settled_as_own(heading, mapping);
             if own { None } else { near_spelling(heading, &taken) }
         })
         .collect();
@@ -311,7 +368,9 @@ fn settle_claims(
         let claims: Vec<(usize, u8)> = matches
             .iter()
             .enumerate()
-            .filter_map(|(at, found)| found.as_ref().filter(|found| found.field.name == field.name).map(|f| (at, f.strength)))
+            .filter_map(|(at, found)| {
+                found.as_ref().filter(|found| found.field.name == field.name).map(|f| (at, f.strength))
+            })
             .collect();
         let Some(strongest) = claims.iter().map(|(_, strength)| *strength).max() else { continue };
         let mut winners: Vec<usize> =

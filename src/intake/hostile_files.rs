@@ -27,16 +27,28 @@ fn workbook(sheet_data: &str, texts: &str) -> Vec<u8> {
     let package = "http://schemas.openxmlformats.org/package/2006/relationships";
     for (name, text) in [
         ("[Content_Types].xml", "<Types/>".to_owned()),
-        ("_rels/.rels", format!(
-            "<Relationships xmlns=\"{package}\"><Relationship Id=\"r1\" Type=\"{relations}/officeDocument\" Target=\"xl/workbook.xml\"/></Relationships>"
-        )),
-        ("xl/_rels/workbook.xml.rels", format!(
-            "<Relationships xmlns=\"{package}\"><Relationship Id=\"r1\" Type=\"{relations}/worksheet\" Target=\"worksheets/sheet1.xml\"/></Relationships>"
-        )),
-        ("xl/workbook.xml", format!(
-            "<workbook xmlns=\"{main}\" xmlns:r=\"{relations}\"><sheets><sheet name=\"Survey\" sheetId=\"1\" r:id=\"r1\"/></sheets></workbook>"
-        )),
-        ("xl/worksheets/sheet1.xml", format!("<worksheet xmlns=\"{main}\"><sheetData>{sheet_data}</sheetData></worksheet>")),
+        (
+            "_rels/.rels",
+            format!(
+                "<Relationships xmlns=\"{package}\"><Relationship Id=\"r1\" Type=\"{relations}/officeDocument\" Target=\"xl/workbook.xml\"/></Relationships>"
+            ),
+        ),
+        (
+            "xl/_rels/workbook.xml.rels",
+            format!(
+                "<Relationships xmlns=\"{package}\"><Relationship Id=\"r1\" Type=\"{relations}/worksheet\" Target=\"worksheets/sheet1.xml\"/></Relationships>"
+            ),
+        ),
+        (
+            "xl/workbook.xml",
+            format!(
+                "<workbook xmlns=\"{main}\" xmlns:r=\"{relations}\"><sheets><sheet name=\"Survey\" sheetId=\"1\" r:id=\"r1\"/></sheets></workbook>"
+            ),
+        ),
+        (
+            "xl/worksheets/sheet1.xml",
+            format!("<worksheet xmlns=\"{main}\"><sheetData>{sheet_data}</sheetData></worksheet>"),
+        ),
         ("xl/sharedStrings.xml", texts.to_owned()),
     ] {
         zip.start_file(name, options).unwrap();
@@ -70,7 +82,10 @@ fn a_workbook_made_by_hand_is_read() {
     let data = format!(
         "{}{}",
         headings(),
-        row(2, "<c r=\"A2\" t=\"s\"><v>0</v></c><c r=\"B2\"><v>80</v></c><c r=\"C2\"><v>35</v></c><c r=\"D2\"><v>12</v></c>")
+        row(
+            2,
+            "<c r=\"A2\" t=\"s\"><v>0</v></c><c r=\"B2\"><v>80</v></c><c r=\"C2\"><v>35</v></c><c r=\"D2\"><v>12</v></c>"
+        )
     );
     let intake = answer(&workbook(&data, TEXTS)).unwrap();
     assert_eq!(intake.sites.len(), 1);
@@ -117,7 +132,13 @@ fn a_shared_formula_of_a_high_number_costs_nothing() {
     let data = format!(
         "{}{}",
         headings(),
-        row(2, &format!("{}<c r=\"B2\"><f t=\"shared\" si=\"3000000000\" ref=\"B2:B3\">A1</f><v>60</v></c>", text("A2", "7 Fennel Row")))
+        row(
+            2,
+            &format!(
+                "{}<c r=\"B2\"><f t=\"shared\" si=\"3000000000\" ref=\"B2:B3\">A1</f><v>60</v></c>",
+                text("A2", "7 Fennel Row")
+            )
+        )
     );
     let intake = answer(&workbook(&data, TEXTS)).unwrap();
     assert_eq!(intake.sites[0].supply.cutout_rating_a.value(), Some(60.0));
@@ -128,10 +149,13 @@ fn formulas_without_results_and_unknown_errors_are_not_known_and_said() {
     let data = format!(
         "{}{}",
         headings(),
-        row(2, &format!(
-            "{}<c r=\"B2\"><v>60</v></c><c r=\"C2\"><f>1+1</f></c><c r=\"D2\" t=\"e\"><v>#SPILL!</v></c><c r=\"E2\"><v>1</v></c>",
-            text("A2", "7 Fennel Row")
-        ))
+        row(
+            2,
+            &format!(
+                "{}<c r=\"B2\"><v>60</v></c><c r=\"C2\"><f>1+1</f></c><c r=\"D2\" t=\"e\"><v>#SPILL!</v></c><c r=\"E2\"><v>1</v></c>",
+                text("A2", "7 Fennel Row")
+            )
+        )
     );
     let intake = answer(&workbook(&data, TEXTS)).unwrap();
     let site = &intake.sites[0];
@@ -195,7 +219,10 @@ fn damage_anywhere_never_panics() {
     let data = format!(
         "{}{}",
         headings(),
-        row(2, "<c r=\"A2\" t=\"s\"><v>0</v></c><c r=\"B2\"><v>80</v></c><c r=\"C2\"><v>35</v></c><c r=\"D2\"><v>12</v></c>")
+        row(
+            2,
+            "<c r=\"A2\" t=\"s\"><v>0</v></c><c r=\"B2\"><v>80</v></c><c r=\"C2\"><v>35</v></c><c r=\"D2\"><v>12</v></c>"
+        )
     );
     let sound = workbook(&data, TEXTS);
     for at in 0..sound.len() {

@@ -36,7 +36,9 @@ fn digits(cell: &RawCell) -> Result<String, String> {
             let upper = text.trim().to_ascii_uppercase();
             let damaged = upper.contains("E+") || upper.contains("E1");
             if damaged && upper.chars().all(|c| c.is_ascii_digit() || matches!(c, 'E' | '+' | '.' | ',')) {
-                return Err("its last digits are lost, because it was kept as a number: type it again as text".to_owned());
+                return Err(
+                    "its last digits are lost, because it was kept as a number: type it again as text".to_owned()
+                );
             }
             let plain = upper.strip_suffix(".0").unwrap_or(&upper);
             Ok(plain.chars().filter(|c| !c.is_whitespace() && !matches!(c, '-' | '/' | '.' | '\'' | ':')).collect())
@@ -87,8 +89,7 @@ pub(super) fn uprn(cell: &RawCell) -> Identified {
 
 /// A postcode in its usual form: capitals, one blank before the last three characters.
 pub(super) fn postcode(text: &str) -> Identified {
-    let packed: String =
-        text.chars().filter(|c| c.is_ascii_alphanumeric()).map(|c| c.to_ascii_uppercase()).collect();
+    let packed: String = text.chars().filter(|c| c.is_ascii_alphanumeric()).map(|c| c.to_ascii_uppercase()).collect();
     if let Some(sound) = shaped(&packed) {
         return Ok((sound, None));
     }
@@ -103,7 +104,10 @@ pub(super) fn postcode(text: &str) -> Identified {
         let mended: String = packed.chars().enumerate().map(|(i, c)| if i == at { swapped(c) } else { c }).collect();
         if mended != packed {
             if let Some(sound) = shaped(&mended) {
-                return Ok((sound.clone(), Some(format!("read as {sound}: a letter for a digit, or the other way round"))));
+                return Ok((
+                    sound.clone(),
+                    Some(format!("read as {sound}: a letter for a digit, or the other way round")),
+                ));
             }
         }
     }
@@ -115,7 +119,9 @@ pub(super) fn postcode_at_end(address: &str) -> Option<String> {
     let words: Vec<&str> = address.split([' ', ',', '\n', '\r', ';']).filter(|word| !word.is_empty()).collect();
     let (last, before) = words.split_last()?;
     let joined = before.last().map(|word| format!("{word}{last}"));
-    [joined.unwrap_or_default(), (*last).to_owned()].iter().find_map(|candidate| shaped(&candidate.to_ascii_uppercase()))
+    [joined.unwrap_or_default(), (*last).to_owned()]
+        .iter()
+        .find_map(|candidate| shaped(&candidate.to_ascii_uppercase()))
 }
 
 /// A postcode without its blank, if it has the published shape: one or two letters, a digit, a letter or digit or
@@ -152,7 +158,10 @@ mod tests {
         assert_eq!(mpan(&text(" 10 1234 5678 903 ")), core);
         assert_eq!(mpan(&text("S1012345678903")), core);
         assert_eq!(mpan(&RawCell::Number(1_012_345_678_903.0)), core);
-        assert_eq!(mpan(&text("01 801 0AB 10 1234 5678 903")).map(|(core, _)| core), core.clone().map(|(core, _)| core));
+        assert_eq!(
+            mpan(&text("01 801 0AB 10 1234 5678 903")).map(|(core, _)| core),
+            core.clone().map(|(core, _)| core)
+        );
         let (kept, note) = mpan(&text("1012345678904")).unwrap();
         assert!(kept == "1012345678904" && note.is_some_and(|note| note.contains("check digit")));
         for damaged in [text("1.01235E+12"), RawCell::Number(1.2801111012345679e20), text("1234567"), text("photo")] {

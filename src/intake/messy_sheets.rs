@@ -126,7 +126,9 @@ fn two_places_with_one_key_get_two() {
 
 #[test]
 fn an_address_in_parts_is_put_together() {
-    let intake = csv("House no,Street,Town,Postcode,Fuse rating,Max demand,Cable run\n7,Fennel Row,Tarnholt,qx47lp,80,35,12\n").unwrap();
+    let intake =
+        csv("House no,Street,Town,Postcode,Fuse rating,Max demand,Cable run\n7,Fennel Row,Tarnholt,qx47lp,80,35,12\n")
+            .unwrap();
     let site = &intake.sites[0];
     assert_eq!(site.identity.address.likely().map(String::as_str), Some("7 Fennel Row, Tarnholt"));
     assert_eq!(site.identity.postcode.likely().map(String::as_str), Some("QX4 7LP"));
@@ -149,8 +151,7 @@ fn a_missing_column_names_the_nearest_heading() {
 
 #[test]
 fn a_slip_in_a_heading_is_near_enough_and_own_columns_stay() {
-    let intake =
-        csv("Adress,cut-out ratng (A),Max demand,Cable run,Bin day\n1 Mill Lane,80,35,12,Tuesday\n").unwrap();
+    let intake = csv("Adress,cut-out ratng (A),Max demand,Cable run,Bin day\n1 Mill Lane,80,35,12,Tuesday\n").unwrap();
     assert_eq!(intake.columns.iter().filter(|column| column.field.is_some()).count(), 4);
     assert!(intake.columns[1].how.starts_with("near"), "{}", intake.columns[1].how);
     assert_eq!(intake.columns[4].field.map(|field| field.name), None);

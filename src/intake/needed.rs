@@ -31,8 +31,7 @@ const WORTH_NAMING: f64 = 0.3;
 
 /// Whether every need is met; else one sentence for all that are not.
 pub(super) fn check(head: &TableHead, place: &str) -> Result<(), IntakeError> {
-    let missing: Vec<&Need> =
-        NEEDS.iter().filter(|need| !need.columns.iter().any(|name| head.has(name))).collect();
+    let missing: Vec<&Need> = NEEDS.iter().filter(|need| !need.columns.iter().any(|name| head.has(name))).collect();
     if missing.is_empty() {
         return Ok(());
     }
@@ -81,7 +80,9 @@ fn words_in_common(name: &str, headings: &[&str], base: &str) -> f64 {
             let own: Vec<&str> = spelling.split(' ').filter(|word| word.len() > 2).collect();
             let shared = own
                 .iter()
-                .filter(|word| words.iter().any(|other| *other == **word || other.len() >= 4 && word.starts_with(other)))
+                .filter(|word| {
+                    words.iter().any(|other| *other == **word || other.len() >= 4 && word.starts_with(other))
+                })
                 .count();
             if own.is_empty() { 0.0 } else { shared as f64 / own.len().max(words.len()) as f64 }
         })

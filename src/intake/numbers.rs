@@ -60,19 +60,116 @@ const DOUBT_CSV: &str = include_str!("doubt.csv");
 
 /// Words that go with a number and change nothing about it.
 const HARMLESS: &[&str] = &[
-    "fuse", "fuses", "fused", "main", "mains", "incomer", "supply", "service", "head", "cut", "out", "cutout", "mcb",
-    "mccb", "rcbo", "switch", "isolator", "per", "phase", "phases", "ph", "each", "single", "three", "bs", "bs88",
-    "bs1361", "hbc", "hrc", "type", "rated", "rating", "max", "demand", "load", "total", "of", "the", "is", "cable",
-    "run", "route", "core", "cores", "copper", "cu", "pvc", "earth", "and", "twin", "cpc", "electric", "shower", "kw",
-    "no", "nr", "nos", "off", "points", "point", "bays", "bay", "spaces", "space", "ways", "way", "walls", "wall",
-    "bed", "beds", "bedroom", "bedrooms", "storey", "storeys", "floors", "floor", "vehicles", "vans", "cars",
-    "chargers", "charger", "day", "a", "at", "circuits", "ac", "tethered", "measured", "import", "asc", "mic", "ze",
-    "pscc", "peak", "spare", "tails", "tail", "bonding", "approximately", "years", "built", "in", "circa",
+    "fuse",
+    "fuses",
+    "fused",
+    "main",
+    "mains",
+    "incomer",
+    "supply",
+    "service",
+    "head",
+    "cut",
+    "out",
+    "cutout",
+    "mcb",
+    "mccb",
+    "rcbo",
+    "switch",
+    "isolator",
+    "per",
+    "phase",
+    "phases",
+    "ph",
+    "each",
+    "single",
+    "three",
+    "bs",
+    "bs88",
+    "bs1361",
+    "hbc",
+    "hrc",
+    "type",
+    "rated",
+    "rating",
+    "max",
+    "demand",
+    "load",
+    "total",
+    "of",
+    "the",
+    "is",
+    "cable",
+    "run",
+    "route",
+    "core",
+    "cores",
+    "copper",
+    "cu",
+    "pvc",
+    "earth",
+    "and",
+    "twin",
+    "cpc",
+    "electric",
+    "shower",
+    "kw",
+    "no",
+    "nr",
+    "nos",
+    "off",
+    "points",
+    "point",
+    "bays",
+    "bay",
+    "spaces",
+    "space",
+    "ways",
+    "way",
+    "walls",
+    "wall",
+    "bed",
+    "beds",
+    "bedroom",
+    "bedrooms",
+    "storey",
+    "storeys",
+    "floors",
+    "floor",
+    "vehicles",
+    "vans",
+    "cars",
+    "chargers",
+    "charger",
+    "day",
+    "a",
+    "at",
+    "circuits",
+    "ac",
+    "tethered",
+    "measured",
+    "import",
+    "asc",
+    "mic",
+    "ze",
+    "pscc",
+    "peak",
+    "spare",
+    "tails",
+    "tail",
+    "bonding",
+    "approximately",
+    "years",
+    "built",
+    "in",
+    "circa",
 ];
 /// Words that turn a number into something else: then nothing is understood.
-const CONTRARY: &[&str] = &["not", "isnt", "except", "without", "instead", "was", "formerly", "previously", "week", "month", "year"];
+const CONTRARY: &[&str] =
+    &["not", "isnt", "except", "without", "instead", "was", "formerly", "previously", "week", "month", "year"];
 /// Units that stand beside a figure without being its unit ("60 A 230 V", "3 ph").
-const FOREIGN: &[&str] = &["v", "volt", "volts", "hz", "ph", "phase", "phases", "core", "pole", "no", "th", "st", "nd", "rd"];
+const FOREIGN: &[&str] =
+    &["v", "volt", "volts", "hz", "ph", "phase", "phases", "core", "pole", "no", "th", "st", "nd", "rd"];
 const NUMBER_WORDS: &[&str] =
     &["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
 
@@ -80,7 +177,16 @@ fn units() -> &'static BTreeMap<(&'static str, String), f64> {
     static UNITS: OnceLock<BTreeMap<(&'static str, String), f64>> = OnceLock::new();
     UNITS.get_or_init(|| {
         const QUANTITIES: [Quantity; 11] = [
-            "current", "power", "apparent", "resistance", "fault", "length", "area", "temperature", "angle", "distance",
+            "current",
+            "power",
+            "apparent",
+            "resistance",
+            "fault",
+            "length",
+            "area",
+            "temperature",
+            "angle",
+            "distance",
             "economy",
         ];
         let mut units = BTreeMap::new();
@@ -156,15 +262,7 @@ fn plain_number(text: &str) -> Option<f64> {
 }
 
 fn blank() -> Figure {
-    Figure {
-        first: 0.0,
-        second: 0.0,
-        unit: None,
-        doubt: None,
-        times: 1.0,
-        letters_as_digits: false,
-        remark: false,
-    }
+    Figure { first: 0.0, second: 0.0, unit: None, doubt: None, times: 1.0, letters_as_digits: false, remark: false }
 }
 
 struct Reading {
@@ -279,20 +377,18 @@ impl Reading {
 
     fn word(&mut self, word: &str, before: bool) -> Option<()> {
         match word {
-            "approx" | "approximately" | "about" | "circa" | "c" | "ca" | "est" | "estimated" | "estimate" | "roughly"
-            | "around" | "say" | "abt" | "apx" | "appx" | "aprox" | "ish" | "nearly" | "guess" | "so" => {
+            "approx" | "approximately" | "about" | "circa" | "c" | "ca" | "est" | "estimated" | "estimate"
+            | "roughly" | "around" | "say" | "abt" | "apx" | "appx" | "aprox" | "ish" | "nearly" | "guess" | "so" => {
                 self.doubt(Doubt::Approximate);
             }
             "under" | "below" | "upto" | "up" if before => self.doubt(Doubt::AtMost),
             "over" | "above" | "min" | "minimum" | "least" | "plus" => self.doubt(Doubt::AtLeast),
             "max" | "maximum" if before && self.out.first == 0.0 => {}
-            "to" | "than" | "less" | "more" if before => {
-                match word {
-                    "less" => self.doubt(Doubt::AtMost),
-                    "more" => self.doubt(Doubt::AtLeast),
-                    _ => {}
-                }
-            }
+            "to" | "than" | "less" | "more" if before => match word {
+                "less" => self.doubt(Doubt::AtMost),
+                "more" => self.doubt(Doubt::AtLeast),
+                _ => {}
+            },
             "assumed" | "possibly" | "probably" | "maybe" | "tbc" | "unconfirmed" | "think" => {
                 self.doubt(Doubt::Queried);
             }
@@ -435,7 +531,9 @@ mod tests {
         ] {
             assert_eq!(read(text, length), Some(expected), "{text}");
         }
-        for text in ["12m and 30m", "not 12 m", "garage", "12%", "5 miles a week", "two flights", "12 m (99 ft)", "1.2.3"] {
+        for text in
+            ["12m and 30m", "not 12 m", "garage", "12%", "5 miles a week", "two flights", "12 m (99 ft)", "1.2.3"]
+        {
             assert_eq!(read(text, length).filter(|_| text != "two flights"), None, "{text}");
         }
     }

@@ -170,9 +170,9 @@ fn examine_texts(part: impl Read, size: u64) -> Result<(), String> {
                     .split_once("uniqueCount")
                     .map(|(_, rest)| rest.chars().skip_while(|c| !c.is_ascii_digit()))
                     .map(|digits| {
-                        digits.map_while(|c| c.to_digit(10)).fold(0_u64, |sum, digit| {
-                            sum.saturating_mul(10).saturating_add(u64::from(digit))
-                        })
+                        digits
+                            .map_while(|c| c.to_digit(10))
+                            .fold(0_u64, |sum, digit| sum.saturating_mul(10).saturating_add(u64::from(digit)))
                     });
                 return match claimed {
                     Some(claimed) if claimed > size / SHORTEST_TEXT => Err(format!(

@@ -2,7 +2,7 @@
 //!
 //! Every reader (workbook, delimited text) yields these; nothing here knows a survey field.
 
-use unicode_normalization::{UnicodeNormalization, is_nfkc_quick, IsNormalized};
+use unicode_normalization::{IsNormalized, UnicodeNormalization, is_nfkc_quick};
 
 /// One filled cell.
 #[derive(Clone, Debug, PartialEq)]

@@ -117,9 +117,7 @@ impl Plan {
         if let Some(why) = is_sum(raw, &site) {
             return Err(why);
         }
-        if site.identity.address.likely().is_none()
-            && site.site_id.is_empty()
-            && site.identity.uprn.likely().is_none()
+        if site.identity.address.likely().is_none() && site.site_id.is_empty() && site.identity.uprn.likely().is_none()
         {
             return Err("No address, site_id or UPRN says which place this is.".to_owned());
         }
@@ -137,9 +135,10 @@ impl Plan {
                 continue;
             }
             // "7" and "Fennel Row" are one line, "Fennel Row" and "Tarnholt" are two.
-            let number_before = address.rsplit(", ").next().is_some_and(|last| {
-                last.len() <= 5 && last.bytes().next().is_some_and(|byte| byte.is_ascii_digit())
-            });
+            let number_before = address
+                .rsplit(", ")
+                .next()
+                .is_some_and(|last| last.len() <= 5 && last.bytes().next().is_some_and(|byte| byte.is_ascii_digit()));
             if !address.is_empty() {
                 address.push_str(if number_before { " " } else { ", " });
             }
@@ -169,7 +168,8 @@ fn shown(cell: RawCell) -> String {
 
 /// Whether the row is a total of others: it says so, and has none of the marks of one place.
 fn is_sum(raw: &RawRow, site: &Site) -> Option<String> {
-    let identified = site.identity.uprn.is_stated() || site.supply.mpan.is_stated() || site.identity.postcode.is_stated();
+    let identified =
+        site.identity.uprn.is_stated() || site.supply.mpan.is_stated() || site.identity.postcode.is_stated();
     if identified {
         return None;
     }
@@ -193,11 +193,18 @@ fn is_sum(raw: &RawRow, site: &Site) -> Option<String> {
 fn nothing_to_judge_by(site: &Site) -> Option<String> {
     let supply = &site.supply;
     let core = [
-        &supply.cutout_rating_a, &supply.agreed_capacity_kva, &supply.recorded_peak_kva,
-        &site.load.existing_demand_a, &site.load.existing_demand_kw, &site.parking.parking_distance_m,
-        &site.parking.route_indoor_m, &site.parking.route_surface_m, &site.parking.route_buried_m,
+        &supply.cutout_rating_a,
+        &supply.agreed_capacity_kva,
+        &supply.recorded_peak_kva,
+        &site.load.existing_demand_a,
+        &site.load.existing_demand_kw,
+        &site.parking.parking_distance_m,
+        &site.parking.route_indoor_m,
+        &site.parking.route_surface_m,
+        &site.parking.route_buried_m,
     ];
-    let said = |reading: &&Reading<f64>| !matches!(reading.answer, Answer::NotAsked | Answer::Unknown(WhyUnknown::Missing));
+    let said =
+        |reading: &&Reading<f64>| !matches!(reading.answer, Answer::NotAsked | Answer::Unknown(WhyUnknown::Missing));
     if core.iter().any(said) || site.identity.override_verdict.is_stated() {
         return None;
     }

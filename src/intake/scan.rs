@@ -86,7 +86,8 @@ fn unit_at(characters: &[char], from: usize, quantities: &[Quantity]) -> Option<
         if c == ' ' {
             continue;
         }
-        if !(c.is_alphanumeric() || matches!(c, '\'' | '/' | '^' | '\u{b0}')) || written.chars().count() >= LONGEST_UNIT {
+        if !(c.is_alphanumeric() || matches!(c, '\'' | '/' | '^' | '\u{b0}')) || written.chars().count() >= LONGEST_UNIT
+        {
             break;
         }
         written.push(c);
@@ -106,8 +107,8 @@ fn unit_at(characters: &[char], from: usize, quantities: &[Quantity]) -> Option<
 fn number_at(characters: &[char], from: usize, quantities: &[Quantity]) -> Option<(f64, usize, bool)> {
     let first = *characters.get(from)?;
     let after_letter = from.checked_sub(1).and_then(|at| characters.get(at)).is_some_and(|c| c.is_alphabetic());
-    let starts_plain = first.is_ascii_digit()
-        || (first == '.' && characters.get(from + 1).is_some_and(char::is_ascii_digit));
+    let starts_plain =
+        first.is_ascii_digit() || (first == '.' && characters.get(from + 1).is_some_and(char::is_ascii_digit));
     if starts_plain {
         let end = run_end(characters, from, |c| c.is_ascii_digit() || matches!(c, '.' | ','));
         let mended_end = run_end(characters, from, |c| c.is_ascii_digit() || matches!(c, '.' | ',' | 'o' | 'l'));

@@ -4,8 +4,8 @@
 
 use crate::site::{Field, FieldKind, fields};
 use rust_xlsxwriter::{
-    Color, DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Format, FormatAlign,
-    FormatBorder, Note, Workbook, Worksheet, XlsxError,
+    Color, DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Format,
+    FormatAlign, FormatBorder, Note, Workbook, Worksheet, XlsxError,
 };
 
 /// Rows of the survey sheet that carry the drop-down lists.
@@ -83,12 +83,15 @@ fn write_survey(sheet: &mut Worksheet) -> Result<(), XlsxError> {
                 .set_error_title("Not one of the words")?
                 .set_error_message("The reader understands many other words too; keep it if you mean it.")?;
             sheet.add_data_validation(HEADING_ROW + 1, column, ROWS_WITH_LISTS, column, &validation)?;
-        } else if let (Some(min), Some(max), FieldKind::Number | FieldKind::Count) = (field.min, field.max, field.kind) {
+        } else if let (Some(min), Some(max), FieldKind::Number | FieldKind::Count) = (field.min, field.max, field.kind)
+        {
             let validation = DataValidation::new()
                 .allow_decimal_number(DataValidationRule::Between(min, max))
                 .set_error_style(DataValidationErrorStyle::Information)
                 .set_error_title("Outside what can be believed")?
-                .set_error_message("A number in the unit of the heading is best; text such as \"see photo\" is read too.")?;
+                .set_error_message(
+                    "A number in the unit of the heading is best; text such as \"see photo\" is read too.",
+                )?;
             sheet.add_data_validation(HEADING_ROW + 1, column, ROWS_WITH_LISTS, column, &validation)?;
         }
         let last_of_group = all.get(at + 1).is_none_or(|next| next.group != field.group);
@@ -187,7 +190,10 @@ mod tests {
         assert_eq!(bytes, template_workbook().unwrap());
         // Empty it holds no row; the sentence shows that its headings were found.
         let sentence = read_bytes(&bytes, "template.xlsx", &ReadOptions::default()).unwrap_err().to_string();
-        assert!(sentence.contains("sheet \"Survey\"") && sentence.contains("no row under the headings in row 2"), "{sentence}");
+        assert!(
+            sentence.contains("sheet \"Survey\"") && sentence.contains("no row under the headings in row 2"),
+            "{sentence}"
+        );
     }
 
     #[test]

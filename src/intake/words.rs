@@ -41,11 +41,26 @@ pub(super) enum Word {
 
 /// Words that put what stands beside them in doubt.
 const DOUBTING: &[&str] = &[
-    "probably", "prob", "possibly", "poss", "maybe", "perhaps", "think", "thought", "assumed", "likely", "believed",
-    "presumably", "looks", "appears", "seems", "suspect",
+    "probably",
+    "prob",
+    "possibly",
+    "poss",
+    "maybe",
+    "perhaps",
+    "think",
+    "thought",
+    "assumed",
+    "likely",
+    "believed",
+    "presumably",
+    "looks",
+    "appears",
+    "seems",
+    "suspect",
 ];
 /// Words that turn a spelling within a longer text round.
-const NEGATING: &[&str] = &["not", "no", "isnt", "non", "without", "never", "neither", "nor", "former", "formerly", "was"];
+const NEGATING: &[&str] =
+    &["not", "no", "isnt", "non", "without", "never", "neither", "nor", "former", "formerly", "was"];
 
 impl Lexicon {
     /// The number that a text as a whole stands for ("three phase").
@@ -69,11 +84,7 @@ impl Lexicon {
             };
         }
         if let Some(word) = self.whole.get(plain.as_str()) {
-            return if queried {
-                Word::Doubtful { word, other: word }
-            } else {
-                Word::Plain { word, partly: false }
-            };
+            return if queried { Word::Doubtful { word, other: word } } else { Word::Plain { word, partly: false } };
         }
         if let Some(why) = why_unknown(&plain) {
             return Word::Unknown(why);
@@ -97,7 +108,8 @@ impl Lexicon {
             }
         }
         found.sort_unstable();
-        let left: Vec<&str> = rest.split(' ').filter(|piece| !piece.is_empty() && !piece.starts_with('\u{1}')).collect();
+        let left: Vec<&str> =
+            rest.split(' ').filter(|piece| !piece.is_empty() && !piece.starts_with('\u{1}')).collect();
         if left.iter().any(|piece| NEGATING.contains(piece)) {
             return Word::Unknown(WhyUnknown::NotUnderstood);
         }
@@ -222,7 +234,8 @@ pub(super) fn why_unknown(plain: &str) -> Option<WhyUnknown> {
         return None;
     }
     let padded = format!(" {plain} ");
-    let begins = |(mark, _): &&(String, WhyUnknown)| padded.get(1..).is_some_and(|rest| rest.starts_with(mark.as_str()));
+    let begins =
+        |(mark, _): &&(String, WhyUnknown)| padded.get(1..).is_some_and(|rest| rest.starts_with(mark.as_str()));
     if let Some((_, why)) = table.begins.iter().find(begins) {
         return Some(*why);
     }
@@ -281,14 +294,34 @@ mod tests {
         assert_eq!(read("earthing_system", "TN-S?"), Word::Doubtful { word: "TN-S", other: "TN-S" });
         assert_eq!(read("earthing_system", "TNCS - rod?"), Word::Doubtful { word: "TN-C-S", other: "TT" });
         assert_eq!(read("earthing_system", "probably PME"), Word::Doubtful { word: "TN-C-S", other: "TN-C-S" });
-        for (field, text) in [("board_type", "not metal"), ("looped_service", "x"), ("parking_type", "yes"), ("heating", "42")] {
+        for (field, text) in
+            [("board_type", "not metal"), ("looped_service", "x"), ("parking_type", "yes"), ("heating", "42")]
+        {
             assert_eq!(read(field, text), Word::Unknown(WhyUnknown::NotUnderstood), "{field}: {text}");
         }
     }
 
     #[test]
     fn the_ways_of_not_knowing_are_told_apart() {
-        for text in ["", "-", "--", ".", "?", "??", "tbc", "TBA", "N/K", "NK", "not known", "unk", "don't know", "#N/A", "NULL", "0000", "N/A"] {
+        for text in [
+            "",
+            "-",
+            "--",
+            ".",
+            "?",
+            "??",
+            "tbc",
+            "TBA",
+            "N/K",
+            "NK",
+            "not known",
+            "unk",
+            "don't know",
+            "#N/A",
+            "NULL",
+            "0000",
+            "N/A",
+        ] {
             assert_eq!(why_unknown(&words_of(text)), Some(WhyUnknown::Missing), "{text}");
         }
         for text in ["see photo", "See pic.", "as per photo", "photo 3", "attached"] {

@@ -107,10 +107,7 @@ impl<'a> Workbook<'a> {
                     ));
                 }
                 let capacity = row.cells.len();
-                let done = std::mem::replace(
-                    &mut row,
-                    RawRow { row: at_row + 1, cells: Vec::with_capacity(capacity) },
-                );
+                let done = std::mem::replace(&mut row, RawRow { row: at_row + 1, cells: Vec::with_capacity(capacity) });
                 if !done.cells.is_empty() && visit(done).is_break() {
                     return Ok(notes);
                 }

@@ -375,6 +375,7 @@ fn intake(portfolio: &Portfolio) -> Intake {
         })
         .collect();
     Intake {
+        warnings: Vec::new(),
         source: SourceFile {
             name: "returns & surveys.xlsx".into(),
             sha256: "5d41402abc4b2a76b9719d911017c592aaaa".into(),

@@ -31,7 +31,8 @@ pub fn count(path: &Path) -> Result<Vec<SheetCount>, Box<dyn Error>> {
     let mut workbook: Xlsx<BufReader<File>> = open_workbook(path)?;
     let mut counts = Vec::new();
     for name in workbook.sheet_names() {
-        let mut count = SheetCount { name: name.clone(), rows: 0, texts: 0, text_bytes: 0, inline_texts: 0, numbers: 0 };
+        let mut count =
+            SheetCount { name: name.clone(), rows: 0, texts: 0, text_bytes: 0, inline_texts: 0, numbers: 0 };
         let mut last_row = None;
         let mut cells = workbook.worksheet_cells_reader(&name)?;
         while let Some(cell) = cells.next_cell()? {
