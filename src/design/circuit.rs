@@ -8,7 +8,7 @@ use super::{Run, RunRole, conductor};
 use crate::finding::Finding;
 use crate::quantity::U0_V;
 use crate::reference::{
-    CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, ambient_air, ambient_ground, buried_overload,
+    Cable, CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, ambient_air, ambient_ground, buried_overload,
     grouped_buried, grouped_in_air, insulation, let_through_a2s, zs_limit_ohm,
 };
 use crate::rules::Rules;
@@ -338,8 +338,15 @@ pub(super) fn upstream(facts: &Facts, needed_a: f64, at_board: bool, tails_longe
         (_, None) => return Upstream { drop_v_per_a: 0.0, most_a: f64::INFINITY, loop_ohm: 0.0 },
     };
     let line = crate::reference::conductor_r20_mohm_per_m(mm2).unwrap_or(1.15) * LINE_70C;
-    let earth = crate::reference::conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
-    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, most_a, loop_ohm: (line + earth) * length_m / 1000.0 }
+    let tails_loop = line + crate::reference::conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
+    // Nobody surveys the protective conductor of a sub-main: it is taken as the armour of a two-core cable, the worst of
+    // the usual ones.
+    let armoured = Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: mm2 };
+    let loop_mohm_per_m = match crate::reference::cable_row(armoured) {
+        Some(row) if most_a.is_finite() => row.loop_hot_mohm_per_m().max(tails_loop),
+        _ => tails_loop,
+    };
+    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, most_a, loop_ohm: loop_mohm_per_m * length_m / 1000.0 }
 }
 
 /// Whether any run is twin-and-earth outdoors: never, by construction; a property test holds it.
