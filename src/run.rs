@@ -46,6 +46,8 @@ pub enum RunError {
     Prices(#[from] PriceBookError),
     #[error(transparent)]
     Output(#[from] OutputError),
+    #[error("the template cannot be made: {0}. This is a fault of the program: please report it.")]
+    Template(String),
     #[error("interrupted: nothing was written.")]
     Interrupted,
     #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]
@@ -176,7 +178,7 @@ pub fn explain(settings: &Settings, site: &str) -> Result<String, RunError> {
 pub fn template(output: &Path, force: bool) -> Result<(), RunError> {
     let mut outputs = Outputs::new(force, &[]);
     outputs.check(output)?;
-    let bytes = intake::template_workbook()?;
+    let bytes = intake::template_workbook().map_err(|fault| RunError::Template(fault.to_string()))?;
     outputs.stage(output, |writer| std::io::Write::write_all(writer, &bytes))?;
     outputs.publish()?;
     Ok(())

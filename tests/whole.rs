@@ -306,7 +306,7 @@ fn the_other_commands_do_their_job() {
     assert!(baywright(&["template", "-o", template.to_str().unwrap()]).status.success());
     let empty = baywright(&["assess", template.to_str().unwrap()]);
     assert_eq!(empty.status.code(), Some(1), "{}", text(&empty.stderr));
-    let (_folder, document) = assessed(&sample.into(), &[]);
+    let (_folder, document) = assessed(Path::new(sample), &[]);
     let site = document["sites"][0]["site_id"].as_str().unwrap().to_owned();
     let explained = text(&baywright(&["explain", sample, "--site", &site]).stdout);
     assert!(explained.contains(&site) && explained.contains("mV/A/m"), "{explained}");

@@ -4,7 +4,8 @@ use super::charging::{Charging, at_setting, nothing_fits};
 use super::circuit::{self, CableOption, Duty, Sized};
 use super::earthing::Earthing;
 use super::facts::{Facts, Route};
-use super::shared::{Group, group, largest_device_a, no_group};
+use super::fit::best_group;
+use super::shared::{Group, largest_device_a, no_group};
 use super::{Arrangement, Control, Device, Residual, Run, RunRole, Shared, Work, board, earthing, worst_effect};
 use crate::finding::{Effect, Finding, Route as OperatorRoute};
 use crate::quantity::U0_V;
@@ -77,15 +78,15 @@ pub(super) fn shared_arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangeme
         let Some(setting_a) = useful.first().copied() else {
             continue;
         };
-        if let Some(mut group) = group(facts, rules, setting_a, *phases) {
+        if let Some(mut group) = best_group(facts, rules, setting_a, *phases) {
             less_than_asked(facts, &mut group.charging);
             let charging = group.charging.clone();
             build(facts, rules, &charging, Some(&group), &mut built);
         }
     }
     if built.is_empty() {
-        let charging = no_group(facts, rules);
         let setting_a = facts.wanted.setting_a;
+        let charging = no_group(facts, rules, setting_a, facts.wanted.phases.min(facts.supply_phases));
         build(facts, rules, &Charging { setting_a, ..charging }, None, &mut built);
     }
     built
@@ -200,7 +201,7 @@ fn final_route(facts: &Facts, rules: &Rules, group: Option<&Group>, distance_m: 
     (route, farthest_m + ends_m, facts.wanted.points)
 }
 
-fn option_list(facts: &Facts, charging: &Charging, group: Option<&Group>) -> &'static [CableOption] {
+pub(super) fn option_list(facts: &Facts, charging: &Charging, group: Option<&Group>) -> &'static [CableOption] {
     match group {
         Some(_) if charging.phases == 3 => &[CableOption::Armoured(5), CableOption::Armoured(4)],
         Some(_) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
@@ -209,7 +210,7 @@ fn option_list(facts: &Facts, charging: &Charging, group: Option<&Group>) -> &'s
 }
 
 /// Sized circuits from the origin to the point.
-struct Circuits {
+pub(super) struct Circuits {
     submain: Option<(Sized, f64)>,
     last: Option<Sized>,
 }
@@ -220,7 +221,7 @@ impl Circuits {
     }
 }
 
-fn circuits(
+pub(super) fn circuits(
     facts: &Facts,
     rules: &Rules,
     charging: &Charging,
@@ -229,12 +230,18 @@ fn circuits(
     earth: &Earthing,
     distance_m: f64,
 ) -> Option<Circuits> {
-    let upstream = circuit::upstream(facts);
+    // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board is
+    // fed over the existing sub-main where that carries the group, else from the origin.
+    let (needed_a, at_board) = match group {
+        Some(group) => (group.group_a, true),
+        None => (charging.setting_a, facts.spare_way && !facts.rcd_ac_upstream),
+    };
+    let upstream = circuit::upstream(facts, needed_a, at_board, rules.supply.tails_longest_m);
     let demand_a = charging.maximum_demand_a.high;
     let drop_limit_v = rules.circuit.drop_limit_percent / 100.0 * U0_V;
     let rcd_limit_ohm =
         (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(rules.circuit.electrode_greatest_ohm);
-    let mut upstream_drop_v = upstream.drop_v_per_a * demand_a;
+    let mut upstream_drop_v = upstream.drop_v_per_a * demand_a.min(upstream.most_a);
     let mut upstream_zs_ohm = if earth.tt {
         earth.electrode_ohm.unwrap_or(rules.circuit.electrode_limit_ohm)
     } else {
@@ -294,8 +301,8 @@ fn submain_of(
         drop_limit_v: drop_limit_v * (1.0 - FINAL_CIRCUIT_SHARE),
         upstream_zs_ohm,
         let_through_ka: facts.let_through_ka,
-        // A time-delayed 300 mA device: 50 V / 0.3 A.
-        rcd_limit_ohm: (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(50.0 / 0.3),
+        // A time-delayed 100 mA device: 50 V / 0.1 A (Table 41.5).
+        rcd_limit_ohm: (earth.tt || rules.circuit.rcd_as_fault_protection).then_some(50.0 / 0.1),
         tt: earth.tt,
         farthest_m: 0.0,
         count: count as u32,
@@ -335,7 +342,7 @@ fn assemble(
         runs.extend(submain.runs);
         // The breaker alone, or with a time-delayed residual-current device where the design relies on one.
         let relies_on_rcd = submain.zs_limit_ohm > zs_limit_ohm(Curve::C, rating_a);
-        let residual = relies_on_rcd.then_some(Residual::Delayed300);
+        let residual = relies_on_rcd.then_some(Residual::Delayed100);
         let poles = if facts.supply_phases == 3 { 4 } else { 2 };
         submain_device = Some(Device { rating_a, curve: Curve::C, poles, residual, breaking_ka: origin_breaking_ka });
     }
@@ -431,12 +438,13 @@ fn assemble(
 }
 
 /// Prospective current at the end of a sub-main, kiloamperes: U0 over the source and the cold line (three phases) or
-/// line and neutral (one phase). Resistance alone is added, which leaves the figure on the high side.
+/// line and neutral (one phase). The line's resistance is added at right angles to the source, whose angle is not known:
+/// the sum can only be too low, and the current on the high side.
 fn level_after(facts: &Facts, run: &Run) -> Option<f64> {
     let source_ohm = U0_V / (facts.fault_level_ka.max(0.1) * 1000.0);
     let conductors = if facts.supply_phases == 3 { 1.0 } else { 2.0 };
     let line_ohm = cable_row(run.cable)?.r20_mohm_per_m * conductors * run.length_m() / 1000.0;
-    Some(U0_V / (source_ohm + line_ohm) / 1000.0)
+    Some(U0_V / source_ohm.hypot(line_ohm) / 1000.0)
 }
 
 /// Recorded peak and the load wanted against agreed capacity, for metered supplies (R15). The load wanted is the least

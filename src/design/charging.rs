@@ -42,6 +42,12 @@ impl Supply {
         limit_a - existing.high
     }
 
+    /// Room at the low end of existing demand, amperes a phase.
+    pub(super) fn room_at_low_end_a(&self) -> f64 {
+        let by_cutout = self.cutout_a - self.against_cutout.low;
+        self.capacity_a.map_or(by_cutout, |capacity_a| by_cutout.min(capacity_a - self.against_capacity.low))
+    }
+
     /// The limit itself: the least of cut-out and agreed capacity.
     pub(super) fn limit_a(&self) -> f64 {
         self.capacity_a.map_or(self.cutout_a, |capacity_a| capacity_a.min(self.cutout_a))

@@ -8,7 +8,7 @@ use super::{Run, RunRole, conductor};
 use crate::finding::Finding;
 use crate::quantity::U0_V;
 use crate::reference::{
-    CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, ambient_air, ambient_ground, buried_overload,
+    Cable, CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, ambient_air, ambient_ground, buried_overload,
     grouped_buried, grouped_in_air, insulation, let_through_a2s, zs_limit_ohm,
 };
 use crate::rules::Rules;
@@ -319,24 +319,34 @@ pub(super) fn options(route: &Route, phases: u8) -> &'static [CableOption] {
 pub(super) struct Upstream {
     /// Volts per ampere a phase.
     pub(super) drop_v_per_a: f64,
+    /// Most current a phase that can flow there for long, amperes.
+    pub(super) most_a: f64,
     /// Ohms, line and protective conductor, hot.
     pub(super) loop_ohm: f64,
 }
 
-/// Tails (or the stated sub-main) from the origin to the board.
-pub(super) fn upstream(facts: &Facts) -> Upstream {
+/// What lies before a circuit of `needed_a`: the stated sub-main where the circuit starts at its board and its device
+/// carries it (a smaller one is replaced or left, and a finding says so), else the tails.
+pub(super) fn upstream(facts: &Facts, needed_a: f64, at_board: bool, tails_longest_m: f64) -> Upstream {
     const LINE_70C: f64 = 1.20;
-    let (mm2, length_m) = match (facts.submain, facts.tails_mm2) {
-        (Some((mm2, _)), _) => (mm2, facts.tails_m),
-        (None, Some(mm2)) => (mm2.max(16.0), facts.tails_m),
+    let (mm2, length_m, most_a) = match (facts.submain, facts.tails_mm2) {
+        (Some((mm2, device_a)), _) if at_board && device_a >= needed_a => (mm2, facts.tails_m, device_a),
+        // With a sub-main the stated length is the sub-main's; the tails are short by the operators' rule.
+        (Some(_), Some(mm2)) => (mm2.max(16.0), facts.tails_m.min(tails_longest_m), f64::INFINITY),
+        (None, Some(mm2)) => (mm2.max(16.0), facts.tails_m, f64::INFINITY),
         // Above 100 A the incomer's busbars are not surveyed: their drop is the designer's.
-        (None, None) => {
-            return Upstream { drop_v_per_a: 0.0, loop_ohm: 0.0 };
-        }
+        (_, None) => return Upstream { drop_v_per_a: 0.0, most_a: f64::INFINITY, loop_ohm: 0.0 },
     };
     let line = crate::reference::conductor_r20_mohm_per_m(mm2).unwrap_or(1.15) * LINE_70C;
-    let earth = crate::reference::conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
-    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, loop_ohm: (line + earth) * length_m / 1000.0 }
+    let tails_loop = line + crate::reference::conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
+    // Nobody surveys the protective conductor of a sub-main: it is taken as the armour of a two-core cable, the worst of
+    // the usual ones.
+    let armoured = Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: mm2 };
+    let loop_mohm_per_m = match crate::reference::cable_row(armoured) {
+        Some(row) if most_a.is_finite() => row.loop_hot_mohm_per_m().max(tails_loop),
+        _ => tails_loop,
+    };
+    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, most_a, loop_ohm: loop_mohm_per_m * length_m / 1000.0 }
 }
 
 /// Whether any run is twin-and-earth outdoors: never, by construction; a property test holds it.

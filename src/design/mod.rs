@@ -13,6 +13,7 @@ mod demand;
 mod earthing;
 mod electrode;
 mod facts;
+mod fit;
 mod household;
 mod place;
 mod service;

@@ -55,22 +55,25 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     findings
 }
 
-/// Parking that several households or users share.
-fn shared_car_park(site: &Site, premises: Premises) -> bool {
-    let parking = site.parking.parking_type.value();
-    premises == Premises::Block
-        || (premises != Premises::House && matches!(parking, Some(ParkingType::Communal)))
-        || site.parking.covered_parking.is(true)
+/// Parking that several households or users share. A drive or garage of one home is not; an allocated bay of a flat is,
+/// and of a house only where the survey says that it is covered.
+pub(crate) fn shared_car_park(site: &Site, premises: Premises) -> bool {
+    match (premises, site.parking.parking_type.value()) {
+        (Premises::Block | Premises::Workplace | Premises::Depot, _) | (_, Some(ParkingType::Communal)) => true,
+        (_, Some(ParkingType::Driveway | ParkingType::Garage | ParkingType::OnStreet | ParkingType::None)) => false,
+        (Premises::House, Some(ParkingType::Allocated) | None) => site.parking.covered_parking.is(true),
+        (Premises::Flat, Some(ParkingType::Allocated) | None) => true,
+    }
 }
 
-/// Whether anybody's consent is needed: an owner's house needs none; social rent as the rules say.
+/// Whether anybody's consent is needed: an owner's house needs none, a flat does; social rent as the rules say.
 pub(crate) fn needs_consent(site: &Site, premises: Premises, social_rent: bool) -> bool {
     match site.identity.tenure.value() {
         Some(Tenure::Leasehold | Tenure::Shared | Tenure::PrivateRent) => true,
         Some(Tenure::SocialRent) => social_rent,
         Some(Tenure::Owner) => premises == Premises::Flat,
         Some(Tenure::Employer) => false,
-        None => premises == Premises::Flat && site.identity.tenure.was_asked(),
+        None => premises == Premises::Flat,
     }
 }
 

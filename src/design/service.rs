@@ -3,13 +3,14 @@
 use super::facts::Facts;
 use super::household::{appliances_of, household_paper_terms_a};
 use crate::finding::Finding;
-use crate::quantity::{existing_kw_to_amps, kva_to_amps};
+use crate::quantity::{Band, kva_to_amps};
 use crate::reference::{household_band, operator};
 use crate::rules::{Rules, Stance};
-use crate::site::{
-    Condition, CutoutEvidence, Premises, Reading, Site, SurveyMethod, distributor_of_mpan, mpan_check_digit_ok,
-};
+use crate::site::{Condition, CutoutEvidence, Reading, Site, SurveyMethod, distributor_of_mpan, mpan_check_digit_ok};
 use jiff::civil::Date;
+
+/// Distributor numbers from here on are independent operators (published description of the supply number).
+const FIRST_INDEPENDENT: u8 = 24;
 
 /// What a site's own findings are judged with, beside its facts.
 #[derive(Clone, Copy, Debug)]
@@ -56,7 +57,8 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
         reading if reading.is_unknown() => say(Finding::new("cutout-condition").because("cutout-condition-blank")),
         _ => {}
     }
-    if !facts.premises.is_home() && evidence.missing(&site.supply.supply_phases) {
+    let phases = &site.supply.supply_phases;
+    if !facts.premises.is_home() && (evidence.missing(phases) || phases.is_doubtful()) {
         say(Finding::new("supply-phases").because("phases-unknown"));
     }
     if facts.wanted.beyond {
@@ -74,9 +76,10 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     if let Some(core) = site.supply.mpan.likely() {
         if !mpan_check_digit_ok(core) {
             say(Finding::new("supply-number").because("mpan-invalid"));
-        } else if distributor_of_mpan(core).is_some_and(|distributor| distributor >= 24) {
-            say(Finding::new("supply-number").because("independent-distributor"));
         }
+    }
+    if distributor(site).is_some_and(|distributor| distributor >= FIRST_INDEPENDENT) {
+        say(Finding::new("supply-number").because("independent-distributor"));
     }
     if let Some(existing) = site.load.existing_charge_points.value().filter(|count| *count >= 1.0) {
         say(Finding::new("existing-points").because("existing-charge-point").value(existing));
@@ -85,13 +88,12 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
         say(Finding::new("operator-form").because("multiple-form"));
     }
     if let Some(date) = site.identity.survey_date.value() {
-        let months = i32::from(as_of.year() - date.year()) * 12 + i32::from(as_of.month()) - i32::from(date.month());
-        if months > rules.supply.stale_survey_months as i32 {
-            let limit = f64::from(rules.supply.stale_survey_months);
-            say(Finding::new("survey-age").because("survey-stale").at_most(f64::from(months), limit));
+        let (months, limit) = (months_between(date, as_of), f64::from(rules.supply.stale_survey_months));
+        if months > limit {
+            say(Finding::new("survey-age").because("survey-stale").at_most(months, limit));
         }
     }
-    if let Some(finding) = methods_disagree(site, facts) {
+    if let Some(finding) = methods_disagree(evidence) {
         say(finding);
     }
     if let Some(finding) = household_paper(site, facts) {
@@ -100,20 +102,23 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     findings
 }
 
-/// Cut-out rating: known, and on what evidence (R4). Current-transformer supplies have no domestic cut-out.
+/// Months from one day to another, the days of a begun month as a thirtieth each.
+fn months_between(from: Date, to: Date) -> f64 {
+    let months = i32::from(to.year() - from.year()) * 12 + i32::from(to.month()) - i32::from(from.month());
+    f64::from(months) + f64::from(to.day() - from.day()) / 30.0
+}
+
+/// Cut-out rating: known, and on what evidence (R4). A current-transformer supply has no domestic cut-out and is held
+/// for its agreed capacity instead; but a rating stated for its incoming device limits it, and must not be a guess.
 fn cutout(evidence: &Evidence<'_>) -> Option<Finding> {
     let Evidence { site, facts, .. } = *evidence;
     let finding = || Finding::new("cutout-rating").because("cutout-unknown");
-    if facts.ct_metered
-        || (!facts.premises.is_home() && facts.capacity_a.is_some() && !site.supply.cutout_rating_a.was_asked())
-    {
-        return None;
-    }
     let (rating, basis) = (&site.supply.cutout_rating_a, &site.supply.cutout_evidence);
-    if evidence.missing(rating) || rating.is_doubtful() || evidence.missing(basis) {
+    if !facts.ct_metered && (evidence.missing(rating) || evidence.missing(basis)) {
         return Some(finding());
     }
-    if basis.is(CutoutEvidence::Assumed) || basis.is(CutoutEvidence::Carrier) {
+    let guessed = basis.is(CutoutEvidence::Assumed) || basis.is(CutoutEvidence::Carrier);
+    if rating.is_doubtful() || (rating.is_stated() && guessed) {
         return Some(finding().value(facts.cutout_a));
     }
     let policy_a = fuse_policy_a(site)?;
@@ -134,19 +139,25 @@ fn distributor(site: &Site) -> Option<u8> {
     stated.or_else(|| site.supply.mpan.likely().and_then(|core| distributor_of_mpan(core)))
 }
 
-/// Looped service (R5): a "no" counts from a visit, a photograph or the operator.
+/// Looped service (R5): a "no" counts from a visit, a photograph or the operator; an answer in doubt is none. A
+/// current-transformer supply cannot be looped through a domestic cut-out.
 fn looped(evidence: &Evidence<'_>) -> Option<Finding> {
     let Evidence { site, facts, .. } = *evidence;
     let reading = &site.supply.looped_service;
     let finding = Finding::new("service-loop");
-    if reading.is(true) {
+    if reading.stated() == Some(&true) {
         return Some(finding.because("loop-yes"));
     }
-    if facts.ct_metered || (!facts.premises.is_home() && !reading.was_asked()) {
+    if facts.ct_metered {
         return None;
     }
-    let hearsay = matches!(site.identity.survey_method.value(), Some(SurveyMethod::Phone | SurveyMethod::Desk));
-    (evidence.missing(reading) || (reading.is(false) && hearsay)).then(|| finding.because("loop-unknown"))
+    let open = evidence.missing(reading) || reading.is_doubtful() || (reading.is(false) && hearsay(site));
+    open.then(|| finding.because("loop-unknown"))
+}
+
+/// Whether the answers come from somebody who has not seen the service.
+pub(crate) fn hearsay(site: &Site) -> bool {
+    matches!(site.identity.survey_method.value(), Some(SurveyMethod::Phone | SurveyMethod::Desk))
 }
 
 /// The household figure on paper, printed beside the one that decides; only where the survey names an appliance.
@@ -160,31 +171,30 @@ fn household_paper(site: &Site, facts: &Facts) -> Option<Finding> {
     Some(Finding::new("household-paper").value(terms_a.iter().sum()).terms(&terms_a))
 }
 
-/// Stated, recorded and household figures that differ by more than their bands.
-fn methods_disagree(site: &Site, facts: &Facts) -> Option<Finding> {
-    let stated = site
-        .load
-        .existing_demand_a
-        .value()
-        .or_else(|| site.load.existing_demand_kw.value().map(|kw| existing_kw_to_amps(kw, facts.supply_phases)))?;
-    let band = facts.demand.band_a;
-    let outside = |other: f64| other < band.low || other > band.high;
-    let recorded = site.supply.recorded_peak_kva.value().map(|kva| kva_to_amps(kva, facts.supply_phases));
-    let household = (facts.premises != Premises::Block && facts.premises.is_home() && site.load.heating.is_stated())
-        .then(|| {
-            household_band(
-                site.load.heating.value().map_or("unknown", |h| h.word()),
-                site.load.shower_kw.value().map(|kw| kw > 0.0),
-            )
-        })
-        .map(|line| line.demand_a);
-    let disagrees = recorded.is_some_and(outside)
-        || household.is_some_and(|paper| paper.high < band.low || paper.low * 0.6 > band.high);
-    disagrees.then(|| {
-        Finding::new("demand-methods").because("demand-methods-disagree").value(stated).terms(&[
-            stated,
-            recorded.unwrap_or(0.0),
-            household.map_or(0.0, |paper| paper.likely),
+/// Stated, recorded and household figures whose bands do not meet.
+fn methods_disagree(evidence: &Evidence<'_>) -> Option<Finding> {
+    let Evidence { site, facts, rules, .. } = *evidence;
+    let is_stated = site.load.existing_demand_a.is_stated() || site.load.existing_demand_kw.is_stated();
+    let stated = is_stated.then_some(facts.demand.band_a);
+    let recorded = site.supply.recorded_peak_kva.value().map(|kva| {
+        let peak_a = kva_to_amps(kva, facts.supply_phases);
+        let [low, high] = rules.demand.half_hour;
+        Band::new(peak_a * low, peak_a, peak_a * high)
+    });
+    let household = site.load.heating.value().filter(|_| facts.premises.is_home()).map(|heating| {
+        let paper = household_band(heating.word(), site.load.shower_kw.value().map(|kw| kw > 0.0)).demand_a;
+        Band { low: paper.low * rules.demand.calculated[0], ..paper }
+    });
+    let apart = |one: Option<Band>, other: Option<Band>| {
+        one.zip(other).is_some_and(|(one, other)| one.high < other.low || other.high < one.low)
+    };
+    let disagree = apart(stated, recorded) || apart(stated, household) || apart(recorded, household);
+    let likely = |band: Option<Band>| band.map_or(0.0, |band| band.likely);
+    disagree.then(|| {
+        Finding::new("demand-methods").because("demand-methods-disagree").value(facts.demand.band_a.likely).terms(&[
+            likely(stated),
+            likely(recorded),
+            likely(household),
         ])
     })
 }

@@ -3,6 +3,7 @@
 //! The existing load is taken as constant at its peak until half-hourly profiles are given.
 
 use super::charging::{Charging, Supply, nothing_fits};
+use super::demand::DemandOrigin;
 use super::facts::Facts;
 use super::{Control, Shared};
 use crate::finding::Finding;
@@ -23,8 +24,9 @@ pub(super) struct Group {
     pub(super) group_a: f64,
 }
 
-/// Points at one setting on the whole supply. `None` when not even one session at the pilot floor fits.
-pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Option<Group> {
+/// Points at one setting on the supply, the group held at `most_a` a phase at most (infinity for what the supply has
+/// room for). `None` when not even one session at the pilot floor fits.
+pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<Group> {
     let supply = Supply::of(facts);
     let (limit_a, existing) = supply.governing();
     let floor_a = rules.charging.pilot_floor_a;
@@ -34,7 +36,7 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) ->
     let points_a_phase = if phases == 3 { f64::from(points) } else { (f64::from(points) / supply_phases).ceil() };
     let all_at_once_a = points_a_phase * setting_a;
     // A controller is set in whole amperes.
-    let room_a = supply.room_a().floor();
+    let room_a = supply.room_a().min(most_a).floor();
     if room_a < floor_a {
         return None;
     }
@@ -48,8 +50,7 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) ->
     let one_point_kwh = setting_a * U0_V * f64::from(phases) * facts.wanted.window_h / 1000.0;
     let need_kwh = facts.wanted.daily_kwh;
     let deliverable_kwh = group_a * volts_hours;
-    let by_energy = if need_kwh > 0.0 { (deliverable_kwh / need_kwh + 1e-9).floor() } else { f64::from(points) };
-    let points_served = if one_point_kwh + 1e-9 < need_kwh { 0 } else { (by_energy as u32).min(points) };
+    let points_served = points_served(facts, setting_a, phases, group_a);
     let energy_needed_kwh = need_kwh * f64::from(points);
     let served_by_point_kwh = need_kwh.min(one_point_kwh) * f64::from(points);
     let energy_unserved_kwh = (energy_needed_kwh - deliverable_kwh.min(served_by_point_kwh)).max(0.0);
@@ -67,22 +68,13 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) ->
             existing.high,
             all_at_once_a,
         ])];
-    if points_served < points {
-        let least = rules.shared.accept_share * f64::from(points);
-        let code = if f64::from(points_served) >= least { "fewer-points-half" } else { "fewer-points" };
-        findings.push(
-            Finding::new("points-served")
-                .because(code)
-                .at_least(f64::from(points_served), f64::from(points))
-                .terms(&[deliverable_kwh, need_kwh]),
-        );
+    let served = Finding::new("points-served");
+    let served = if points_served < points {
+        served.because(shortfall(facts, rules, setting_a, phases, points_served))
     } else {
-        findings.push(
-            Finding::new("points-served")
-                .at_least(f64::from(points_served), f64::from(points))
-                .terms(&[deliverable_kwh, need_kwh]),
-        );
-    }
+        served
+    };
+    findings.push(served.at_least(f64::from(points_served), f64::from(points)).terms(&[deliverable_kwh, need_kwh]));
     if points_at_once < points {
         findings.push(
             Finding::new("rotation")
@@ -99,7 +91,49 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) ->
     Some(Group { charging: Charging { setting_a, phases, control, maximum_demand_a, findings }, shared, group_a })
 }
 
-/// What is said when not one session fits.
-pub(super) fn no_group(facts: &Facts, rules: &Rules) -> Charging {
-    nothing_fits(facts, rules.charging.pilot_floor_a)
+/// Points whose daily need `group_a` a phase delivers over the plugged-in hours.
+fn points_served(facts: &Facts, setting_a: f64, phases: u8, group_a: f64) -> u32 {
+    let kwh = |amps: f64, phases: u8| amps * U0_V * f64::from(phases) * facts.wanted.window_h / 1000.0;
+    let (points, need_kwh) = (facts.wanted.points, facts.wanted.daily_kwh);
+    if kwh(setting_a, phases) + 1e-9 < need_kwh {
+        return 0;
+    }
+    if need_kwh <= 0.0 {
+        return points;
+    }
+    let by_energy = (kwh(group_a, facts.supply_phases) / need_kwh + 1e-9).floor();
+    (by_energy as u32).min(points)
+}
+
+/// Why fewer points are served than wanted. Too few to be worth it stops the site, unless the existing demand is the
+/// cause and is not proven: calculated or assumed, or estimated with room enough at its low end. Then it is measured.
+fn shortfall(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, points_served: u32) -> &'static str {
+    let least = rules.shared.accept_share * f64::from(facts.wanted.points);
+    if f64::from(points_served) >= least {
+        return "fewer-points-half";
+    }
+    let enough = |group_a: f64| f64::from(self::points_served(facts, setting_a, phases, group_a)) >= least;
+    let unproven = match facts.demand.origin {
+        DemandOrigin::Measured | DemandOrigin::HalfHour => false,
+        DemandOrigin::Estimated => enough(Supply::of(facts).room_at_low_end_a()),
+        DemandOrigin::Calculated | DemandOrigin::Assumed => enough(f64::INFINITY),
+    };
+    if unproven { "demand-over-limit-unproven" } else { "fewer-points" }
+}
+
+/// What is said when not one session fits: no point is served, which can be no better than a few.
+pub(super) fn no_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Charging {
+    let mut charging = nothing_fits(facts, rules.charging.pilot_floor_a);
+    charging.findings.push(
+        Finding::new("points-served")
+            .because(shortfall(facts, rules, setting_a, phases, 0))
+            .at_least(0.0, f64::from(facts.wanted.points))
+            .terms(&[0.0, facts.wanted.daily_kwh]),
+    );
+    charging
+}
+
+/// Whether so many of the points wanted are served that the rest may wait.
+pub(super) fn is_worth_it(group: &Group, facts: &Facts, rules: &Rules) -> bool {
+    f64::from(group.shared.points_served) >= rules.shared.accept_share * f64::from(facts.wanted.points)
 }

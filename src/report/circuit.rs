@@ -24,7 +24,7 @@ pub(super) fn residual_words(residual: Residual) -> &'static str {
     match residual {
         Residual::TypeA30 => "30 mA type A",
         Residual::TypeB30 => "30 mA type B",
-        Residual::Delayed300 => "300 mA time-delayed",
+        Residual::Delayed100 => "100 mA time-delayed",
     }
 }
 

@@ -32,7 +32,7 @@ fn headings() -> Vec<Heading<'static>> {
     vec![
         heading("Rank", 5.5, Ordinal),
         heading("Site", 11.0, Text),
-        heading("Verdict", 10.0, Text),
+        heading("Verdict", 12.5, Text),
         heading("Operator", 8.5, Text),
         heading("Supply limit, A", 7.0, Tenths),
         heading("Demand now, low A", 7.5, Tenths),
@@ -188,7 +188,9 @@ pub(super) fn other_words(other: &RunnerUp) -> String {
         text.push_str(&format!(", {}", other.cable));
     }
     if !other.why_lost.is_empty() {
-        text.push_str(&format!(": {}", other.why_lost));
+        let is_sentence = other.why_lost.starts_with(char::is_uppercase);
+        text.push_str(if is_sentence { ". " } else { ": " });
+        text.push_str(&other.why_lost);
     }
     text
 }

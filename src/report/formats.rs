@@ -76,8 +76,9 @@ impl Formats {
                 let format = text();
                 let format = match form {
                     Form::Wrapped => format.set_text_wrap(),
-                    Form::Text => format,
-                    _ => format.set_align(FormatAlign::Right),
+                    Form::Text | Form::Date => format.set_align(FormatAlign::Left),
+                    // The indent keeps a number off the text of the next column.
+                    _ => format.set_align(FormatAlign::Right).set_indent(1),
                 };
                 match number_format(*form) {
                     "" => format,
@@ -98,10 +99,20 @@ impl Formats {
         let quiet = || head().set_font_color(QUIET);
         let formats = Self {
             columns,
-            headings: [head(), head().set_align(FormatAlign::Right), quiet(), quiet().set_align(FormatAlign::Right)],
+            headings: [
+                head(),
+                head().set_align(FormatAlign::Right).set_indent(1),
+                quiet(),
+                quiet().set_align(FormatAlign::Right).set_indent(1),
+            ],
             link: text().set_font_color(LINK),
-            verdicts: [Verdict::Ready, Verdict::Marginal, Verdict::Blocked]
-                .map(|verdict| text().set_background_color(tint(verdict))),
+            verdicts: [Verdict::Ready, Verdict::Marginal, Verdict::Blocked].map(|verdict| {
+                // A white hair between tints keeps rows apart where many of one verdict follow each other.
+                text()
+                    .set_background_color(tint(verdict))
+                    .set_border_bottom(FormatBorder::Thin)
+                    .set_border_bottom_color(Color::White)
+            }),
         };
         for format in formats.columns.iter().chain(&formats.headings).chain([&formats.link]).chain(&formats.verdicts) {
             workbook.register_format(format);

@@ -53,7 +53,7 @@ impl Form {
 
     /// Whether the column is set to the right.
     pub(super) fn is_number(self) -> bool {
-        !matches!(self, Form::Text | Form::Wrapped)
+        !matches!(self, Form::Text | Form::Wrapped | Form::Date)
     }
 }
 

@@ -34,11 +34,11 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Description", 40.0, Wrapped),
         heading("Count", 8.0, Tenths),
         heading("Hours, low", 8.0, Hundredths),
-        heading("Hours, likely", 8.0, Hundredths),
+        heading("Hours, likely", 8.5, Hundredths),
         heading("Hours, high", 8.0, Hundredths),
-        heading("Cost, low £", 10.0, Pence),
-        heading("Cost, likely £", 10.0, Pence),
-        heading("Cost, high £", 10.0, Pence),
+        heading("Cost, low £", 11.5, Pence),
+        heading("Cost, likely £", 11.5, Pence),
+        heading("Cost, high £", 11.5, Pence),
         heading("Count from", 40.0, Wrapped),
     ]
 }

@@ -50,9 +50,9 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Description", 40.0, Wrapped),
         heading("Quantity", 9.0, Tenths),
         heading("Unit", 9.0, Text),
-        heading("Cost, low £", 10.0, Pence),
-        heading("Cost, likely £", 10.0, Pence),
-        heading("Cost, high £", 10.0, Pence),
+        heading("Cost, low £", 11.5, Pence),
+        heading("Cost, likely £", 11.5, Pence),
+        heading("Cost, high £", 11.5, Pence),
         heading("Quantity from", 40.0, Wrapped),
     ]
 }

@@ -21,10 +21,10 @@ const PIXELS_A_POINT: f64 = 96.0 / 72.0;
 const COLUMN_PIXELS: f64 = COLUMN_WIDTH * 7.0 + 5.0;
 
 fn format(look: Look) -> Format {
-    let text = text().set_align(FormatAlign::VerticalCenter);
+    let text = text();
     let head =
         || text.clone().set_font_color(QUIET).set_border_bottom(FormatBorder::Hair).set_border_bottom_color(HAIR);
-    let wrapped = || text.clone().set_text_wrap().set_align(FormatAlign::Top);
+    let wrapped = || text.clone().set_text_wrap();
     match look {
         Look::Title => text.set_font_size(17).set_bold().set_font_color(INK),
         Look::Subtitle => wrapped().set_font_color(QUIET),
@@ -61,7 +61,7 @@ fn size(look: Look) -> f64 {
 
 /// Characters of 9 point text that go into a span.
 fn characters(span: &Span<'_>) -> f64 {
-    f64::from(span.last - span.first + 1) * COLUMN_PIXELS / 5.35
+    f64::from(span.last - span.first + 1) * COLUMN_PIXELS / 5.1
 }
 
 fn words<'s>(span: &'s Span<'_>) -> &'s str {
@@ -74,6 +74,7 @@ fn words<'s>(span: &'s Span<'_>) -> &'s str {
 /// Height of a line, points: merged cells do not grow by themselves.
 fn height(line: &[Span<'_>]) -> f64 {
     line.iter()
+        .filter(|span| !matches!(span.look, Look::Head | Look::HeadRight | Look::Section))
         .map(|span| {
             let lines = wrapped_lines(words(span), characters(span) / size(span.look));
             let tall = if span.look == Look::Title { 24.0 } else { LINE_PT * size(span.look).max(0.85) };
@@ -156,11 +157,11 @@ fn bars(verdict: Verdict) -> ChartFormat {
             ChartPatternFill::new()
                 .set_pattern(ChartPatternFillType::DiagonalStripesWideUpwards)
                 .set_foreground_color(shade(verdict))
-                .set_background_color(Color::White),
+                .set_background_color(tint(verdict)),
         ),
         Verdict::Blocked => format.set_pattern_fill(
             ChartPatternFill::new()
-                .set_pattern(ChartPatternFillType::Dotted20Percent)
+                .set_pattern(ChartPatternFillType::LargeGrid)
                 .set_foreground_color(shade(verdict))
                 .set_background_color(Color::White),
         ),
@@ -190,9 +191,10 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
             series.set_points(&points).set_data_label(ChartDataLabel::new().show_value().set_font(&face));
         }
     }
-    chart.x_axis().set_font(&face).set_reverse();
-    chart.y_axis().set_font(&face).set_major_gridlines_line(ChartLine::new().set_color(HAIR).set_width(0.5));
-    chart.y_axis().set_num_format("#,##0");
+    // In a bar chart the library's second axis is the one that bears the names: reversed, the first stands on top.
+    chart.y_axis().set_font(&face).set_reverse();
+    chart.x_axis().set_font(&face).set_major_gridlines_line(ChartLine::new().set_color(HAIR).set_width(0.5));
+    chart.x_axis().set_num_format("#,##0");
     chart.title().set_hidden();
     if stacked {
         chart.legend().set_position(ChartLegendPosition::Bottom).set_font(&face);

@@ -9,7 +9,7 @@ use crate::site::Verdict;
 use crate::verdict::{Judgement, Remedy, RemedyKind};
 
 /// Columns that are always in sight and printed.
-const PRINTED: u16 = 29;
+const PRINTED: u16 = 26;
 
 /// The sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
@@ -38,25 +38,22 @@ fn headings() -> Vec<Heading<'static>> {
     use Form::{Free, Hundredths, Ordinal, Percent, Pounds, Tenths, Text, Thousandths, Whole, Wrapped};
     vec![
         heading("Rank", 5.5, Ordinal),
-        heading("Site", 11.0, Text),
-        heading("Verdict", 10.5, Text),
-        heading("Address", 26.0, Wrapped),
-        heading("Postcode", 9.5, Text),
-        heading("Lot", 12.0, Wrapped),
+        heading("Site", 9.5, Text),
+        heading("Verdict", 12.5, Text),
+        heading("Address", 22.0, Wrapped),
+        heading("Postcode", 8.5, Text),
+        heading("Lot", 10.0, Wrapped),
         heading("Why", 52.0, Wrapped),
-        heading("Waits for", 9.5, Wrapped),
-        heading("Weeks, low", 6.5, Whole),
-        heading("Weeks, likely", 6.5, Whole),
-        heading("Weeks, high", 6.5, Whole),
-        heading("Next step", 40.0, Wrapped),
-        heading("Who pays", 12.0, Wrapped),
-        heading("Network operator", 11.0, Wrapped),
+        heading("Waits for", 8.5, Wrapped),
+        heading("Weeks, likely", 7.0, Whole),
+        heading("Next step", 36.0, Wrapped),
+        heading("Who pays", 10.0, Wrapped),
+        heading("Network operator", 13.5, Wrapped),
         heading("Set at, A a phase", 7.5, Free),
         heading("Phases", 7.0, Whole),
-        heading("Points", 6.5, Whole),
-        heading("Control", 13.0, Wrapped),
-        heading("Cable", 24.0, Wrapped),
-        heading("Demand with charging, A", 9.5, Tenths),
+        heading("Control", 13.5, Wrapped),
+        heading("Cable", 23.0, Wrapped),
+        heading("Demand with charging, A", 10.5, Tenths),
         heading("Supply limit, A", 7.5, Tenths),
         heading("Cost, low £", 8.5, Pounds),
         heading("Cost, likely £", 8.5, Pounds),
@@ -64,9 +61,12 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Hours, low", 7.0, Tenths),
         heading("Hours, likely", 7.0, Tenths),
         heading("Hours, high", 7.0, Tenths),
-        heading("Chance of ready", 8.0, Percent),
-        heading("Survey behind it", 9.5, Text),
+        heading("Chance of ready", 7.5, Percent),
+        heading("Survey behind it", 9.0, Text),
         folded("Labour", 14.0, Text),
+        folded("Points", 7.0, Whole),
+        folded("Weeks, low", 7.0, Whole),
+        folded("Weeks, high", 7.0, Whole),
         folded("Score", 7.0, Thousandths),
         folded("Score: odds", 7.0, Thousandths),
         folded("Score: cost", 7.0, Thousandths),
@@ -81,27 +81,27 @@ fn headings() -> Vec<Heading<'static>> {
         folded("Answers that decide", 22.0, Wrapped),
         folded("Confirm before booking", 26.0, Wrapped),
         folded("Computed verdict", 10.0, Text),
-        folded("Ready if unasked facts are held", 9.5, Text),
+        folded("Ready under commit", 10.0, Text),
         folded("Row as read", 7.0, Ordinal),
         folded("Premises", 10.0, Text),
         folded("Tenure", 11.0, Text),
         folded("Feeder", 10.0, Text),
         folded("Cluster", 10.0, Text),
-        folded("Existing demand, low A", 8.5, Tenths),
-        folded("Existing demand, likely A", 8.5, Tenths),
-        folded("Existing demand, high A", 8.5, Tenths),
-        folded("Device, A", 7.5, Free),
-        folded("Curve", 6.0, Text),
+        folded("Existing demand, low A", 9.0, Tenths),
+        folded("Existing demand, likely A", 9.0, Tenths),
+        folded("Existing demand, high A", 9.0, Tenths),
+        folded("Device, A", 8.0, Free),
+        folded("Curve", 7.0, Text),
         folded("Conductor, mm²", 9.5, Free),
-        folded("Method", 7.5, Text),
-        folded("Length, m", 7.5, Tenths),
-        folded("Carries, A", 7.5, Tenths),
-        folded("Drop, V", 7.0, Hundredths),
-        folded("Drop, %", 7.0, Hundredths),
+        folded("Method", 8.0, Text),
+        folded("Length, m", 8.0, Tenths),
+        folded("Carries, A", 8.5, Tenths),
+        folded("Drop, V", 7.5, Hundredths),
+        folded("Drop, %", 7.5, Hundredths),
         folded("Zs, Ω", 8.0, Thousandths),
-        folded("Zs limit, Ω", 9.0, Thousandths),
+        folded("Zs limit, Ω", 10.0, Thousandths),
         folded("Fault current, A", 8.0, Whole),
-        folded("Earthing", 24.0, Wrapped),
+        folded("Earthing", 26.0, Wrapped),
     ]
 }
 
@@ -125,10 +125,7 @@ fn row<'a>(ranked: &'a Ranked, index: usize, extent: Extent, as_read: &[(u32, u3
         sentence::why(judgement).into(),
         Cell::Text(sentence::waits(judgement)),
     ]);
-    cells.extend(match judgement.weeks {
-        Some(weeks) => [weeks.low.into(), weeks.likely.into(), weeks.high.into()],
-        None => [Cell::Blank, Cell::Blank, Cell::Blank],
-    });
+    cells.push(judgement.weeks.map_or(Cell::Blank, |weeks| weeks.likely.into()));
     cells.extend([
         Cell::from(judgement.next_step.as_str()),
         sentence::payer(judgement).into(),
@@ -148,12 +145,11 @@ fn charging<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
         Some(chosen) => cells.extend([
             Cell::from(chosen.setting_a),
             chosen.phases.into(),
-            chosen.points.into(),
             circuit::control(chosen.control).into(),
             circuit::cable(chosen).into(),
             chosen.maximum_demand_a.likely.into(),
         ]),
-        None => blanks(cells, 6),
+        None => blanks(cells, 5),
     }
     cells.push(judgement.supply_limit_a.into());
 }
@@ -171,6 +167,9 @@ fn effort<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
         Cell::Percent(judgement.odds.ready),
         Cell::from(judgement.confidence.word()),
         Cell::from(estimate.map_or("", |estimate| estimate.labour_band.word())),
+        judgement.chosen.as_ref().map_or(Cell::Blank, |chosen| chosen.points.into()),
+        judgement.weeks.map_or(Cell::Blank, |weeks| weeks.low.into()),
+        judgement.weeks.map_or(Cell::Blank, |weeks| weeks.high.into()),
     ]);
 }
 
@@ -256,7 +255,7 @@ mod tests {
             assert!(row.len() == columns || row.len() == columns - 12, "{} cells", row.len());
             assert!(matches!(&row[1], Cell::Link { sheet: "Design", row, .. } if *row as usize == index + 2));
             let blocked = matches!(row[2], Cell::Verdict(Verdict::Blocked, false));
-            assert!(!blocked || row[22] == Cell::Blank, "a blocked site has no cost");
+            assert!(!blocked || row[19] == Cell::Blank, "a blocked site has no cost");
             let at = |title: &str| titles.iter().position(|each| each == title).expect("a heading");
             assert!(matches!(row[at("Row as read")], Cell::Link { sheet: "As read", .. }));
         }

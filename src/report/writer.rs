@@ -10,6 +10,12 @@ use std::borrow::Cow;
 const GREATEST_LINKS: u32 = 65_000;
 /// Characters (UTF-16 units) that a cell may hold.
 const GREATEST_TEXT: usize = 32_767;
+/// Height of a line of text, points, and the lines that a row may grow to.
+const LINE_PT: f64 = 12.0;
+const GREATEST_LINES: u32 = 12;
+/// Characters across a landscape page that can still be read.
+const LEGIBLE_ON_A4: f64 = 230.0;
+const LEGIBLE_ON_A3: f64 = 330.0;
 /// Paper numbers of the file format.
 const PAPER_A3: u8 = 8;
 const PAPER_A4: u8 = 9;
@@ -64,6 +70,9 @@ pub(super) fn fill(
     let mut last = 0;
     for (row, cells) in (1..).zip(sheet.rows.take(GREATEST_ROWS)) {
         last = row;
+        if let Some(height) = row_height(&cells, &sheet.headings) {
+            worksheet.set_row_height(row, height)?;
+        }
         for (column, cell) in (0..columns).zip(cells) {
             put(worksheet, row, column, cell, formats, &mut links)?;
         }
@@ -99,12 +108,28 @@ fn prepare(
         Paper::A4 => PAPER_A4,
         Paper::A3 => PAPER_A3,
     });
-    worksheet.set_print_fit_to_pages(1, 0);
+    worksheet.set_print_fit_to_pages(pages_wide(sheet), 0);
     worksheet.set_repeat_rows(0, 0)?;
+    if sheet.frozen > 0 {
+        worksheet.set_repeat_columns(0, sheet.frozen - 1)?;
+    }
     worksheet.set_margins(0.4, 0.4, 0.6, 0.6, 0.3, 0.3);
     worksheet.set_header(marks.header(sheet.subject));
     worksheet.set_footer(marks.footer());
     Ok(())
+}
+
+/// Pages side by side on which the printed columns stay legible; the columns that stay in sight are on each.
+fn pages_wide(sheet: &Sheet<'_>) -> u16 {
+    let printed = sheet.printed.map_or(sheet.headings.len(), usize::from);
+    let width = |headings: &[Heading<'_>]| headings.iter().map(|heading| heading.width).sum::<f64>();
+    let repeated = width(sheet.headings.get(..usize::from(sheet.frozen)).unwrap_or_default());
+    let all = width(sheet.headings.get(..printed).unwrap_or(&sheet.headings));
+    let page = match sheet.paper {
+        Paper::A4 => LEGIBLE_ON_A4,
+        Paper::A3 => LEGIBLE_ON_A3,
+    };
+    ((all - repeated) / (page - repeated).max(1.0)).ceil().clamp(1.0, 40.0) as u16
 }
 
 /// Runs of neighbouring columns that fold away.
@@ -124,8 +149,25 @@ fn folding(headings: &[Heading<'_>]) -> Vec<(u16, u16)> {
 
 /// Height of the heading row, points: as many lines as the longest heading needs in its width.
 fn heading_height(headings: &[Heading<'_>]) -> f64 {
-    let lines = headings.iter().map(|heading| wrapped_lines(&heading.title, heading.width - 1.5)).max().unwrap_or(1);
-    12.5 * f64::from(lines.clamp(1, 5)) + 3.0
+    // Bold text of this size runs a little narrower than the digits that widths are counted in.
+    let width = |heading: &Heading<'_>| heading.width * 1.15 - if heading.form.is_number() { 1.0 } else { 0.0 };
+    let lines = headings.iter().map(|heading| wrapped_lines(&heading.title, width(heading))).max().unwrap_or(1);
+    LINE_PT * f64::from(lines.clamp(1, 5)) + 3.0
+}
+
+/// Height of a row whose texts take several lines, points; `None` for the usual height. Not every program works it out
+/// by itself when it opens a file.
+fn row_height(cells: &[Cell<'_>], headings: &[Heading<'_>]) -> Option<f64> {
+    let mut lines = 1;
+    for (cell, heading) in cells.iter().zip(headings) {
+        let Cell::Text(text) = cell else { continue };
+        // Small letters run narrower than the digits that widths are counted in.
+        let width = heading.width * 1.36;
+        if heading.form == Form::Wrapped && (text.len() as f64 > width || text.contains('\n')) {
+            lines = lines.max(wrapped_lines(text, width));
+        }
+    }
+    (lines > 1).then(|| LINE_PT * f64::from(lines.min(GREATEST_LINES)) + 2.0)
 }
 
 /// Lines that `text` takes when it is wrapped at `width` characters.
@@ -260,6 +302,33 @@ mod tests {
         assert_eq!(cut.encode_utf16().count(), GREATEST_TEXT);
         assert!(cut.ends_with('…'));
         assert_eq!(escaped("Fern & Co"), "Fern && Co");
+    }
+
+    #[test]
+    fn links_stop_before_the_limit_and_the_text_stays() {
+        let mut workbook = rust_xlsxwriter::Workbook::new();
+        let formats = Formats::register(&mut workbook);
+        let mut worksheet = workbook.new_worksheet_with_constant_memory().expect("a worksheet");
+        let link = || Cell::Link { text: "H1".into(), sheet: "Links", row: 2 };
+        let sheet = Sheet {
+            name: "Links",
+            subject: "",
+            headings: vec![heading("Site", 9.0, Form::Text)],
+            frozen: 1,
+            printed: None,
+            paper: Paper::A4,
+            rows: Box::new((0..GREATEST_LINKS + 100).map(move |_| vec![link()])),
+        };
+        let marks = PageMarks { file: "a.xlsx".into(), date: String::new() };
+        fill(&mut worksheet, sheet, &formats, &marks).expect("filled");
+        workbook.push_worksheet(worksheet);
+        let bytes = workbook.save_to_buffer().expect("a workbook");
+        let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("a package");
+        let mut part = archive.by_name("xl/worksheets/sheet1.xml").expect("a sheet");
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut part, &mut text).expect("text");
+        assert_eq!(text.matches("<hyperlink ").count(), GREATEST_LINKS as usize);
+        assert_eq!(text.matches(">H1<").count(), GREATEST_LINKS as usize + 100);
     }
 
     #[test]
