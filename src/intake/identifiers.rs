@@ -15,7 +15,16 @@ const KEPT_DIGITS: usize = 15;
 /// The text of a key: a whole number without its decimal point, anything else as written.
 pub(super) fn key(cell: &RawCell) -> String {
     match cell {
-        RawCell::Text(text) => text.split_whitespace().collect::<Vec<_>>().join(" "),
+        RawCell::Text(text) => {
+            let mut key = String::with_capacity(text.len());
+            for word in text.split_whitespace() {
+                if !key.is_empty() {
+                    key.push(' ');
+                }
+                key.push_str(word);
+            }
+            key
+        }
         other => other.shown(),
     }
 }

@@ -11,6 +11,7 @@ mod describe;
 mod door;
 mod duplicates;
 mod figures;
+mod gather;
 mod headings;
 #[cfg(test)]
 mod hostile_files;

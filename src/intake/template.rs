@@ -72,7 +72,7 @@ fn write_survey(sheet: &mut Worksheet) -> Result<(), XlsxError> {
             .set_border_bottom(FormatBorder::Thin);
         sheet.write_with_format(HEADING_ROW, column, field.name, &heading)?;
         sheet.set_column_width(column, width(field))?;
-        let note = Note::new(note(field)).set_author("").set_width(280).set_height(120);
+        let note = Note::new(note(field)).add_author_prefix(false).set_width(280).set_height(120);
         sheet.insert_note(HEADING_ROW, column, &note)?;
         if matches!(field.kind, FieldKind::Identifier) {
             // As text, so that no zero is lost and no digit rounded.

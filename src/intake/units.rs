@@ -2,7 +2,7 @@
 //!
 //! It knows the two tables (`units.csv`, `doubt.csv`) and nothing of cells or fields.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::OnceLock;
 
 const UNITS_CSV: &str = include_str!("units.csv");
@@ -37,8 +37,8 @@ pub(super) enum Doubt {
     QueriedRating,
 }
 
-fn units() -> &'static BTreeMap<(&'static str, String), f64> {
-    static UNITS: OnceLock<BTreeMap<(&'static str, String), f64>> = OnceLock::new();
+fn units() -> &'static BTreeMap<Quantity, HashMap<String, f64>> {
+    static UNITS: OnceLock<BTreeMap<Quantity, HashMap<String, f64>>> = OnceLock::new();
     UNITS.get_or_init(|| {
         const QUANTITIES: [Quantity; 11] = [
             "current",
@@ -53,14 +53,14 @@ fn units() -> &'static BTreeMap<(&'static str, String), f64> {
             "distance",
             "economy",
         ];
-        let mut units = BTreeMap::new();
+        let mut units: BTreeMap<Quantity, HashMap<String, f64>> = BTreeMap::new();
         for record in csv::Reader::from_reader(UNITS_CSV.as_bytes()).records().flatten() {
             let (Some(written), Some(quantity), Some(factor)) = (record.get(0), record.get(1), record.get(2)) else {
                 continue;
             };
             let quantity = QUANTITIES.iter().find(|known| **known == quantity);
             if let (Some(quantity), Ok(factor)) = (quantity, factor.parse()) {
-                units.insert((*quantity, written.to_owned()), factor);
+                units.entry(*quantity).or_default().insert(written.to_owned(), factor);
             }
         }
         units
@@ -70,7 +70,8 @@ fn units() -> &'static BTreeMap<(&'static str, String), f64> {
 /// The unit that `written` names among `quantities`, the first that has it.
 pub(super) fn unit_named(written: &str, quantities: &[Quantity]) -> Option<Unit> {
     quantities.iter().find_map(|quantity| {
-        units().get(&(*quantity, written.to_owned())).map(|factor| Unit { quantity, factor: *factor })
+        let factor = *units().get(quantity)?.get(written)?;
+        Some(Unit { quantity, factor })
     })
 }
 
