@@ -13,10 +13,12 @@ mod demand;
 mod earthing;
 mod electrode;
 mod facts;
+mod findings;
 mod household;
 mod place;
 mod service;
 mod shared;
+mod sizing;
 #[cfg(test)]
 mod tests;
 
@@ -34,7 +36,6 @@ pub use household::{
 };
 pub use place::place_findings;
 pub use service::{Evidence, fuse_policy_a, service_findings};
-pub(crate) use service::hearsay;
 
 use crate::finding::Effect;
 use crate::rules::Rules;
@@ -45,13 +46,13 @@ use crate::rules::Rules;
 /// below the useful one come last, as runners-up. Empty only where more than 32 A a phase or direct current is asked
 /// for, which is not designed here.
 pub fn arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
-    if facts.wanted.beyond {
-        return Vec::new();
-    }
-    if facts.wanted.points > 1 {
-        return assemble::shared_arrangements(facts, rules);
-    }
-    assemble::single_arrangements(facts, rules)
+    if facts.wanted.beyond { Vec::new() } else { assemble::build_all(facts, rules) }
+}
+
+/// The worst effect of the best of these arrangements that is worth having, without building them; `None` where none
+/// is designed here.
+pub fn best_effect(facts: &Facts, rules: &Rules) -> Option<Effect> {
+    (!facts.wanted.beyond).then(|| assemble::weigh_all(facts, rules))
 }
 
 /// The least of cut-out and agreed capacity, amperes a phase (tails as after their step).

@@ -6,9 +6,7 @@ use crate::finding::Finding;
 use crate::quantity::{Band, kva_to_amps};
 use crate::reference::{household_band, operator};
 use crate::rules::{Rules, Stance};
-use crate::site::{
-    Condition, CutoutEvidence, Reading, Site, SurveyMethod, distributor_of_mpan, mpan_check_digit_ok,
-};
+use crate::site::{Condition, CutoutEvidence, Reading, Site, SurveyMethod, distributor_of_mpan, mpan_check_digit_ok};
 use jiff::civil::Date;
 
 /// Distributor numbers from here on are independent operators (published description of the supply number).

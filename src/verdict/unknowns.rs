@@ -4,7 +4,7 @@
 //! checked; here are the others, and the survey field that stands behind each hold.
 
 use super::choice::verdict_of;
-use crate::design::{Arrangement, DemandOrigin, Facts, arrangements, worst_effect};
+use crate::design::{DemandOrigin, Facts, best_effect};
 use crate::finding::{Effect, Finding};
 use crate::quantity::Band;
 use crate::reference::chance;
@@ -13,14 +13,7 @@ use crate::site::{ConsentStatus, Premises, Site, Verdict};
 
 /// Best verdict that any arrangement gives for these facts; what cannot be designed here is marginal.
 pub(super) fn verdict_for(facts: &Facts, rules: &Rules) -> Verdict {
-    best_of(&arrangements(facts, rules))
-}
-
-/// Best verdict among arrangements.
-pub(super) fn best_of(all: &[Arrangement]) -> Verdict {
-    let worth_having =
-        |arrangement: &&Arrangement| !arrangement.findings.iter().any(|finding| finding.code() == Some("low-current"));
-    all.iter().filter(worth_having).map(worst_effect).min().map_or(Verdict::Marginal, verdict_of)
+    best_effect(facts, rules).map_or(Verdict::Marginal, verdict_of)
 }
 
 /// An alternative of less weight than this is not plausible.

@@ -57,10 +57,7 @@ pub struct Inputs<'a> {
 
 impl<'a> Inputs<'a> {
     pub fn of(table: &'a toml::Table) -> Self {
-        Self {
-            table,
-            used: RefCell::default(),
-        }
+        Self { table, used: RefCell::default() }
     }
 
     pub fn raw(&self, name: &str) -> Option<&'a toml::Value> {
@@ -77,14 +74,11 @@ impl<'a> Inputs<'a> {
     }
 
     pub fn number(&self, name: &str) -> Result<f64, String> {
-        self.optional(name)
-            .ok_or_else(|| format!("inputs: {name} is needed, a number"))
+        self.optional(name).ok_or_else(|| format!("inputs: {name} is needed, a number"))
     }
 
     pub fn text(&self, name: &str) -> Result<&'a str, String> {
-        self.raw(name)
-            .and_then(toml::Value::as_str)
-            .ok_or_else(|| format!("inputs: {name} is needed, a text"))
+        self.raw(name).and_then(toml::Value::as_str).ok_or_else(|| format!("inputs: {name} is needed, a text"))
     }
 
     pub fn list(&self, name: &str) -> Vec<f64> {
@@ -187,9 +181,7 @@ impl Expect {
         let near = |target: f64| (found - target).abs() <= tolerance + value.abs() * 1e-9;
         let mut faults = Vec::new();
         if !near(value) {
-            faults.push(format!(
-                "{name} is {found}, expected {value} within {tolerance}"
-            ));
+            faults.push(format!("{name} is {found}, expected {value} within {tolerance}"));
         }
         for slip in self.never.iter().filter(|slip| near(**slip)) {
             faults.push(format!("{name} is {found}: the printed slip {slip}"));

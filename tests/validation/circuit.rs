@@ -2,17 +2,14 @@
 
 use super::case::{Figure, Figures, Inputs, number};
 use super::survey;
-use baywright::design::{
-    Arrangement, Control, RunRole, arrangements, facts, supply_limit_a, worst_effect,
-};
+use baywright::design::{Arrangement, Control, RunRole, arrangements, facts, supply_limit_a, worst_effect};
 use baywright::rules::{Rules, load_rules};
 use std::io::Write;
 
 /// The default rules with the case's lines over them, read the way a user's file is: unsafe lines are refused.
 fn rules_with(lines: &toml::Table) -> Result<Rules, String> {
     let mut file = tempfile::NamedTempFile::new().map_err(|fault| fault.to_string())?;
-    file.write_all(lines.to_string().as_bytes())
-        .map_err(|fault| fault.to_string())?;
+    file.write_all(lines.to_string().as_bytes()).map_err(|fault| fault.to_string())?;
     load_rules(file.path()).map_err(|fault| fault.to_string())
 }
 
@@ -26,9 +23,7 @@ fn is_picked(arrangement: &Arrangement, pick: &toml::Table) -> Result<bool, Stri
             "family" => run.is_some_and(|run| wanted.as_str() == Some(run.cable.family.word())),
             "runs" => number(wanted) == Some(arrangement.runs.len() as f64),
             _ => {
-                return Err(format!(
-                    "pick: {key} is not something an arrangement is picked by"
-                ));
+                return Err(format!("pick: {key} is not something an arrangement is picked by"));
             }
         };
         if !matches {
@@ -38,11 +33,7 @@ fn is_picked(arrangement: &Arrangement, pick: &toml::Table) -> Result<bool, Stri
     Ok(true)
 }
 
-pub fn figures(
-    inputs: &Inputs<'_>,
-    rules: &toml::Table,
-    pick: &toml::Table,
-) -> Result<Figures, String> {
+pub fn figures(inputs: &Inputs<'_>, rules: &toml::Table, pick: &toml::Table) -> Result<Figures, String> {
     let rules = rules_with(rules)?;
     let site = survey::site(inputs)?;
     let (facts, _) = facts(&site, &rules);
@@ -51,11 +42,8 @@ pub fn figures(
     put(&mut figures, "built", built.len() as f64);
     put(&mut figures, "supply_limit_a", supply_limit_a(&facts));
     // As the choice goes: least effect first, then the highest current.
-    let best = built.iter().min_by(|a, b| {
-        worst_effect(a)
-            .cmp(&worst_effect(b))
-            .then(b.setting_a.total_cmp(&a.setting_a))
-    });
+    let best =
+        built.iter().min_by(|a, b| worst_effect(a).cmp(&worst_effect(b)).then(b.setting_a.total_cmp(&a.setting_a)));
     if let Some(best) = best {
         put(&mut figures, "best_setting_a", best.setting_a);
         say(&mut figures, "best_effect", worst_effect(best).word());
@@ -69,10 +57,7 @@ pub fn figures(
     if pick.is_empty() && built.is_empty() {
         return Ok(figures);
     }
-    Err(format!(
-        "none of the {} arrangements is {pick}",
-        built.len()
-    ))
+    Err(format!("none of the {} arrangements is {pick}", built.len()))
 }
 
 fn put(figures: &mut Figures, name: &str, value: f64) {
@@ -120,11 +105,7 @@ fn of_arrangement(arrangement: &Arrangement, figures: &mut Figures) {
         put(figures, "csa_mm2", run.cable.csa_mm2);
         put(figures, "cores", f64::from(run.cable.cores));
     }
-    if let Some(run) = arrangement
-        .runs
-        .iter()
-        .find(|run| run.role == RunRole::SubMain)
-    {
+    if let Some(run) = arrangement.runs.iter().find(|run| run.role == RunRole::SubMain) {
         put(figures, "submain_csa_mm2", run.cable.csa_mm2);
         put(figures, "submain_count", f64::from(run.count));
     }
@@ -138,14 +119,8 @@ fn of_arrangement(arrangement: &Arrangement, figures: &mut Figures) {
         put(figures, "energy_unserved_kwh", shared.energy_unserved_kwh);
         put(figures, "least_group_limit_a", shared.least_group_limit_a);
     }
-    let codes = arrangement
-        .findings
-        .iter()
-        .filter_map(|finding| finding.code());
-    figures.insert(
-        "codes".into(),
-        Figure::List(codes.map(str::to_owned).collect()),
-    );
+    let codes = arrangement.findings.iter().filter_map(|finding| finding.code());
+    figures.insert("codes".into(), Figure::List(codes.map(str::to_owned).collect()));
     for finding in &arrangement.findings {
         let name = finding.check.name;
         for (part, value) in [("value", finding.value), ("limit", finding.limit)] {

@@ -7,10 +7,7 @@ use baywright::reference as r;
 type Found = Result<Figures, String>;
 
 fn of(figures: &[(&str, f64)]) -> Found {
-    Ok(figures
-        .iter()
-        .map(|(name, value)| ((*name).to_owned(), Figure::Number(*value)))
-        .collect())
+    Ok(figures.iter().map(|(name, value)| ((*name).to_owned(), Figure::Number(*value))).collect())
 }
 
 fn yes_no(holds: bool) -> Figure {
@@ -20,10 +17,9 @@ fn yes_no(holds: bool) -> Figure {
 pub fn figures(topic: &str, inputs: &Inputs<'_>) -> Found {
     match topic {
         "adiabatic" => adiabatic(inputs),
-        "fault-current" => of(&[(
-            "fault_current_a",
-            d::fault_current_a(inputs.number("volts")?, inputs.number("loop_ohm")?),
-        )]),
+        "fault-current" => {
+            of(&[("fault_current_a", d::fault_current_a(inputs.number("volts")?, inputs.number("loop_ohm")?))])
+        }
         "drop" => drop(inputs),
         "factors" => factors(inputs),
         "table-cell" => table_cell(inputs),
@@ -33,10 +29,9 @@ pub fn figures(topic: &str, inputs: &Inputs<'_>) -> Found {
         "rod" => rod(inputs),
         "tt" => tt(inputs),
         "open-pen" => open_pen(inputs),
-        "cooker" => of(&[(
-            "after_diversity_a",
-            d::cooker_paper_demand_a(inputs.number("full_load_a")?, inputs.flag("socket")),
-        )]),
+        "cooker" => {
+            of(&[("after_diversity_a", d::cooker_paper_demand_a(inputs.number("full_load_a")?, inputs.flag("socket")))])
+        }
         "household" => household(inputs),
         other => Err(format!("no such topic as {other:?}")),
     }
@@ -44,9 +39,7 @@ pub fn figures(topic: &str, inputs: &Inputs<'_>) -> Found {
 
 /// Standard conductor sizes, from the table of resistances.
 fn next_size_mm2(least: f64) -> f64 {
-    const SIZES: [f64; 13] = [
-        1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0,
-    ];
+    const SIZES: [f64; 13] = [1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0];
     SIZES
         .into_iter()
         .filter(|size| r::conductor_r20_mohm_per_m(*size).is_some())
@@ -60,11 +53,8 @@ fn adiabatic(inputs: &Inputs<'_>) -> Found {
         None => d::fault_current_a(inputs.number("volts")?, inputs.number("loop_ohm")?),
     };
     let least = d::adiabatic_mm2(fault_a, inputs.number("seconds")?, inputs.number("k")?);
-    let mut figures = of(&[
-        ("fault_current_a", fault_a),
-        ("s_min_mm2", least),
-        ("next_size_mm2", next_size_mm2(least)),
-    ])?;
+    let mut figures =
+        of(&[("fault_current_a", fault_a), ("s_min_mm2", least), ("next_size_mm2", next_size_mm2(least))])?;
     if let Some(conductor) = inputs.optional("conductor_mm2") {
         figures.insert("holds".into(), yes_no(conductor >= least));
     }
@@ -72,11 +62,7 @@ fn adiabatic(inputs: &Inputs<'_>) -> Found {
 }
 
 fn drop(inputs: &Inputs<'_>) -> Found {
-    let drop_v = d::drop_v(
-        inputs.number("mv_per_a_m")?,
-        inputs.number("current_a")?,
-        inputs.number("length_m")?,
-    );
+    let drop_v = d::drop_v(inputs.number("mv_per_a_m")?, inputs.number("current_a")?, inputs.number("length_m")?);
     let mut figures = of(&[("drop_v", drop_v)])?;
     if let Some(base_v) = inputs.optional("base_v") {
         figures.extend(of(&[("drop_percent", 100.0 * drop_v / base_v)])?);
@@ -120,11 +106,7 @@ fn factors(inputs: &Inputs<'_>) -> Found {
         figures.insert("least_tabulated_a".into(), Figure::Number(least));
         let sizes = inputs.list("sizes_mm2");
         let ratings = inputs.list("ratings_a");
-        if let Some((size, rating)) = sizes
-            .iter()
-            .zip(&ratings)
-            .find(|(_, rating)| **rating >= least)
-        {
+        if let Some((size, rating)) = sizes.iter().zip(&ratings).find(|(_, rating)| **rating >= least) {
             figures.insert("chosen_mm2".into(), Figure::Number(*size));
             figures.insert("chosen_a".into(), Figure::Number(*rating));
         }
@@ -142,11 +124,7 @@ fn row(inputs: &Inputs<'_>) -> Result<&'static r::CableRow, String> {
         "armoured-xlpe" => r::CableFamily::ArmouredXlpe,
         other => return Err(format!("the engine chooses no cable {other:?}")),
     };
-    let cable = r::Cable {
-        family,
-        cores: inputs.number("cores")? as u8,
-        csa_mm2: inputs.number("csa_mm2")?,
-    };
+    let cable = r::Cable { family, cores: inputs.number("cores")? as u8, csa_mm2: inputs.number("csa_mm2")? };
     r::cable_row(cable).ok_or_else(|| format!("no row for {}", cable.words()))
 }
 
@@ -158,14 +136,7 @@ fn table_cell(inputs: &Inputs<'_>) -> Found {
     };
     let mut figures = of(&[("mv_per_a_m", row.drop_mv_per_a_m(loaded))])?;
     let device_a = inputs.optional("device_a");
-    for method in [
-        r::Method::C,
-        r::Method::D,
-        r::Method::M100,
-        r::Method::M101,
-        r::Method::M102,
-        r::Method::M103,
-    ] {
+    for method in [r::Method::C, r::Method::D, r::Method::M100, r::Method::M101, r::Method::M102, r::Method::M103] {
         if let Some(rating) = row.capacity_a(method, loaded) {
             let name = format!("method_{}_a", method.word());
             figures.insert(name, Figure::Number(rating));
@@ -186,10 +157,7 @@ fn disconnection(inputs: &Inputs<'_>) -> Found {
         let limit = r::zs_limit_ohm(curve, rating_a);
         let letter = curve.word().to_lowercase();
         figures.insert(format!("{letter}_limit_ohm"), Figure::Number(limit));
-        figures.insert(
-            format!("{letter}_cold_limit_ohm"),
-            Figure::Number(0.8 * limit),
-        );
+        figures.insert(format!("{letter}_cold_limit_ohm"), Figure::Number(0.8 * limit));
     }
     Ok(figures)
 }
@@ -203,10 +171,7 @@ fn armour_loop(inputs: &Inputs<'_>) -> Found {
     let ze = inputs.optional("ze_ohm").unwrap_or_default();
     let cold = ze + row.loop_cold_mohm_per_m() * metres / 1000.0;
     let mut figures = of(&[
-        (
-            "zs_hot_ohm",
-            ze + row.loop_hot_mohm_per_m() * metres / 1000.0,
-        ),
+        ("zs_hot_ohm", ze + row.loop_hot_mohm_per_m() * metres / 1000.0),
         ("zs_cold_ohm", cold),
         ("armour_r20_mohm_per_m", row.protective.r20_mohm_per_m),
         ("protective_mm2", row.protective.csa_mm2),
@@ -223,12 +188,8 @@ fn armour_loop(inputs: &Inputs<'_>) -> Found {
 
 fn protective_by_table(inputs: &Inputs<'_>) -> Found {
     let row = row(inputs)?;
-    let least = r::table_54_7_mm2(row.cable.csa_mm2) * inputs.number("k_line")?
-        / inputs.number("k_protective")?;
-    let mut figures = of(&[
-        ("least_mm2", least),
-        ("protective_mm2", row.protective.csa_mm2),
-    ])?;
+    let least = r::table_54_7_mm2(row.cable.csa_mm2) * inputs.number("k_line")? / inputs.number("k_protective")?;
+    let mut figures = of(&[("least_mm2", least), ("protective_mm2", row.protective.csa_mm2)])?;
     figures.insert("holds".into(), yes_no(row.protective.csa_mm2 >= least));
     Ok(figures)
 }
@@ -237,24 +198,16 @@ fn rod(inputs: &Inputs<'_>) -> Found {
     let rho = inputs.number("rho_ohm_m")?;
     let one = match inputs.optional("one_ohm") {
         Some(one) => one,
-        None => d::rod_ohm(
-            rho,
-            inputs.number("length_m")?,
-            inputs.number("diameter_m")?,
-        ),
+        None => d::rod_ohm(rho, inputs.number("length_m")?, inputs.number("diameter_m")?),
     };
     let mut figures = of(&[("r_ohm", one)])?;
     if let Some(rods) = inputs.optional("rods") {
         let spacing = inputs.number("spacing_m")?;
         let whole = match inputs.optional("lambda") {
             Some(lambda) => d::with_lambda_ohm(one, rho, spacing, rods as u32, lambda),
-            None => d::rods_in_line_ohm(one, rho, spacing, rods as u32)
-                .ok_or("more rods than the table has")?,
+            None => d::rods_in_line_ohm(one, rho, spacing, rods as u32).ok_or("more rods than the table has")?,
         };
-        figures.extend(of(&[
-            ("coupling", d::rod_coupling(one, rho, spacing)),
-            ("rn_ohm", whole),
-        ])?);
+        figures.extend(of(&[("coupling", d::rod_coupling(one, rho, spacing)), ("rn_ohm", whole)])?);
     }
     Ok(figures)
 }
@@ -314,9 +267,6 @@ fn household(inputs: &Inputs<'_>) -> Found {
         ("circuits_a", circuits),
         ("heat_pump_a", pump),
         ("demand_a", demand),
-        (
-            "with_charging_a",
-            demand + inputs.optional("charging_a").unwrap_or_default(),
-        ),
+        ("with_charging_a", demand + inputs.optional("charging_a").unwrap_or_default()),
     ])
 }

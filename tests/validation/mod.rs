@@ -80,8 +80,7 @@ fn enough_cases_are_whole_circuits() {
     let circuits = case_folders()
         .iter()
         .filter(|folder| {
-            std::fs::read_to_string(folder.join("case.toml"))
-                .is_ok_and(|text| text.contains("topic = \"circuit\""))
+            std::fs::read_to_string(folder.join("case.toml")).is_ok_and(|text| text.contains("topic = \"circuit\""))
         })
         .count();
     assert!(circuits >= 25, "only {circuits} cases of whole circuits");
@@ -98,40 +97,16 @@ fn a_case_that_proves_nothing_fails() {
     let right = "[[expect]]\nfigure = \"drop_v\"\nvalue = 4.672\nwithin = 0.001\n";
     assert_eq!(fault(&format!("{head}{inputs}{right}")), "");
     for (text, says) in [
-        (
-            format!("topic = \"weather\"\ncalls = \"x\"\n{inputs}{right}"),
-            "no such topic",
-        ),
+        (format!("topic = \"weather\"\ncalls = \"x\"\n{inputs}{right}"), "no such topic"),
         (format!("{head}{inputs}"), "expects nothing"),
-        (
-            format!("{head}{inputs}{}", right.replace("4.672", "4.70")),
-            "expected 4.7",
-        ),
-        (
-            format!("{head}{inputs}{}", right.replace("drop_v", "drop_ohm")),
-            "is not computed",
-        ),
-        (
-            format!("{head}{inputs}colour = 3\n{right}"),
-            "colour is not used",
-        ),
-        (
-            format!(
-                "{head}{inputs}{}never = [4.67]\n",
-                right.replace("0.001", "0.01")
-            ),
-            "slip",
-        ),
-        (
-            format!("{head}{inputs}[[expect]]\nfigure = \"drop_v\"\nvalue = 4.672\n"),
-            "no tolerance",
-        ),
+        (format!("{head}{inputs}{}", right.replace("4.672", "4.70")), "expected 4.7"),
+        (format!("{head}{inputs}{}", right.replace("drop_v", "drop_ohm")), "is not computed"),
+        (format!("{head}{inputs}colour = 3\n{right}"), "colour is not used"),
+        (format!("{head}{inputs}{}never = [4.67]\n", right.replace("0.001", "0.01")), "slip"),
+        (format!("{head}{inputs}[[expect]]\nfigure = \"drop_v\"\nvalue = 4.672\n"), "no tolerance"),
     ] {
         assert!(fault(&text).contains(says), "{says}: {}", fault(&text));
     }
     assert_eq!(read_me_faults(None).len(), 1);
-    assert_eq!(
-        read_me_faults(Some("A case. Source: hearsay.".into())).len(),
-        1
-    );
+    assert_eq!(read_me_faults(Some("A case. Source: hearsay.".into())).len(), 1);
 }

@@ -5,26 +5,17 @@
 use super::case::{Inputs, number};
 use baywright::site::*;
 
-fn reading<T>(
-    value: &toml::Value,
-    of: impl Fn(&toml::Value) -> Option<T>,
-) -> Result<Reading<T>, String> {
+fn reading<T>(value: &toml::Value, of: impl Fn(&toml::Value) -> Option<T>) -> Result<Reading<T>, String> {
     if value.as_str() == Some("unknown") {
         return Ok(Reading::unknown());
     }
     if let toml::Value::Array(ends) = value {
         let ends: Option<Vec<T>> = ends.iter().map(of).collect();
-        let [low, likely, high]: [T; 3] = ends
-            .and_then(|ends| ends.try_into().ok())
-            .ok_or("a range is low, likely, high")?;
-        return Ok(Reading {
-            answer: Answer::Doubtful { low, likely, high },
-            column: None,
-        });
+        let [low, likely, high]: [T; 3] =
+            ends.and_then(|ends| ends.try_into().ok()).ok_or("a range is low, likely, high")?;
+        return Ok(Reading { answer: Answer::Doubtful { low, likely, high }, column: None });
     }
-    of(value)
-        .map(Reading::of)
-        .ok_or_else(|| format!("{value} is not a value of this field"))
+    of(value).map(Reading::of).ok_or_else(|| format!("{value} is not a value of this field"))
 }
 
 fn flag(value: &toml::Value) -> Option<bool> {
@@ -39,11 +30,7 @@ macro_rules! word {
 }
 
 pub fn site(inputs: &Inputs<'_>) -> Result<Site, String> {
-    let mut site = Site {
-        row: 2,
-        site_id: "case".into(),
-        ..Site::default()
-    };
+    let mut site = Site { row: 2, site_id: "case".into(), ..Site::default() };
     for name in inputs.names() {
         if let Some(value) = inputs.raw(name) {
             set(&mut site, name, value).map_err(|fault| format!("inputs: {name}: {fault}"))?;
