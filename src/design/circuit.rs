@@ -3,8 +3,9 @@
 
 use super::charging::{Charging, Fit};
 use super::earthing::Earthing;
-use super::facts::{Facts, Route};
+use super::facts::Facts;
 use super::findings::Findings;
+use super::route::Route;
 use super::shared::{Group, largest_device_a};
 use super::sizing::{CableOption, Duty, Sized, size};
 use super::{Run, RunRole};

@@ -16,11 +16,13 @@ mod facts;
 mod findings;
 mod household;
 mod place;
+mod route;
 mod service;
 mod shared;
 mod sizing;
 #[cfg(test)]
 mod tests;
+mod wanted;
 
 pub use arrangement::*;
 pub use circuit::twin_and_earth_stays_indoors;
@@ -30,12 +32,14 @@ pub use electrode::{
     neutral_current_a, open_pen_electrode_limit_ohm, open_pen_holds, open_pen_voltage_v, rod_coupling, rod_ohm,
     rods_in_line_ohm, tt_electrode_limit_ohm, tt_residual_limit_a, with_lambda_ohm,
 };
-pub use facts::{Assumed, Bonding, Facts, Route, Wanted, facts, setting_of_kw};
+pub use facts::{Assumed, Bonding, Facts, facts};
 pub use household::{
     Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a,
 };
 pub use place::place_findings;
+pub use route::Route;
 pub use service::{Evidence, fuse_policy_a, service_findings};
+pub use wanted::{Wanted, setting_of_kw};
 
 use crate::finding::Effect;
 use crate::rules::Rules;

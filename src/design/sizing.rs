@@ -4,7 +4,7 @@
 //! conductor: 543.1, Table 54.7 or the adiabatic with the breaker's let-through energy. What is said of it is the
 //! business of `circuit`.
 
-use super::facts::Route;
+use super::route::Route;
 use super::{Run, RunRole, conductor};
 use crate::reference::{
     CableRow, Curve, Loaded, Method, ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air,
