@@ -101,8 +101,8 @@ pub enum Residual {
     TypeA30,
     /// 30 mA type B: the charge point does not.
     TypeB30,
-    /// 300 mA time-delayed, on a sub-main of a TT installation.
-    Delayed300,
+    /// 100 mA time-delayed, on a sub-main of a TT installation.
+    Delayed100,
 }
 
 /// Which part of the path from the origin a run is.

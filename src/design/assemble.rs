@@ -7,7 +7,7 @@ use super::earthing::{path, say_open_pen_voltage};
 use super::facts::Facts;
 use super::findings::Findings;
 use super::shared::group;
-use super::{Arrangement, Control, Device, Feed, Residual, Shared, Work, worst_effect};
+use super::{Arrangement, Control, Device, Residual, Shared, Work, worst_effect};
 use crate::finding::{Effect, Route as OperatorRoute};
 use crate::quantity::U0_V;
 use crate::reference::{Curve, zs_limit_ohm};
@@ -103,15 +103,12 @@ pub(super) fn weigh_all(facts: &Facts, rules: &Rules) -> Effect {
 struct Parts<'a> {
     task: Task<'a>,
     point: &'a ChargePoint,
-    feed: Feed,
     origin: Breaking,
 }
 
 impl<'a> Parts<'a> {
     fn of(task: Task<'a>, point: &'a ChargePoint) -> Self {
-        let (facts, rules) = (task.facts, task.rules);
-        let feed = feed(facts, matches!(task.charging.fit, Fit::Group(_)));
-        Self { task, point, feed, origin: breaking(facts, rules, facts.fault_level_ka) }
+        Self { task, point, origin: breaking(task.facts, task.rules, task.facts.fault_level_ka) }
     }
 
     /// What is found of the circuits.
@@ -137,7 +134,7 @@ impl<'a> Parts<'a> {
 
     /// What is found whatever the circuits.
     fn say_rest(&self, out: &mut Findings<'_>) {
-        let Task { facts, rules, charging, earth } = self.task;
+        let Task { facts, rules, charging, earth, feed } = self.task;
         self.origin.say(out);
         earth.say(facts, rules, out);
         out.show("residual-current", |f| {
@@ -147,7 +144,7 @@ impl<'a> Parts<'a> {
                 "30 mA type B"
             })
         });
-        say_intake(facts, self.feed, rules, out);
+        say_intake(facts, feed, rules, out);
         if !self.point.declared_harmonics {
             out.say("device-declaration", "no-declaration", |f| f);
         }
@@ -166,7 +163,7 @@ impl<'a> Parts<'a> {
     /// The arrangement with these circuits; `no_cable` is the reason, the distance and the nearest point that a cable
     /// would serve, where none serves the whole route.
     fn assemble(&self, circuits: Option<&Circuits>, no_cable: Option<(&str, f64, f64)>) -> Arrangement {
-        let Task { facts, rules, charging, earth } = self.task;
+        let Task { facts, rules, charging, earth, feed } = self.task;
         let mut out = Findings::kept(rules);
         charging.say(facts, rules, &mut out);
         if let Some(circuits) = circuits {
@@ -196,7 +193,7 @@ impl<'a> Parts<'a> {
             supply_phases: facts.supply_phases,
             points: facts.wanted.points,
             control: charging.control,
-            feed: self.feed,
+            feed,
             device: self.device(submain.map(|(submain, _)| submain.last_run())),
             submain_device: submain.map(|(submain, rating_a)| self.submain_device(submain.zs_limit_ohm, rating_a)),
             runs: runs.collect(),
@@ -234,7 +231,7 @@ impl<'a> Parts<'a> {
             rating_a,
             curve: Curve::C,
             poles: if self.task.facts.supply_phases == 3 { 4 } else { 2 },
-            residual: relies_on_residual.then_some(Residual::Delayed300),
+            residual: relies_on_residual.then_some(Residual::Delayed100),
             breaking_ka: self.origin.fitted_ka,
         }
     }
@@ -253,7 +250,8 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
         return;
     };
     let earth = path(facts, point);
-    let task = Task { facts, rules, charging, earth: &earth };
+    let feed = feed(facts, matches!(charging.fit, Fit::Group(_)));
+    let task = Task { facts, rules, charging, earth: &earth, feed };
     let parts = Parts::of(task, point);
     let distance_m = facts.distance_m.high;
     let before = built.len();
@@ -297,7 +295,8 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
         return Effect::Stops;
     };
     let earth = path(facts, point);
-    let task = Task { facts, rules, charging, earth: &earth };
+    let feed = feed(facts, matches!(charging.fit, Fit::Group(_)));
+    let task = Task { facts, rules, charging, earth: &earth, feed };
     let parts = Parts::of(task, point);
     let mut out = Findings::weighed(rules);
     charging.say(facts, rules, &mut out);

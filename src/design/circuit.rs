@@ -8,7 +8,7 @@ use super::findings::Findings;
 use super::route::Route;
 use super::shared::{Group, largest_device_a};
 use super::sizing::{CableOption, Duty, Sized, size};
-use super::{Run, RunRole};
+use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
 use crate::reference::{
     CableFamily, CableRow, Curve, Loaded, ProtectiveKind, cable_row, conductor_r20_mohm_per_m, device_ratings,
@@ -23,6 +23,7 @@ pub(super) struct Task<'a> {
     pub(super) rules: &'a Rules,
     pub(super) charging: &'a Charging,
     pub(super) earth: &'a Earthing,
+    pub(super) feed: Feed,
 }
 
 /// Sized circuits from the origin to the point.
@@ -52,15 +53,18 @@ impl Task<'_> {
 
     /// The circuits with one cable over a route of this length; `None` when no size serves.
     pub(super) fn circuits(&self, option: CableOption, distance_m: f64) -> Option<Circuits> {
-        let Task { facts, rules, charging, earth } = *self;
-        let upstream = upstream(facts);
+        let Task { facts, rules, charging, earth, feed } = *self;
+        // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board
+        // is fed over the existing sub-main where that carries the group, else from the origin.
+        let needed_a = self.group().map_or(charging.setting_a, |group| group.group_a);
+        let upstream = upstream(facts, needed_a, feed != Feed::AddedBoard, rules.supply.tails_longest_m);
         let mut duty = Duty {
             role: RunRole::Final,
             design_current_a: charging.setting_a,
             device_a: device_a(rules, charging.setting_a),
             curve: curve(rules),
             loaded: if charging.phases == 3 { Loaded::Three } else { Loaded::One },
-            upstream_drop_v: upstream.drop_v_per_a * charging.maximum_demand_a.high,
+            upstream_drop_v: upstream.drop_v_per_a * charging.maximum_demand_a.high.min(upstream.most_a),
             drop_limit_v: rules.circuit.drop_limit_percent / 100.0 * U0_V,
             upstream_zs_ohm: if earth.tt {
                 earth.electrode_ohm.unwrap_or(rules.circuit.electrode_limit_ohm)
@@ -105,8 +109,8 @@ impl Task<'_> {
             curve: Curve::C,
             loaded: if three { Loaded::Three } else { Loaded::One },
             drop_limit_v: duty.drop_limit_v * (1.0 - FINAL_CIRCUIT_SHARE),
-            // A time-delayed 300 mA device: 50 V / 0.3 A.
-            rcd_limit_ohm: self.residual_limit(50.0 / 0.3),
+            // A time-delayed 100 mA device: 50 V / 0.1 A (Table 41.5).
+            rcd_limit_ohm: self.residual_limit(50.0 / 0.1),
             count: count as u32,
             ..*duty
         };
@@ -280,24 +284,27 @@ pub(super) fn options(route: &Route, phases: u8) -> &'static [CableOption] {
 pub(super) struct Upstream {
     /// Volts per ampere a phase.
     pub(super) drop_v_per_a: f64,
+    /// Most current a phase that can flow there for long, amperes.
+    pub(super) most_a: f64,
     /// Ohms, line and protective conductor, hot.
     pub(super) loop_ohm: f64,
 }
 
-/// Tails (or the stated sub-main) from the origin to the board.
-pub(super) fn upstream(facts: &Facts) -> Upstream {
+/// What lies before a circuit of `needed_a`: the stated sub-main where the circuit starts at its board and its device
+/// carries it (a smaller one is replaced or left, and a finding says so), else the tails.
+pub(super) fn upstream(facts: &Facts, needed_a: f64, at_board: bool, tails_longest_m: f64) -> Upstream {
     const LINE_70C: f64 = 1.20;
-    let (mm2, length_m) = match (facts.submain, facts.tails_mm2) {
-        (Some((mm2, _)), _) => (mm2, facts.tails_m),
-        (None, Some(mm2)) => (mm2.max(16.0), facts.tails_m),
+    let (mm2, length_m, most_a) = match (facts.submain, facts.tails_mm2) {
+        (Some((mm2, device_a)), _) if at_board && device_a >= needed_a => (mm2, facts.tails_m, device_a),
+        // With a sub-main the stated length is the sub-main's; the tails are short by the operators' rule.
+        (Some(_), Some(mm2)) => (mm2.max(16.0), facts.tails_m.min(tails_longest_m), f64::INFINITY),
+        (None, Some(mm2)) => (mm2.max(16.0), facts.tails_m, f64::INFINITY),
         // Above 100 A the incomer's busbars are not surveyed: their drop is the designer's.
-        (None, None) => {
-            return Upstream { drop_v_per_a: 0.0, loop_ohm: 0.0 };
-        }
+        (_, None) => return Upstream { drop_v_per_a: 0.0, most_a: f64::INFINITY, loop_ohm: 0.0 },
     };
     let line = conductor_r20_mohm_per_m(mm2).unwrap_or(1.15) * LINE_70C;
     let earth = conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
-    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, loop_ohm: (line + earth) * length_m / 1000.0 }
+    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, most_a, loop_ohm: (line + earth) * length_m / 1000.0 }
 }
 
 /// Whether any run is twin-and-earth outdoors: never, by construction; a property test holds it.

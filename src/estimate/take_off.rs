@@ -90,8 +90,8 @@ fn boards_and_devices(
         Some(Residual::TypeA30) => known.device_residual_a_2p,
         Some(Residual::TypeB30) if four => known.device_residual_b_4p,
         Some(Residual::TypeB30) => known.device_residual_b_2p,
-        Some(Residual::Delayed300) | None if four => known.breaker_4p,
-        Some(Residual::Delayed300) | None => known.breaker_2p,
+        Some(Residual::Delayed100) | None if four => known.breaker_4p,
+        Some(Residual::Delayed100) | None => known.breaker_2p,
     };
     line(item, Band::exact(points), "a device a final circuit");
     delayed_and_breaking(device, points, prices, line);
@@ -113,7 +113,7 @@ fn delayed_and_breaking(
     prices: &PriceBook,
     line: &mut impl FnMut(ItemIndex, Band, &'static str),
 ) {
-    if device.residual == Some(Residual::Delayed300) {
+    if device.residual == Some(Residual::Delayed100) {
         line(prices.known.residual_delayed, Band::exact(count), "time-delayed residual-current device");
     }
     if device.breaking_ka > 6.0 {

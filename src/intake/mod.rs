@@ -1,3 +1,35 @@
-//! From a file to sites.
+//! From a file to sites: which sheet, which row heads it, which column is which field, what each cell says.
+//!
+//! `read` is the door. Nothing is assumed here and nothing is judged: a value that is not understood is unknown, with
+//! a note that says why. This room knows `quantity` (to convert at the edge) and `site`, and no room after them.
+
+mod dates;
+mod delimited;
+mod describe;
+mod door;
+mod duplicates;
+mod figures;
+mod headings;
+#[cfg(test)]
+mod hostile_files;
+mod identifiers;
+#[cfg(test)]
+mod messy_sheets;
+mod needed;
+mod numbers;
+mod preflight;
+mod raw;
+mod rows;
+mod scan;
+mod slots;
+mod table;
+mod template;
 mod types;
+mod values;
+mod words;
+mod workbook;
+
+pub use describe::describe;
+pub use door::{read, read_bytes};
+pub use template::template_workbook;
 pub use types::*;

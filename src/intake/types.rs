@@ -79,6 +79,51 @@ pub struct Intake {
     pub set_aside: Vec<SetAside>,
     /// Cells whose reading needs a word.
     pub notes: Vec<CellNote>,
+    /// What a reader should know of the sheet as a whole (hidden rows, unread sheets, formulas without results), a
+    /// sentence each.
+    pub warnings: Vec<String>,
     /// Newest date in the sheet (survey dates), the as-of date of last resort.
     pub newest_date: Option<Date>,
+}
+
+/// What the user says about how to read.
+#[derive(Clone, Debug, Default)]
+pub struct ReadOptions {
+    /// The sheet to read; by default the one whose headings look most like a survey.
+    pub sheet: Option<String>,
+    /// Headings that the user has settled: heading as written, survey field (empty: one of the user's own columns).
+    pub mapping: Vec<(String, String)>,
+}
+
+/// Why a file cannot be read at all. Each prints as one sentence that says what was found and what to do.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum IntakeError {
+    /// The file as a whole: missing, locked, damaged, not a spreadsheet.
+    #[error("cannot read {file}: {problem}")]
+    File {
+        /// File name.
+        file: String,
+        /// What is wrong, and what to do.
+        problem: String,
+    },
+    /// One sheet of it.
+    #[error("cannot read {file}, sheet \"{sheet}\": {problem}")]
+    Sheet {
+        /// File name.
+        file: String,
+        /// Sheet name.
+        sheet: String,
+        /// What is wrong, with row and column where there is one, and what to do.
+        problem: String,
+    },
+    /// A needed column is missing.
+    #[error("cannot judge {place}: {lacks}.{nearest}")]
+    MissingColumn {
+        /// File and sheet.
+        place: String,
+        /// What no column says.
+        lacks: String,
+        /// The nearest headings and what to do, beginning on a new line; empty when none is near.
+        nearest: String,
+    },
 }

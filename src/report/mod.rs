@@ -1,1 +1,120 @@
-//! Results for people and programs.
+//! Results for people and programs: workbook, JSON, delimited and Parquet tables, lines on the terminal.
+//!
+//! A sheet is data first (headings, then rows of typed cells) and is written by one writer. This room words and rounds
+//! what the rooms before it found; it judges, ranks and prices nothing. Where prices come from it must not know: the
+//! lines of the price book are handed to it as notes.
+
+mod as_read;
+mod assumptions;
+mod atomic;
+mod circuit;
+mod design;
+mod explain;
+mod extent;
+mod figures;
+mod findings;
+#[cfg(test)]
+mod fixture;
+mod flat;
+mod formats;
+mod grid;
+mod json;
+mod labour;
+mod materials;
+mod page;
+mod page_writer;
+#[cfg(feature = "parquet")]
+mod parquet;
+mod ranking;
+mod record;
+mod record_parts;
+mod schema;
+mod sentence;
+mod summary;
+mod terminal;
+mod workbook;
+mod writer;
+
+pub use atomic::{Leftovers, OutputError, Outputs};
+pub use explain::explain;
+pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
+pub use flat::{Column, ColumnKind, Plain, columns, write_csv};
+pub use json::{Document, write_json};
+#[cfg(feature = "parquet")]
+pub use parquet::write_parquet;
+pub use record::{SiteRecord, records};
+pub use record_parts::{AssumedRecord, BillRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
+pub use schema::schemas;
+pub use sentence::why;
+pub use terminal::lines;
+pub use workbook::{WorkbookError, write_workbook};
+
+use crate::intake::Intake;
+use crate::portfolio::Portfolio;
+use crate::rules::Rules;
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// Everything a report is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Run<'a> {
+    /// The spreadsheet as it was read.
+    pub intake: &'a Intake,
+    /// The judged sites, in rank order, and the portfolio in figures.
+    pub portfolio: &'a Portfolio,
+    /// The policy in force.
+    pub rules: &'a Rules,
+    /// The lines of the price book.
+    pub prices: &'a [PriceNote],
+    /// How unasked facts were taken: `screen` or `commit`.
+    pub stance: &'a str,
+    /// The date of the run; there is no other clock.
+    pub as_of: Date,
+    /// Version of the program.
+    pub version: &'a str,
+    /// Which files the run rests on.
+    pub inputs: &'a Inputs,
+}
+
+/// One line of the price book, as far as a report needs it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PriceNote {
+    /// Item code.
+    pub item: String,
+    /// What it is, for people.
+    pub description: String,
+    /// What the figures are for one of ("m", "each", "hours a metre").
+    pub unit: String,
+    /// On what the figures rest, with the year.
+    pub basis: String,
+    /// Where they come from.
+    pub source: String,
+    /// Low end: pounds before tax, or hours where the unit says so.
+    pub low: f64,
+    /// Likely.
+    pub likely: f64,
+    /// High end.
+    pub high: f64,
+}
+
+/// A file that went into the run.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, schemars::JsonSchema)]
+pub struct InputFile {
+    /// File name without its folder; "defaults" for what is built in.
+    pub name: String,
+    /// SHA-256 of its bytes, hexadecimal.
+    pub sha256: String,
+}
+
+/// The files a run rests on.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, schemars::JsonSchema)]
+pub struct Inputs {
+    /// The user's spreadsheet.
+    pub portfolio: InputFile,
+    /// The rules file.
+    pub rules: InputFile,
+    /// The price book.
+    pub price_book: InputFile,
+    /// Further files laid over the spreadsheet, in the order given.
+    pub with: Vec<InputFile>,
+}

@@ -7,7 +7,7 @@ mod load;
 pub use load::{RulesError, default_rules, load_rules};
 
 use crate::finding::{Effect, Reason};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// How facts that nobody was asked are treated.
@@ -31,7 +31,7 @@ impl Stance {
 }
 
 /// The whole policy. Every value has its default in `sample-portfolio/rules.toml`, which is embedded.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)] // each line of rules.toml says what it is, with unit and source
 pub struct Rules {
@@ -79,7 +79,7 @@ impl Rules {
     }
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct Charging {
@@ -90,7 +90,7 @@ pub struct Charging {
     pub lead_reach_m: f64,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct SupplyRules {
@@ -106,7 +106,7 @@ pub struct SupplyRules {
     pub stale_survey_months: u32,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct DemandRules {
@@ -119,7 +119,7 @@ pub struct DemandRules {
     pub home_mean_share: f64,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct Energy {
@@ -133,7 +133,7 @@ pub struct Energy {
     pub depot_window_h: f64,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct CircuitRules {
@@ -155,7 +155,7 @@ pub struct CircuitRules {
     pub earthing_conductor_mm2: f64,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct RouteRules {
@@ -175,7 +175,7 @@ pub struct RouteRules {
     pub wall_m: f64,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct SharedRules {
@@ -185,7 +185,7 @@ pub struct SharedRules {
     pub group_follows_load: bool,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct Policy {
@@ -196,7 +196,7 @@ pub struct Policy {
     pub vat_percent: f64,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct ChargePoint {
@@ -214,7 +214,7 @@ pub struct ChargePoint {
     pub lead_m: f64,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct Ranking {

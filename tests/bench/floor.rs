@@ -2,7 +2,8 @@
 //! modes, with nothing between. Knows nothing of sites.
 
 use calamine::{DataRef, Reader, Xlsx, open_workbook};
-use rust_xlsxwriter::Workbook;
+use rayon::prelude::*;
+use rust_xlsxwriter::{Workbook, Worksheet, XlsxError};
 use std::error::Error;
 use std::fs::File;
 use std::io::BufReader;
@@ -30,7 +31,8 @@ pub fn count(path: &Path) -> Result<Vec<SheetCount>, Box<dyn Error>> {
     let mut workbook: Xlsx<BufReader<File>> = open_workbook(path)?;
     let mut counts = Vec::new();
     for name in workbook.sheet_names() {
-        let mut count = SheetCount { name: name.clone(), rows: 0, texts: 0, text_bytes: 0, inline_texts: 0, numbers: 0 };
+        let mut count =
+            SheetCount { name: name.clone(), rows: 0, texts: 0, text_bytes: 0, inline_texts: 0, numbers: 0 };
         let mut last_row = None;
         let mut cells = workbook.worksheet_cells_reader(&name)?;
         while let Some(cell) = cells.next_cell()? {
@@ -60,31 +62,51 @@ pub fn count(path: &Path) -> Result<Vec<SheetCount>, Box<dyn Error>> {
     Ok(counts)
 }
 
-/// Writes as many cells as were counted: texts of the mean length, all different, and numbers.
+/// The compression level of the main job's workbook.
+const COMPRESSION_LEVEL: u8 = 3;
+
+/// Writes as many cells as were counted: texts of the mean length, all different, and numbers. Sheets are filled side
+/// by side on the same threads as the main job's, in the same modes and with the same compression.
 pub fn write(path: &Path, counts: &[SheetCount]) -> Result<(), Box<dyn Error>> {
     let mut workbook = Workbook::new();
+    workbook.set_zip_compression_level(COMPRESSION_LEVEL);
+    let mut sheets = Vec::new();
     for count in counts {
         // Texts in the sheet itself come from the mode that keeps one row in memory.
         let row_by_row = count.inline_texts * 2 > count.texts;
-        let sheet = if row_by_row { workbook.add_worksheet_with_constant_memory()? } else { workbook.add_worksheet() };
+        let mut sheet = if row_by_row { workbook.new_worksheet_with_constant_memory()? } else { Worksheet::new() };
         sheet.set_name(&count.name)?;
-        let cells = count.texts + count.numbers;
-        let columns = cells.div_ceil(u64::from(count.rows.max(1)));
-        let length = (count.text_bytes / count.texts.max(1)) as usize;
-        let mut text = String::new();
-        for at in 0..cells {
-            let (row, column) = ((at / columns) as u32, (at % columns) as u16);
-            // Texts spread evenly between the numbers.
-            if at * count.texts / cells != (at + 1) * count.texts / cells {
-                use std::fmt::Write;
-                text.clear();
-                write!(text, "{at:<length$}")?;
-                sheet.write_string(row, column, &text)?;
-            } else {
-                sheet.write_number(row, column, at as f64 * 0.5)?;
-            }
-        }
+        sheets.push((sheet, count));
+    }
+    let filled: Vec<Result<Worksheet, XlsxError>> = sheets
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|(mut sheet, count)| fill(&mut sheet, count).map(|()| sheet))
+        .collect();
+    for sheet in filled {
+        workbook.push_worksheet(sheet?);
     }
     workbook.save(path)?;
+    Ok(())
+}
+
+fn fill(sheet: &mut Worksheet, count: &SheetCount) -> Result<(), XlsxError> {
+    use std::fmt::Write;
+    let cells = count.texts + count.numbers;
+    let columns = cells.div_ceil(u64::from(count.rows.max(1))).max(1);
+    let length = (count.text_bytes / count.texts.max(1)) as usize;
+    let mut text = String::new();
+    for at in 0..cells {
+        let (row, column) = ((at / columns) as u32, (at % columns) as u16);
+        // Texts spread evenly between the numbers.
+        if at * count.texts / cells != (at + 1) * count.texts / cells {
+            text.clear();
+            // Writing to a String cannot fail.
+            let _ = write!(text, "{at:<length$}");
+            sheet.write_string(row, column, &text)?;
+        } else {
+            sheet.write_number(row, column, at as f64 * 0.5)?;
+        }
+    }
     Ok(())
 }

@@ -23,6 +23,9 @@ pub fn four_columns() -> Result<Vec<u8>, Box<dyn std::error::Error>> {
             let fuse = draws.weighted(&[(60, 30), (80, 30), (100, 40)]);
             let load = draws.weighted(&[(15, 8), (20, 20), (25, 25), (30, 20), (35, 10), (45, 9), (60, 5), (85, 3)]);
             let distance = draws.between(4, 28);
+            // The last house of every street is heated by electricity on an old fuse: even the low end of its
+            // load is over it.
+            let (fuse, load) = if house == 9 { (60, 92 + house) } else { (fuse, load) };
             rows.push([
                 Some(Cell::Text(address)),
                 number_or(&mut draws, fuse, &["?", "60/80", "see photo"]),

@@ -1,0 +1,212 @@
+//! Dates and times of day out of cells: serial numbers, the order of the United Kingdom, months by name.
+
+use super::raw::{RawCell, folded, serial_date};
+use jiff::civil::Date;
+
+/// A date as understood.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Dated {
+    /// One day.
+    Day(Date),
+    /// One day, read against the usual order because it cannot be read in it.
+    OtherOrder(Date),
+    /// A month without a day: its first and last day.
+    Month(Date, Date),
+}
+
+/// Dates before and after these are slips.
+const FIRST_YEAR: i16 = 1950;
+const LAST_YEAR: i16 = 2100;
+const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+
+/// The date of a cell.
+pub(super) fn dated(cell: &RawCell) -> Option<Dated> {
+    match cell {
+        RawCell::Moment(serial) | RawCell::Number(serial) => serial_date(*serial).filter(plausible).map(Dated::Day),
+        RawCell::Text(text) => {
+            let folded = folded(text);
+            if let Ok(serial) = folded.parse::<f64>() {
+                return serial_date(serial).filter(plausible).map(Dated::Day);
+            }
+            dated_text(&folded)
+        }
+        _ => None,
+    }
+}
+
+fn plausible(date: &Date) -> bool {
+    (FIRST_YEAR..=LAST_YEAR).contains(&date.year())
+}
+
+fn dated_text(text: &str) -> Option<Dated> {
+    // A clock time after the date says nothing about the day.
+    let mut pieces: Vec<&str> = text
+        .split(|c: char| c == ' ' || c == '/' || c == '-' || c == '.' || c == ',' || c == 't')
+        .filter(|piece| !piece.is_empty() && !piece.contains(':'))
+        .collect();
+    // "t" parts an ISO time from its date, and also cuts "oct" and "august": those are put together again.
+    if text.chars().any(|c| c.is_ascii_alphabetic() && c != 't') {
+        pieces = text
+            .split([' ', '/', '-', '.', ','])
+            .filter(|piece| !piece.is_empty() && !piece.contains(':'))
+            .filter(|piece| !matches!(*piece, "of" | "the" | "mon" | "tue" | "wed" | "thu" | "fri" | "sat" | "sun"))
+            .collect();
+    }
+    let number = |piece: &str| -> Option<i16> {
+        let digits = piece.trim_end_matches(|c: char| c.is_ascii_alphabetic());
+        (digits.len() <= 4).then(|| digits.parse().ok()).flatten()
+    };
+    let month = |piece: &str| -> Option<i8> {
+        let short = piece.get(..3)?;
+        piece
+            .chars()
+            .all(char::is_alphabetic)
+            .then(|| MONTHS.iter().position(|known| *known == short))
+            .flatten()
+            .map(|at| at as i8 + 1)
+    };
+    let year = |value: i16| match value {
+        0..=49 => 2000 + value,
+        50..=99 => 1900 + value,
+        other => other,
+    };
+    let day = |y: i16, m: i16, d: i16| {
+        Date::new(year(y), i8::try_from(m).ok()?, i8::try_from(d).ok()?).ok().filter(plausible)
+    };
+    match pieces.as_slice() {
+        [y, m, d] if y.len() == 4 && y.bytes().all(|byte| byte.is_ascii_digit()) => {
+            let m = month(m).map(i16::from).or_else(|| number(m))?;
+            day(number(y)?, m, number(d)?).map(Dated::Day)
+        }
+        [d, m, y] if month(m).is_some() => day(number(y)?, i16::from(month(m)?), number(d)?).map(Dated::Day),
+        [m, d, y] if month(m).is_some() => day(number(y)?, i16::from(month(m)?), number(d)?).map(Dated::Day),
+        [d, m, y] => match day(number(y)?, number(m)?, number(d)?) {
+            Some(date) => Some(Dated::Day(date)),
+            None => day(number(y)?, number(d)?, number(m)?).map(Dated::OtherOrder),
+        },
+        [m, y] => {
+            let m =
+                month(m).or_else(|| (y.len() == 4).then(|| number(m)).flatten().and_then(|m| i8::try_from(m).ok()))?;
+            let first = Date::new(year(number(y)?), m, 1).ok().filter(plausible)?;
+            Some(Dated::Month(first, first.last_of_month()))
+        }
+        _ => None,
+    }
+}
+
+/// Hours after midnight, 0 to 24, of a cell that says a time of day.
+pub(super) fn hours(cell: &RawCell) -> Option<f64> {
+    match cell {
+        RawCell::Moment(serial) => Some(serial.rem_euclid(1.0) * 24.0),
+        RawCell::Number(number) if (0.0..1.0).contains(number) => Some(number * 24.0),
+        RawCell::Number(number) => clock(*number),
+        RawCell::Text(text) => {
+            let folded = folded(text);
+            let afternoon = folded.ends_with("pm") || folded.ends_with("p.m.") || folded.ends_with("p m");
+            let morning = folded.ends_with("am") || folded.ends_with("a.m.") || folded.ends_with("a m");
+            let bare = folded
+                .trim_end_matches(|c: char| c.is_ascii_alphabetic() || matches!(c, '.' | ' '))
+                .trim_start_matches(|c: char| !c.is_ascii_digit());
+            match folded.as_str() {
+                "midnight" => return Some(24.0),
+                "noon" | "midday" => return Some(12.0),
+                _ => {}
+            }
+            let value = match bare.split_once([':', '.', 'h']) {
+                Some((hour, minute)) => {
+                    let minute: String = minute.chars().take_while(char::is_ascii_digit).collect();
+                    let minutes: f64 = if minute.is_empty() { 0.0 } else { minute.parse().ok()? };
+                    (minutes < 60.0).then_some(())?;
+                    hour.trim().parse::<f64>().ok()? + minutes / 60.0
+                }
+                None => clock(bare.parse().ok()?)?,
+            };
+            let value = match (afternoon, morning) {
+                (true, _) if value < 12.0 => value + 12.0,
+                (_, true) if (12.0..13.0).contains(&value) => value - 12.0,
+                _ => value,
+            };
+            (0.0..=24.0).contains(&value).then_some(value)
+        }
+        _ => None,
+    }
+}
+
+/// "18" is an hour, "1830" is an hour and its minutes.
+fn clock(number: f64) -> Option<f64> {
+    if (0.0..=24.0).contains(&number) {
+        return Some(number);
+    }
+    let (hour, minute) = ((number / 100.0).floor(), number % 100.0);
+    (number.fract() == 0.0 && (0.0..=24.0).contains(&hour) && minute < 60.0)
+        .then(|| hour + minute / 60.0)
+        .filter(|hours| *hours <= 24.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    fn text(text: &str) -> Option<Dated> {
+        dated(&RawCell::Text(text.to_owned()))
+    }
+
+    #[test]
+    fn dates_as_people_write_them() {
+        let day = Some(Dated::Day(date(2026, 11, 25)));
+        for written in [
+            "25/11/2026",
+            "25/11/26",
+            "25-11-2026",
+            "25.11.26",
+            "2026-11-25",
+            "2026-11-25T09:30:00",
+            "25 Nov 2026",
+            "25th November 2026",
+            "Nov 25, 2026",
+            "25-Nov-26",
+            "46351",
+            "25/11/2026 14:30",
+            "Wed 25 Nov 2026",
+            "2026/11/25",
+        ] {
+            assert_eq!(text(written), day, "{written}");
+        }
+        assert_eq!(dated(&RawCell::Number(46351.0)), day);
+        assert_eq!(dated(&RawCell::Moment(46351.4)), day);
+        assert_eq!(text("11/25/2026"), Some(Dated::OtherOrder(date(2026, 11, 25))));
+        assert_eq!(text("Nov-26"), Some(Dated::Month(date(2026, 11, 1), date(2026, 11, 30))));
+        assert_eq!(text("October 2025"), Some(Dated::Month(date(2025, 10, 1), date(2025, 10, 31))));
+        assert_eq!(text("12 August 2025"), Some(Dated::Day(date(2025, 8, 12))));
+        for wrong in ["31/02/2026", "soon", "2026", "7.4", "-3", "99/99/9999", "1e20", "32/13/2026"] {
+            assert_eq!(text(wrong), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn times_as_people_write_them() {
+        for (written, expected) in [
+            ("18:00", 18.0),
+            ("6pm", 18.0),
+            ("6.30 pm", 18.5),
+            ("18.30", 18.5),
+            ("1830", 18.5),
+            ("18", 18.0),
+            ("0600", 6.0),
+            ("12am", 0.0),
+            ("12 pm", 12.0),
+            ("midnight", 24.0),
+            ("17h30", 17.5),
+            ("18:30:00", 18.5),
+            ("24:00", 24.0),
+        ] {
+            assert_eq!(hours(&RawCell::Text(written.to_owned())), Some(expected), "{written}");
+        }
+        assert_eq!(hours(&RawCell::Moment(0.75)), Some(18.0));
+        assert_eq!(hours(&RawCell::Number(0.25)), Some(6.0));
+        for wrong in ["late", "25:00", "18:75", "evenings", "9999"] {
+            assert_eq!(hours(&RawCell::Text(wrong.to_owned())), None, "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,354 @@
+//! A number in its field: which units the field takes, what they convert to, what a bare number may be by mistake, and
+//! what is too large or too small to be believed. A figure that is not believed is unknown, never nought.
+
+use super::numbers::{Doubt, Figure, Quantity, Unit, figure, shares};
+use super::raw::{RawCell, folded, number_shown, words_of};
+use super::values::{ColumnPlan, Understood, sentence_for};
+use super::words::why_unknown;
+use crate::quantity::{EXISTING_LOAD_POWER_FACTOR, U0_V, existing_kw_to_amps, kva_to_amps, round_to};
+use crate::site::{Answer, EarthingSystem, Field, FieldKind, Site, WhyUnknown};
+
+/// What the rest of the row says that a figure depends on.
+pub(super) struct Context {
+    phases: Option<u8>,
+    is_home: bool,
+    earthed_by_supply: bool,
+}
+
+impl Context {
+    /// From a site whose words are already read.
+    pub fn of(site: &Site) -> Self {
+        let earthing = site.supply.earthing_system.stated();
+        Self {
+            phases: site.supply.supply_phases.value().map(|phases| if phases >= 2.0 { 3 } else { 1 }),
+            is_home: site.is_home(),
+            earthed_by_supply: matches!(earthing, Some(EarthingSystem::TnS | EarthingSystem::TnCS)),
+        }
+    }
+}
+
+/// Fields where the smaller of two stated values is the careful one.
+const SMALLER_IS_CAREFUL: &[&str] = &[
+    "cutout_rating_a",
+    "tails_mm2",
+    "main_bonding_mm2",
+    "agreed_capacity_kva",
+    "board_main_switch_a",
+    "earthing_conductor_mm2",
+    "submain_mm2",
+    "submain_device_a",
+    "spare_ways",
+];
+/// Fields where "2 x 9.5" means both together.
+const ADDED_UP: &[&str] =
+    &["shower_kw", "cooker_kw", "water_heater_kw", "heat_pump_kw", "solar_kw", "battery_kw", "vehicles", "bays"];
+/// Bare lengths above this are millimetres, whatever the site (survey practice).
+const MILLIMETRES_ABOVE: f64 = 1000.0;
+/// Bare lengths at a home above this are centimetres (survey practice).
+const CENTIMETRES_ABOVE: f64 = 200.0;
+/// A bare current at a home above this is watts or milliamperes (survey practice).
+const HOME_CURRENT_BELIEVED_A: f64 = 400.0;
+/// A bare power at a home from this on is watts (survey practice).
+const HOME_WATTS_FROM: f64 = 1000.0;
+/// A bare loop impedance above this on a supply that offers an earth lacks its decimal point (survey practice).
+const TN_LOOP_BELIEVED_OHM: f64 = 5.0;
+
+/// The units that a field takes, its own quantity first.
+pub(super) fn quantities(field: &Field) -> &'static [Quantity] {
+    match (field.unit, field.name) {
+        ("A", "existing_demand_a") => &["current", "power", "apparent"],
+        ("A", _) => &["current"],
+        ("kW", "existing_demand_kw" | "requested_kw") => &["power", "apparent", "current"],
+        ("kW", _) => &["power", "apparent"],
+        ("kVA", _) => &["apparent", "power"],
+        ("ohm", _) => &["resistance"],
+        ("kA", _) => &["fault"],
+        ("m", _) => &["length"],
+        ("mm2", _) => &["area"],
+        ("degC", _) => &["temperature"],
+        ("deg", _) => &["angle"],
+        ("miles", _) => &["distance"],
+        ("miles/kWh", _) => &["economy"],
+        _ => &[],
+    }
+}
+
+/// What a cell says in a field of numbers.
+pub(super) fn figured(plan: &ColumnPlan, cell: &RawCell, context: &Context) -> Understood<f64> {
+    let field = plan.field;
+    let figure = match cell {
+        RawCell::Number(number) => bare(*number),
+        // A date's format on a column of small numbers changes how they are shown, not what they are.
+        RawCell::Moment(serial) if (0.0..20_000.0).contains(serial) => bare(*serial),
+        RawCell::Moment(_) => {
+            return Understood::not_understood(
+                "It is a date; a range such as 10-15 may have been turned into one. Type it again as text.",
+            );
+        }
+        RawCell::Text(text) => match from_text(plan, text) {
+            Ok(figure) => figure,
+            Err(answer) => return answer,
+        },
+        RawCell::Bool(_) | RawCell::Fault(_) => return Understood::not_understood(wanted(field)),
+    };
+    settle(plan, figure, context)
+}
+
+fn bare(number: f64) -> Figure {
+    Figure {
+        first: number,
+        second: number,
+        unit: None,
+        doubt: None,
+        times: 1.0,
+        letters_as_digits: false,
+        remark: false,
+    }
+}
+
+fn wanted(field: &Field) -> String {
+    match field.unit {
+        "" | "year" => "It is not a number.".to_owned(),
+        unit => format!("It is not a number of {unit}."),
+    }
+}
+
+/// The figure in a text, or what the text says instead of one.
+fn from_text(plan: &ColumnPlan, text: &str) -> Result<Figure, Understood<f64>> {
+    let field = plan.field;
+    let trimmed = text.trim();
+    if matches!(trimmed, "0000" | "000") {
+        return Err(Understood::unknown(WhyUnknown::Missing, None));
+    }
+    let begins_with_digit = trimmed.bytes().next().is_some_and(|byte| byte.is_ascii_digit());
+    if !begins_with_digit || plan.lexicon.number(trimmed).is_some() || field.name == "supply_phases" {
+        let plain = words_of(text);
+        if let Some(number) = plan.lexicon.number(&plain) {
+            return Ok(bare(number));
+        }
+        if field.min == Some(0.0) && matches!(plain.as_str(), "none" | "nil" | "no" | "zero" | "n" | "not fitted") {
+            return Ok(bare(0.0));
+        }
+        if let Some(why) = why_unknown(&plain) {
+            return Err(Understood::unknown(why, sentence_for(why)));
+        }
+        if matches!(plain.as_str(), "none" | "nil" | "no") {
+            return Err(Understood::unknown(
+                WhyUnknown::Missing,
+                Some("\"None\" is no value of this column; read as a blank.".to_owned()),
+            ));
+        }
+    }
+    if field.name == "year_built" {
+        if let Some(years) = years(text) {
+            return Err(years);
+        }
+    }
+    figure(text, quantities(field)).ok_or_else(|| match why_unknown(&words_of(text)) {
+        Some(why) => Understood::unknown(why, sentence_for(why)),
+        None => Understood::not_understood(wanted(field)),
+    })
+}
+
+/// "1930s", "pre 1965", "post-2000" and the like.
+fn years(text: &str) -> Option<Understood<f64>> {
+    let folded = folded(text);
+    let digits: String = folded.chars().filter(char::is_ascii_digit).collect();
+    let year: f64 = (digits.len() == 4).then(|| digits.parse().ok()).flatten()?;
+    let (low, likely, high) = if folded.ends_with('s') {
+        (year, year + 5.0, year + 9.0)
+    } else if ["pre", "before", "<"].iter().any(|mark| folded.starts_with(mark)) {
+        (year - 50.0, year - 1.0, year - 1.0)
+    } else if ["post", "after", ">", "since"].iter().any(|mark| folded.starts_with(mark)) {
+        (year, year, year + 20.0)
+    } else if ["c", "~", "approx", "about", "est"].iter().any(|mark| folded.starts_with(mark)) || folded.ends_with('?')
+    {
+        (year - 5.0, year, year + 5.0)
+    } else {
+        return None;
+    };
+    (1600.0..=2035.0).contains(&likely).then(|| Understood {
+        answer: Answer::Doubtful { low, likely, high },
+        message: Some(format!("Read as {low} to {high}.")),
+    })
+}
+
+/// Converts, corrects, widens and checks a figure.
+fn settle(plan: &ColumnPlan, figure: Figure, context: &Context) -> Understood<f64> {
+    let field = plan.field;
+    let mut said: Vec<String> = Vec::new();
+    if figure.letters_as_digits {
+        said.push("a letter was taken for a digit".to_owned());
+    }
+    if figure.remark {
+        said.push("the words beside the number are not understood and count as a doubt".to_owned());
+    }
+    let mut scale = 1.0;
+    if figure.times != 1.0 {
+        if ADDED_UP.contains(&field.name) {
+            scale = figure.times;
+            said.push(format!("{} of them, added up", number_shown(figure.times)));
+        } else if field.name == "requested_kw" && matches!(figure.unit, Some(unit) if unit.quantity == "current") {
+            scale = figure.times;
+        } else {
+            said.push("the figure of one is used".to_owned());
+        }
+    }
+    let unit = figure.unit.or(plan.unit);
+    let convert = |value: f64| -> Result<(f64, Option<String>), String> {
+        match unit {
+            Some(unit) => converted(field, value * unit.factor * scale, unit, context),
+            None => Ok(corrected(field, value * scale, context)),
+        }
+        // 35 hundredths are 0.35 and not a hair more: the factors are decimal, the arithmetic is not.
+        .map(|(value, note)| ((value * 1e9).round() / 1e9, note))
+    };
+    let (first, second) = match (convert(figure.first), convert(figure.second)) {
+        (Ok((first, note)), Ok((second, _))) => {
+            said.extend(note);
+            (first, second)
+        }
+        (Err(problem), _) | (_, Err(problem)) => return Understood::not_understood(problem),
+    };
+    let mut doubt = figure.doubt;
+    if plan.field.name == "ze_ohm" && unit.is_none() && first != figure.first {
+        doubt = doubt.or(Some(Doubt::Queried));
+    }
+    if field.name == "cutout_rating_a" && matches!(doubt, Some(Doubt::Approximate | Doubt::Queried)) {
+        doubt = Some(Doubt::QueriedRating);
+    }
+    let (low, likely, high) = match doubt {
+        None => (first, first, first),
+        Some(Doubt::Between) if SMALLER_IS_CAREFUL.contains(&field.name) => (first, first, second),
+        Some(Doubt::Between) => (first, (first + second) / 2.0, second),
+        Some(doubt) => {
+            let (low, high) = shares(doubt);
+            (first * low.min(high), first, first * high.max(low))
+        }
+    };
+    let whole = |value: f64| if field.kind == FieldKind::Count { value.floor() } else { value };
+    if field.kind == FieldKind::Count && doubt.is_none() && likely.fract().abs() > 1e-9 {
+        return Understood::not_understood("It is not a whole number.");
+    }
+    check(field, context, (whole(low), whole(likely), whole(high)), doubt, unit.is_none(), said)
+}
+
+/// The last look: is it to be believed?
+fn check(
+    field: &Field,
+    context: &Context,
+    (low, likely, high): (f64, f64, f64),
+    doubt: Option<Doubt>,
+    bare: bool,
+    mut said: Vec<String>,
+) -> Understood<f64> {
+    let (min, max) = (field.min.unwrap_or(f64::NEG_INFINITY), field.max.unwrap_or(f64::INFINITY));
+    let tidy = |value: f64| number_shown(round_to(value, 3));
+    if !(min..=max).contains(&likely) {
+        let unit = if field.unit.is_empty() || field.unit == "year" { "" } else { field.unit };
+        return Understood::not_understood(
+            format!("{} is outside {} to {} {unit}, what can be believed here", tidy(likely), tidy(min), tidy(max))
+                .trim_end()
+                .to_owned()
+                + ".",
+        );
+    }
+    if field.name == "supply_phases" && likely != 1.0 && likely != 3.0 {
+        return Understood::not_understood("A supply has 1 or 3 phases here; a two-phase supply needs a closer look.");
+    }
+    if field.unit == "A" && context.is_home && bare && likely > HOME_CURRENT_BELIEVED_A {
+        return Understood::not_understood("More than 400 A at a home: watts, milliamperes or a slip.");
+    }
+    if doubt.is_some() {
+        said.push("a range, not one value".to_owned());
+    }
+    let message = (!said.is_empty()).then(|| super::values::sentence(said.join("; ")));
+    let answer = match doubt {
+        Some(_) => Answer::Doubtful { low: low.clamp(min, likely), likely, high: high.clamp(likely, max) },
+        None => Answer::Stated(likely),
+    };
+    Understood { answer, message }
+}
+
+/// A value in a written unit, already in the unit's own base, made one of the field's.
+fn converted(field: &Field, value: f64, unit: Unit, context: &Context) -> Result<(f64, Option<String>), String> {
+    let own = quantities(field).first().copied().unwrap_or_default();
+    if unit.quantity == own {
+        return Ok((value, None));
+    }
+    let phases = context.phases.unwrap_or(1);
+    let on = if phases == 1 { "one phase" } else { "three phases" };
+    let shown = |value: f64| number_shown(round_to(value, 1));
+    match (own, unit.quantity, field.name) {
+        ("current", "power", _) => {
+            let amps = existing_kw_to_amps(value, phases);
+            Ok((
+                amps,
+                Some(format!(
+                    "{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor on {on} is {} A",
+                    shown(value),
+                    shown(amps)
+                )),
+            ))
+        }
+        ("current", "apparent", _) => {
+            let amps = kva_to_amps(value, phases);
+            Ok((amps, Some(format!("{} kVA on {on} is {} A", shown(value), shown(amps)))))
+        }
+        // A setting is named by its kilowatts: 16 A is 3.7, 32 A is 7.4, on three phases 11 and 22.
+        ("power", "current", "requested_kw") => {
+            let kw = match value.round() as i64 {
+                16 => 3.7,
+                32 => 7.4,
+                48 => 11.0,
+                96 => 22.0,
+                _ => value * U0_V / 1000.0,
+            };
+            Ok((kw, Some(format!("{} A is named {} kW", shown(value), shown(kw)))))
+        }
+        ("power", "current", _) => {
+            let kw = value * U0_V * f64::from(phases) * EXISTING_LOAD_POWER_FACTOR / 1000.0;
+            Ok((kw, Some(format!("{} A on {on} is {} kW", shown(value), shown(kw)))))
+        }
+        ("power", "apparent", "existing_demand_kw") => {
+            let kw = value * EXISTING_LOAD_POWER_FACTOR;
+            Ok((
+                kw,
+                Some(format!("{} kVA at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kW", shown(value), shown(kw))),
+            ))
+        }
+        ("power", "apparent", _) => Ok((value, Some("kVA taken as kW".to_owned()))),
+        // Careful both ways: a capacity in kW is not made larger, a peak in kW is not left smaller.
+        ("apparent", "power", "agreed_capacity_kva") => Ok((value, Some("kW taken as kVA".to_owned()))),
+        ("apparent", "power", _) => {
+            let kva = value / EXISTING_LOAD_POWER_FACTOR;
+            Ok((
+                kva,
+                Some(format!("{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kVA", shown(value), shown(kva))),
+            ))
+        }
+        _ => Err(wanted(field)),
+    }
+}
+
+/// A bare value, put right where its size shows that another unit was meant.
+fn corrected(field: &Field, value: f64, context: &Context) -> (f64, Option<String>) {
+    let fits =
+        |candidate: f64| field.min.is_none_or(|min| candidate >= min) && field.max.is_none_or(|max| candidate <= max);
+    let guess = |factor: f64, what: &str| {
+        let candidate = value * factor;
+        (fits(candidate) && candidate >= 0.1)
+            .then(|| (candidate, Some(format!("{} without a unit is taken as {what}", number_shown(value)))))
+    };
+    let better = match field.unit {
+        "m" if value > MILLIMETRES_ABOVE => guess(0.001, "millimetres"),
+        "m" if value > CENTIMETRES_ABOVE && context.is_home => guess(0.01, "centimetres"),
+        "kW" if !fits(value) || (context.is_home && value >= HOME_WATTS_FROM) => guess(0.001, "watts"),
+        "kA" if !fits(value) => guess(0.001, "amperes"),
+        "ohm" if context.earthed_by_supply && value > TN_LOOP_BELIEVED_OHM && value.fract() == 0.0 => {
+            guess(0.01, "hundredths of an ohm, since the supply offers an earth")
+        }
+        _ => None,
+    };
+    better.unwrap_or((value, None))
+}

@@ -1,0 +1,409 @@
+//! Which column is which field: by the heading alone, one to one, and never by the order of columns.
+//!
+//! In order of strength: what the user has settled, the field's own name, a known heading, a known heading under its
+//! group's title, a known heading within a longer one, and a near spelling. Two columns that claim a field with the
+//! same strength leave it unread, with a warning: a wrong column costs more than a missing one.
+
+use super::numbers::{Unit, unit_named};
+use super::raw::{column_letters, folded, words_of};
+use crate::site::{Field, fields};
+use std::collections::HashMap;
+use std::sync::OnceLock;
+
+/// One column's heading.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Heading {
+    pub index: u16,
+    /// As written.
+    pub text: String,
+    /// Title of the group of columns it stands under; empty when there is none.
+    pub group: String,
+}
+
+/// A column that was matched to a field.
+#[derive(Clone, Debug)]
+pub(super) struct Match {
+    pub field: &'static Field,
+    /// How, in a few words.
+    pub how: String,
+    /// Unit that the heading gives to bare numbers.
+    pub unit: Option<Unit>,
+    strength: u8,
+}
+
+/// Every heading with its match, and the warnings.
+pub(super) struct Matched {
+    /// One a heading, in their order.
+    pub matches: Vec<Option<Match>>,
+    /// Fields that several columns claim alike, with the positions (in the list of headings) of the claimants.
+    pub contested: Vec<(&'static Field, Vec<usize>)>,
+}
+
+impl Match {
+    /// A column that holds a part of the address.
+    pub fn part_of_address(field: &'static Field) -> Self {
+        Self { field, how: "part of the address".to_owned(), unit: None, strength: KNOWN }
+    }
+}
+
+/// How many fields a row of headings names outright, each counted once; near spellings do not count.
+pub(super) fn fields_named(headings: &[Heading], mapping: &[(String, String)]) -> usize {
+    let mut names: Vec<&str> =
+        headings.iter().filter_map(|heading| alone(heading, mapping)).map(|found| found.field.name).collect();
+    names.sort_unstable();
+    names.dedup();
+    names.len()
+}
+
+/// Near spellings count from this similarity (1 is the same), when no other field comes within the margin.
+const NEAR: f64 = 0.85;
+const MARGIN: f64 = 0.05;
+/// Shorter headings are too easily near to another.
+const SHORTEST_NEAR: usize = 6;
+
+const SETTLED: u8 = 6;
+const NAMED: u8 = 5;
+const KNOWN: u8 = 4;
+const UNDER_GROUP: u8 = 3;
+const WITHIN: u8 = 2;
+const NEAR_SPELLING: u8 = 1;
+
+/// Words that a known heading may stand among.
+const FILLERS: &[&str] = &[
+    "what",
+    "is",
+    "the",
+    "of",
+    "a",
+    "an",
+    "size",
+    "rating",
+    "value",
+    "please",
+    "state",
+    "in",
+    "at",
+    "your",
+    "how",
+    "many",
+    "number",
+    "no",
+    "are",
+    "there",
+    "does",
+    "do",
+    "have",
+    "has",
+    "it",
+    "total",
+    "approx",
+    "approximate",
+    "y",
+    "n",
+    "yes",
+    "or",
+    "known",
+    "if",
+    "for",
+    "to",
+    "and",
+    "per",
+    "this",
+    "property",
+    "site",
+    "s",
+    "existing",
+    "any",
+    "estimated",
+    "current",
+    "long",
+    "q",
+    "question",
+    "1",
+    "2",
+    "3",
+    "4",
+    "5",
+    "6",
+    "7",
+    "8",
+    "9",
+];
+/// Units in a heading that make it something else than any field of ours.
+const OTHER_UNITS: &[&str] =
+    &["kwh", "mwh", "%", "£", "gbp", "kwh/year", "kwh pa", "kwh p.a.", "kwh/yr", "min", "mins"];
+/// Words of headings that belong to persons: such a column is matched by its full name or not at all.
+const PERSONAL: &[&str] =
+    &["phone", "telephone", "mobile", "email", "mail", "contact", "customer", "surname", "forename"];
+
+struct Known {
+    names: HashMap<String, &'static Field>,
+    headings: HashMap<String, &'static Field>,
+}
+
+fn known() -> &'static Known {
+    static KNOWN: OnceLock<Known> = OnceLock::new();
+    KNOWN.get_or_init(|| {
+        let mut known = Known { names: HashMap::new(), headings: HashMap::new() };
+        for field in fields() {
+            known.names.insert(words_of(field.name), field);
+            for heading in &field.headings {
+                known.headings.insert(words_of(heading), field);
+            }
+        }
+        known
+    })
+}
+
+/// A heading without the unit in its brackets, and the unit.
+struct Cut {
+    whole: String,
+    base: String,
+    unit: Option<String>,
+}
+
+fn cut(text: &str) -> Cut {
+    let folded = folded(text);
+    let mut base = String::new();
+    let mut unit = None;
+    let mut rest = folded.as_str();
+    while let Some(open) = rest.find(['(', '[']) {
+        base.push_str(rest.get(..open).unwrap_or_default());
+        base.push(' ');
+        let after = rest.get(open + 1..).unwrap_or_default();
+        let close = after.find([')', ']']).unwrap_or(after.len());
+        let inner = after.get(..close).unwrap_or_default().trim();
+        if unit.is_none() && inner.len() <= 12 {
+            unit = Some(inner.to_owned());
+        }
+        rest = after.get(close..).unwrap_or_default().trim_start_matches([')', ']']);
+    }
+    base.push_str(rest);
+    Cut { whole: words_of(&folded), base: words_of(&base), unit }
+}
+
+/// The sibling field that a unit points to: demand in kilowatts is another column than demand in amperes.
+fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'static Field, Option<Unit>)> {
+    let Some(written) = unit else { return Some((field, None)) };
+    if OTHER_UNITS.contains(&written) {
+        return None;
+    }
+    let packed: String = written.chars().filter(|c| *c != ' ').collect();
+    let sibling = |name: &str| fields().iter().find(|other| other.name == name);
+    let field = match (field.name, packed.as_str()) {
+        ("existing_demand_a", "kw" | "w") => sibling("existing_demand_kw")?,
+        ("existing_demand_kw", "a" | "amps" | "amp") => sibling("existing_demand_a")?,
+        _ => field,
+    };
+    Some((field, unit_named(&packed, super::figures::quantities(field))))
+}
+
+/// Matches every heading.
+pub(super) fn match_headings(headings: &[Heading], mapping: &[(String, String)]) -> Matched {
+    let mut matches: Vec<Option<Match>> = headings.iter().map(|heading| alone(heading, mapping)).collect();
+    let mut contested = settle_claims(headings, &mut matches, &[]);
+    // Near spellings come last, and only for fields that no column claims.
+    let taken: Vec<&str> = matches
+        .iter()
+        .flatten()
+        .map(|matched| matched.field.name)
+        .chain(contested.iter().map(|(field, _)| field.name))
+        .collect();
+    let mut near: Vec<Option<Match>> = headings
+        .iter()
+        .zip(&matches)
+        .map(|(heading, matched)| {
+            let own =
+                matched.is_some() || contested_by(&contested, headings, heading) || settled_as_own(heading, mapping);
+            if own { None } else { near_spelling(heading, &taken) }
+        })
+        .collect();
+    contested.extend(settle_claims(headings, &mut near, &taken));
+    for (slot, found) in matches.iter_mut().zip(near) {
+        if slot.is_none() {
+            *slot = found;
+        }
+    }
+    Matched { matches, contested }
+}
+
+fn contested_by(contested: &[(&'static Field, Vec<usize>)], headings: &[Heading], heading: &Heading) -> bool {
+    contested.iter().any(|(_, claims)| claims.iter().any(|at| headings.get(*at) == Some(heading)))
+}
+
+fn settled_as_own(heading: &Heading, mapping: &[(String, String)]) -> bool {
+    let text = words_of(&heading.text);
+    mapping.iter().any(|(written, _)| words_of(written) == text)
+}
+
+/// What one heading says by itself.
+fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
+    let cut = cut(&heading.text);
+    if let Some((_, name)) = mapping.iter().find(|(written, _)| words_of(written) == cut.whole) {
+        let field = fields().iter().find(|field| field.name == name)?;
+        let unit = by_unit(field, cut.unit.as_deref()).and_then(|(_, unit)| unit);
+        return Some(Match { field, how: "as you said".to_owned(), unit, strength: SETTLED });
+    }
+    if cut.base.is_empty() {
+        return None;
+    }
+    let known = known();
+    let whole = |field: &'static Field, how: &str, strength| Match { field, how: how.to_owned(), unit: None, strength };
+    if let Some(field) = known.names.get(&cut.whole) {
+        return Some(whole(field, "its own name", NAMED));
+    }
+    let with_unit = |field: &'static Field, how: String, strength| {
+        by_unit(field, cut.unit.as_deref()).map(|(field, unit)| Match { field, how, unit, strength })
+    };
+    if let Some(field) = known.names.get(&cut.base) {
+        return with_unit(field, "its own name".to_owned(), NAMED);
+    }
+    if let Some(field) = known.headings.get(&cut.whole) {
+        return with_unit(field, "a known heading".to_owned(), KNOWN);
+    }
+    if let Some(field) = known.headings.get(&cut.base) {
+        return with_unit(field, "a known heading".to_owned(), KNOWN);
+    }
+    // "Distance m", "demand kW": the unit without brackets.
+    if let Some((base, unit)) = cut.base.rsplit_once(' ') {
+        if let Some(field) = known.names.get(base).or_else(|| known.headings.get(base)) {
+            let (sibling, named) = by_unit(field, Some(unit))?;
+            if named.is_some() {
+                return Some(Match { field: sibling, how: "a known heading".to_owned(), unit: named, strength: KNOWN });
+            }
+        }
+    }
+    if !heading.group.is_empty() {
+        let under = words_of(&format!("{} {}", heading.group, cut.base));
+        if let Some(field) = known.names.get(&under).or_else(|| known.headings.get(&under)) {
+            return with_unit(field, format!("under \"{}\"", heading.group), UNDER_GROUP);
+        }
+    }
+    let (field, held) = within(&cut.base)?;
+    with_unit(field, format!("holds \"{held}\""), WITHIN)
+}
+
+/// The field whose known heading stands within a longer heading, among nothing but fillers.
+fn within(base: &str) -> Option<(&'static Field, String)> {
+    let words: Vec<&str> = base.split(' ').collect();
+    if words.len() < 2 || words.len() > 14 || words.iter().any(|word| PERSONAL.contains(word)) {
+        return None;
+    }
+    let known = known();
+    for length in (1..words.len()).rev() {
+        let mut found: Vec<(&'static Field, String)> = Vec::new();
+        for start in 0..=words.len() - length {
+            let inner = words.get(start..start + length).unwrap_or_default();
+            let outside = words.iter().take(start).chain(words.iter().skip(start + length));
+            if !outside.clone().all(|word| FILLERS.contains(word)) {
+                continue;
+            }
+            let phrase = inner.join(" ");
+            if length == 1 && phrase.len() < 5 {
+                continue;
+            }
+            if let Some(field) = known.headings.get(&phrase).or_else(|| known.names.get(&phrase)) {
+                found.push((field, phrase));
+            }
+        }
+        let first = found.first().cloned();
+        if let Some((field, phrase)) = first {
+            return found.iter().all(|(other, _)| other.name == field.name).then_some((field, phrase));
+        }
+    }
+    None
+}
+
+/// The field whose name or known heading is spelt nearly so.
+fn near_spelling(heading: &Heading, taken: &[&str]) -> Option<Match> {
+    let cut = cut(&heading.text);
+    if cut.base.len() < SHORTEST_NEAR || cut.base.split(' ').any(|word| PERSONAL.contains(&word)) {
+        return None;
+    }
+    let mut best: Option<(f64, &'static Field, String)> = None;
+    let mut second = 0.0_f64;
+    for field in fields() {
+        let (score, spelling) = nearest_spelling(field, &cut.base);
+        match &best {
+            Some((top, _, _)) if score <= *top => second = second.max(score),
+            _ => {
+                second = best.as_ref().map_or(0.0, |(top, _, _)| *top);
+                best = Some((score, field, spelling));
+            }
+        }
+    }
+    let (score, field, spelling) = best?;
+    if score < NEAR || score - second < MARGIN || taken.contains(&field.name) {
+        return None;
+    }
+    let (field, unit) = by_unit(field, cut.unit.as_deref())?;
+    Some(Match { field, how: format!("near \"{spelling}\" {score:.2}"), unit, strength: NEAR_SPELLING })
+}
+
+/// How near a heading comes to a field, and to which of its spellings.
+pub(super) fn nearest_spelling(field: &Field, base: &str) -> (f64, String) {
+    let mut best = (0.0, String::new());
+    let name = words_of(field.name);
+    for spelling in std::iter::once(name.as_str()).chain(field.headings.iter().copied()) {
+        let longer = spelling.len().max(base.len());
+        if spelling.len() < SHORTEST_NEAR || spelling.len().abs_diff(base.len()) * 2 > longer {
+            continue;
+        }
+        let score = strsim::normalized_damerau_levenshtein(spelling, base);
+        if score > best.0 {
+            best = (score, spelling.to_owned());
+        }
+    }
+    best
+}
+
+/// Leaves each field to its strongest claimant. The address alone may be made of several columns.
+fn settle_claims(
+    headings: &[Heading],
+    matches: &mut [Option<Match>],
+    taken: &[&str],
+) -> Vec<(&'static Field, Vec<usize>)> {
+    let mut contested = Vec::new();
+    for field in fields() {
+        let claims: Vec<(usize, u8)> = matches
+            .iter()
+            .enumerate()
+            .filter_map(|(at, found)| {
+                found.as_ref().filter(|found| found.field.name == field.name).map(|f| (at, f.strength))
+            })
+            .collect();
+        let Some(strongest) = claims.iter().map(|(_, strength)| *strength).max() else { continue };
+        let mut winners: Vec<usize> =
+            claims.iter().filter(|(_, strength)| *strength == strongest).map(|(at, _)| *at).collect();
+        if winners.len() > 1 {
+            // The heading that shares most words with the field's name says most plainly what it is.
+            let shared = |at: &usize| headings.get(*at).map_or(0, |heading| words_shared(field.name, &heading.text));
+            let most = winners.iter().map(shared).max().unwrap_or_default();
+            winners.retain(|at| shared(at) == most);
+        }
+        let lost = winners.len() > 1 && field.name != "address" || taken.contains(&field.name);
+        for (at, _) in &claims {
+            if lost || !winners.contains(at) {
+                if let Some(slot) = matches.get_mut(*at) {
+                    *slot = None;
+                }
+            }
+        }
+        if lost && !taken.contains(&field.name) {
+            contested.push((field, winners));
+        }
+    }
+    contested
+}
+
+fn words_shared(name: &str, heading: &str) -> usize {
+    // "Cut-out" and "cutout", "sub-main" and "submain" are one word.
+    let heading = words_of(heading).replace("cut out", "cutout").replace("sub main", "submain");
+    let name = words_of(name);
+    heading.split(' ').filter(|word| name.split(' ').any(|own| own == *word)).count()
+}
+
+/// A column for people: letter and heading.
+pub(super) fn column_said(heading: &Heading) -> String {
+    format!("column {} \"{}\"", column_letters(heading.index), heading.text.trim())
+}

@@ -1,0 +1,212 @@
+//! One row under the headings: a site, or the reason why it is none. Each row is read by itself, so that adding a row
+//! changes no other; what rows have to do with each other is for `duplicates`.
+
+use super::identifiers::postcode_at_end;
+use super::raw::{RawCell, RawRow, words_of};
+use super::slots::slot;
+use super::table::TableHead;
+use super::types::CellNote;
+use super::values::{ColumnPlan, put};
+use super::words::{lexicon, why_unknown};
+use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
+
+/// How the rows of a table are read, worked out once.
+pub(super) struct Plan {
+    /// Columns with a field, words before numbers: what a number means can hang on a word.
+    columns: Vec<ColumnPlan>,
+    /// Columns of the address, when it is made of several.
+    address: Vec<u16>,
+    /// Normalised headings, to know them again further down.
+    headings: Vec<(u16, String)>,
+}
+
+/// One row as it was read.
+pub(super) struct RowRead {
+    pub row: u32,
+    /// Filled cells as a person would see them.
+    pub cells: Vec<(u16, String)>,
+    /// The site, or why there is none.
+    pub outcome: Result<Box<Site>, String>,
+    pub notes: Vec<CellNote>,
+}
+
+impl Plan {
+    /// From the head of the table.
+    pub fn of(head: &TableHead) -> Self {
+        let several = head.address.len() > 1;
+        let mut columns: Vec<ColumnPlan> = head
+            .headings
+            .iter()
+            .zip(&head.matches)
+            .filter_map(|(heading, found)| Some((heading, found.as_ref()?)))
+            .filter(|(_, found)| !(several && found.field.name == "address"))
+            .filter_map(|(heading, found)| {
+                Some(ColumnPlan {
+                    index: heading.index,
+                    field: found.field,
+                    slot: slot(found.field.name)?,
+                    unit: found.unit,
+                    lexicon: lexicon(found.field),
+                })
+            })
+            .collect();
+        let late = |plan: &ColumnPlan| match plan.field.name {
+            "supply_phases" => 1,
+            "agreed_capacity_kva" | "points_wanted" => 2,
+            _ if matches!(plan.field.kind, FieldKind::Number | FieldKind::Count) => 3,
+            _ => 0,
+        };
+        columns.sort_by_key(late);
+        let address = if several {
+            head.address.iter().filter_map(|at| head.headings.get(*at)).map(|heading| heading.index).collect()
+        } else {
+            Vec::new()
+        };
+        let headings = head.headings.iter().map(|heading| (heading.index, words_of(&heading.text))).collect();
+        Self { columns, address, headings }
+    }
+
+    /// Reads one row.
+    pub fn read(&self, raw: RawRow) -> RowRead {
+        let row = raw.row;
+        let mut notes = Vec::new();
+        let outcome = if self.is_heading_again(&raw) {
+            Err("The headings stand here again.".to_owned())
+        } else {
+            self.site(&raw, &mut notes)
+        };
+        let cells = raw.cells.into_iter().map(|(column, cell)| (column, shown(cell))).collect();
+        RowRead { row, cells, outcome, notes }
+    }
+
+    /// Whether at least half of the filled cells, and two of them, repeat the headings of their columns.
+    fn is_heading_again(&self, raw: &RawRow) -> bool {
+        let mut again = 0;
+        for (column, cell) in &raw.cells {
+            let RawCell::Text(text) = cell else { continue };
+            let heading = self.headings.binary_search_by_key(column, |(at, _)| *at).ok();
+            let heading = heading.and_then(|at| self.headings.get(at)).map_or("", |(_, heading)| heading.as_str());
+            // Most cells differ in their first letter already.
+            if !heading.is_empty() && text.len() >= heading.len() && words_of(text) == heading {
+                again += 1;
+            }
+        }
+        again >= 2 && again * 2 >= raw.cells.len()
+    }
+
+    fn site(&self, raw: &RawRow, notes: &mut Vec<CellNote>) -> Result<Box<Site>, String> {
+        let mut site = Box::new(Site { row: raw.row, ..Site::default() });
+        for plan in &self.columns {
+            let cell = raw.cell(plan.index);
+            if let Some(remark) = put(plan, cell, &mut site) {
+                notes.push(CellNote {
+                    row: raw.row,
+                    column: plan.index,
+                    field: plan.field.name,
+                    raw: cell.map(RawCell::shown).unwrap_or_default(),
+                    understood: remark.understood,
+                    message: remark.message,
+                });
+            }
+        }
+        notes.sort_by_key(|note| note.column);
+        if let Some(first) = self.address.first() {
+            site.identity.address = Reading { answer: self.address_of(raw), column: Some(*first) };
+        }
+        self.postcode_from_address(&mut site);
+        if let Some(why) = is_sum(raw, &site) {
+            return Err(why);
+        }
+        if site.identity.address.likely().is_none() && site.site_id.is_empty() && site.identity.uprn.likely().is_none()
+        {
+            return Err("No address, site_id or UPRN says which place this is.".to_owned());
+        }
+        match nothing_to_judge_by(&site) {
+            Some(why) => Err(why),
+            None => Ok(site),
+        }
+    }
+
+    fn address_of(&self, raw: &RawRow) -> Answer<String> {
+        let mut address = String::new();
+        for part in self.address.iter().filter_map(|column| raw.cell(*column)) {
+            let text = part.shown();
+            if matches!(part, RawCell::Fault(_)) || why_unknown(&words_of(&text)).is_some() {
+                continue;
+            }
+            // "7" and "Fennel Row" are one line, "Fennel Row" and "Tarnholt" are two.
+            let number_before = address
+                .rsplit(", ")
+                .next()
+                .is_some_and(|last| last.len() <= 5 && last.bytes().next().is_some_and(|byte| byte.is_ascii_digit()));
+            if !address.is_empty() {
+                address.push_str(if number_before { " " } else { ", " });
+            }
+            address.push_str(text.trim_end_matches(','));
+        }
+        if address.is_empty() { Answer::Unknown(WhyUnknown::Missing) } else { Answer::Stated(address) }
+    }
+
+    /// A postcode that ends the address counts as stated there.
+    fn postcode_from_address(&self, site: &mut Site) {
+        if site.identity.postcode.likely().is_some() {
+            return;
+        }
+        if let Some(code) = site.identity.address.likely().and_then(|address| postcode_at_end(address)) {
+            site.identity.postcode = Reading { answer: Answer::Stated(code), column: site.identity.address.column };
+        }
+    }
+}
+
+/// A cell as a person would see it, without a copy where it is text already.
+fn shown(cell: RawCell) -> String {
+    match cell {
+        RawCell::Text(text) if text.trim().len() == text.len() => text,
+        other => other.shown(),
+    }
+}
+
+/// Whether the row is a total of others: it says so, and has none of the marks of one place.
+fn is_sum(raw: &RawRow, site: &Site) -> Option<String> {
+    let identified =
+        site.identity.uprn.is_stated() || site.supply.mpan.is_stated() || site.identity.postcode.is_stated();
+    if identified {
+        return None;
+    }
+    let mut texts = raw.cells.iter().filter_map(|(_, cell)| match cell {
+        RawCell::Text(text) if text.bytes().any(|byte| byte.is_ascii_alphabetic()) => Some(text),
+        _ => None,
+    });
+    let first = texts.next()?;
+    if texts.count() > 1 || first.len() > 80 || first.contains(',') {
+        return None;
+    }
+    let plain = words_of(first);
+    let begins = ["total", "sub total", "subtotal", "grand total", "sum", "average", "mean", "count of", "totals"];
+    let sums = begins.iter().any(|mark| plain == *mark || plain.starts_with(&format!("{mark} ")))
+        || [" total", " totals", " subtotal", " sub total"].iter().any(|mark| plain.ends_with(mark));
+    sums.then(|| format!("A total of other rows (\"{}\").", first.trim()))
+}
+
+/// Why a row gives nothing to judge by: neither rating, capacity, demand nor distance, and none of them said to be
+/// found elsewhere, not seen or written in a way that is not understood. An engineer's own verdict is enough.
+fn nothing_to_judge_by(site: &Site) -> Option<String> {
+    let supply = &site.supply;
+    let core = [
+        &supply.cutout_rating_a,
+        &supply.agreed_capacity_kva,
+        &supply.recorded_peak_kva,
+        &site.load.existing_demand_a,
+        &site.load.existing_demand_kw,
+        &site.parking.parking_distance_m,
+        &site.parking.route_indoor_m,
+        &site.parking.route_surface_m,
+        &site.parking.route_buried_m,
+    ];
+    let said =
+        |reading: &&Reading<f64>| !matches!(reading.answer, Answer::NotAsked | Answer::Unknown(WhyUnknown::Missing));
+    if core.iter().any(said) || site.identity.override_verdict.is_stated() {
+        return None;
+    }
+    Some("Nothing to judge by: no supply rating, capacity, demand or distance.".to_owned())
+}

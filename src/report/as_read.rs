@@ -1,0 +1,143 @@
+//! Sheet As read: every row of the user's sheet in the user's order, with what became of it beside the user's own
+//! columns. Nothing that was read is left out here.
+
+use super::extent::Extent;
+use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::{Run, sentence};
+use crate::intake::{Column, Intake, RowAsRead};
+use crate::portfolio::Ranked;
+use std::borrow::Cow;
+
+/// What became of the rows, by row of the user's sheet.
+struct Fates<'a> {
+    /// User's row, place in rank order.
+    sites: Vec<(u32, usize)>,
+    /// User's row, why it was set aside.
+    aside: Vec<(u32, &'a str)>,
+    /// User's row, place in `Intake::notes`.
+    notes: Vec<(u32, usize)>,
+}
+
+impl<'a> Fates<'a> {
+    fn of(run: &'a Run<'a>) -> Self {
+        let mut sites: Vec<_> =
+            run.portfolio.sites.iter().enumerate().map(|(place, site)| (site.judgement.brief.row, place)).collect();
+        sites.sort_unstable();
+        let mut aside: Vec<_> = run.intake.set_aside.iter().map(|aside| (aside.row, aside.why.as_str())).collect();
+        aside.sort_by_key(|(row, _)| *row);
+        let mut notes: Vec<_> = run.intake.notes.iter().enumerate().map(|(place, note)| (note.row, place)).collect();
+        notes.sort_unstable();
+        Self { sites, aside, notes }
+    }
+}
+
+/// The entry of `row` in a list that is in order of rows.
+fn at<T: Copy>(list: &[(u32, T)], row: u32) -> Option<T> {
+    let found = list.binary_search_by_key(&row, |(each, _)| *each).ok()?;
+    list.get(found).map(|(_, entry)| *entry)
+}
+
+/// The sheet.
+pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
+    let fates = Fates::of(run);
+    let rows = run.intake.rows.iter().take(extent.as_read);
+    Sheet {
+        name: names::AS_READ,
+        subject: "As read: your rows in your order, with what became of each",
+        headings: headings(&run.intake.columns),
+        frozen: 3,
+        printed: None,
+        paper: Paper::A3,
+        rows: Box::new(rows.map(move |as_read| row(run, as_read, &fates, extent))),
+    }
+}
+
+fn headings(columns: &[Column]) -> Vec<Heading<'_>> {
+    let mut headings = vec![
+        heading("Row", 6.0, Form::Ordinal),
+        heading("Site", 11.0, Form::Text),
+        heading("Result", 12.5, Form::Text),
+        heading("Why", 46.0, Form::Wrapped),
+        heading("Next step", 34.0, Form::Wrapped),
+        heading("How cells were understood", 40.0, Form::Wrapped),
+    ];
+    headings.extend(columns.iter().map(|column| {
+        let title: Cow<'_, str> = match column.heading.trim() {
+            // An unnamed column keeps its place and is named by it.
+            "" => Cow::Owned(format!("(column {})", u32::from(column.index) + 1)),
+            _ => Cow::Borrowed(column.heading.as_str()),
+        };
+        let long = column.field.is_none_or(|field| matches!(field.name, "address" | "notes" | "override_why"));
+        heading(title, if long { 18.0 } else { 11.0 }, Form::Text)
+    }));
+    headings
+}
+
+fn row<'a>(run: &'a Run<'a>, as_read: &'a RowAsRead, fates: &Fates<'a>, extent: Extent) -> Row<'a> {
+    let mut cells = Vec::with_capacity(6 + as_read.cells.len());
+    cells.push(Cell::from(as_read.row));
+    let place = at(&fates.sites, as_read.row);
+    match place.and_then(|place| run.portfolio.sites.get(place).map(|site| (place, site))) {
+        Some((place, site)) => judged(&mut cells, site, place, extent),
+        None => cells.extend([
+            Cell::Blank,
+            "set aside".into(),
+            at(&fates.aside, as_read.row).unwrap_or("Not judged.").into(),
+            Cell::Blank,
+        ]),
+    }
+    cells.push(understood(run.intake, as_read.row, &fates.notes));
+    cells.extend(as_read.cells.iter().map(|text| Cell::from(text.as_str())));
+    cells
+}
+
+fn judged<'a>(cells: &mut Row<'a>, site: &'a Ranked, place: usize, extent: Extent) {
+    let judgement = &site.judgement;
+    let id = judgement.brief.site_id.as_str();
+    cells.push(match u32::try_from(place + 2) {
+        Ok(row) if place < extent.ranked => Cell::Link { text: id.into(), sheet: names::RANKING, row },
+        _ => id.into(),
+    });
+    cells.extend([
+        Cell::Verdict(judgement.counted_verdict(), judgement.brief.override_verdict.is_some()),
+        sentence::why(judgement).into(),
+        judgement.next_step.as_str().into(),
+    ]);
+}
+
+/// What needs a word about the cells of a row: "Heading "as written": as understood; why."
+fn understood<'a>(intake: &'a Intake, row: u32, notes: &[(u32, usize)]) -> Cell<'a> {
+    let first = notes.partition_point(|(each, _)| *each < row);
+    let mut text = String::new();
+    for (_, place) in notes.iter().skip(first).take_while(|(each, _)| *each == row) {
+        let Some(note) = intake.notes.get(*place) else { continue };
+        let column = intake.columns.iter().find(|column| column.index == note.column);
+        let title = column.map_or(note.field, |column| column.heading.as_str());
+        if !text.is_empty() {
+            text.push('\n');
+        }
+        text.push_str(&format!("{title} \"{}\": {}. {}", note.raw, note.understood, note.message));
+    }
+    text.into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::fixture;
+
+    #[test]
+    fn every_row_read_comes_out_judged_or_set_aside() {
+        let fixture = fixture::Fixture::new(12);
+        let run = fixture.run();
+        let sheet = sheet(&run, Extent::of(&run));
+        let columns = sheet.headings.len();
+        let rows: Vec<_> = sheet.rows.collect();
+        assert_eq!(rows.len(), run.intake.rows.len());
+        assert!(rows.iter().all(|row| row.len() == columns));
+        let aside = rows.iter().filter(|row| row[2].shown() == "set aside").count();
+        assert_eq!(aside, run.intake.set_aside.len());
+        assert_eq!(rows.len() - aside, run.portfolio.sites.len());
+        assert!(rows.iter().any(|row| row[5].shown().contains("see photo")));
+    }
+}

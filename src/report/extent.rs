@@ -1,0 +1,68 @@
+//! How much of a run the workbook holds. It knows the limits of a worksheet and the length of a run.
+
+use super::Run;
+use super::grid::GREATEST_ROWS;
+
+/// Up to this many sites the workbook holds every site in full.
+pub const SITES_WITH_FULL_DETAIL: usize = 20_000;
+/// Above that, the detail of this many sites by rank.
+pub const DETAIL_SITES_OF_A_LONG_RUN: usize = 5_000;
+
+/// How many sites and rows the sheets of the workbook hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Extent {
+    /// Sites on the sheet Ranking.
+    pub ranked: usize,
+    /// Sites on Design, Findings, Materials and Labour, the best ranked.
+    pub detailed: usize,
+    /// Rows on the sheet As read.
+    pub as_read: usize,
+}
+
+impl Extent {
+    /// The extent of a run.
+    pub fn of(run: &Run<'_>) -> Self {
+        let sites = &run.portfolio.sites;
+        let wished = if sites.len() > SITES_WITH_FULL_DETAIL { DETAIL_SITES_OF_A_LONG_RUN } else { sites.len() };
+        let (mut findings, mut materials, mut tasks, mut detailed) = (0, 0, 0, 0);
+        for ranked in sites.iter().take(wished) {
+            findings += ranked.judgement.findings.len();
+            if let Some(estimate) = &ranked.judgement.estimate {
+                materials += estimate.bill.len();
+                tasks += estimate.tasks.len();
+            }
+            if findings.max(materials).max(tasks) > GREATEST_ROWS {
+                break;
+            }
+            detailed += 1;
+        }
+        Self { ranked: sites.len().min(GREATEST_ROWS), detailed, as_read: run.intake.rows.len().min(GREATEST_ROWS) }
+    }
+
+    /// Whether some site or row of the run is not in the workbook in full.
+    pub fn is_cut(&self, run: &Run<'_>) -> bool {
+        self.detailed < run.portfolio.sites.len() || self.as_read < run.intake.rows.len()
+    }
+
+    /// What is left out, as a sentence; empty when nothing is.
+    pub fn sentence(&self, run: &Run<'_>) -> String {
+        use super::figures::thousands;
+        let mut text = String::new();
+        if self.detailed < run.portfolio.sites.len() {
+            text = format!(
+                "Ranking holds {} sites; Design, Findings, Materials and Labour hold the first {} by rank. The Parquet \
+                 file beside this workbook holds all of them in full.",
+                thousands(self.ranked as u64),
+                thousands(self.detailed as u64)
+            );
+        }
+        if self.as_read < run.intake.rows.len() {
+            text.push_str(&format!(
+                " As read holds the first {} of {} rows: a worksheet has no room for more.",
+                thousands(self.as_read as u64),
+                thousands(run.intake.rows.len() as u64)
+            ));
+        }
+        text.trim_start().to_owned()
+    }
+}

@@ -1,0 +1,336 @@
+//! The result fields as the columns of a plain table: what the CSV and the Parquet file hold. Lists are text there.
+
+use super::Run;
+use super::figures::plain;
+use super::record::{SiteRecord, records};
+use std::borrow::Cow;
+use std::io::{self, Write};
+
+/// What a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ColumnKind {
+    /// Text.
+    Text,
+    /// A number in the unit of the column's name.
+    Number,
+    /// A whole number.
+    Whole,
+    /// Yes or no.
+    YesNo,
+}
+
+/// One value.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Plain<'r> {
+    /// Not computed, not stated.
+    Blank,
+    /// Text.
+    Text(Cow<'r, str>),
+    /// A number.
+    Number(f64),
+    /// A whole number.
+    Whole(i64),
+    /// Yes or no.
+    YesNo(bool),
+}
+
+/// One column of the plain table.
+pub struct Column {
+    /// Name, as in the JSON document.
+    pub name: &'static str,
+    /// What it holds.
+    pub kind: ColumnKind,
+    /// Takes its value from a record.
+    pub value: for<'r> fn(&'r SiteRecord<'_>) -> Plain<'r>,
+}
+
+/// How a field of a record becomes a plain value.
+trait Flat {
+    const KIND: ColumnKind;
+    fn flat(&self) -> Plain<'_>;
+}
+
+impl Flat for &str {
+    const KIND: ColumnKind = ColumnKind::Text;
+    fn flat(&self) -> Plain<'_> {
+        Plain::Text(Cow::Borrowed(self))
+    }
+}
+
+impl Flat for String {
+    const KIND: ColumnKind = ColumnKind::Text;
+    fn flat(&self) -> Plain<'_> {
+        Plain::Text(Cow::Borrowed(self))
+    }
+}
+
+impl Flat for f64 {
+    const KIND: ColumnKind = ColumnKind::Number;
+    fn flat(&self) -> Plain<'_> {
+        Plain::Number(*self)
+    }
+}
+
+impl Flat for bool {
+    const KIND: ColumnKind = ColumnKind::YesNo;
+    fn flat(&self) -> Plain<'_> {
+        Plain::YesNo(*self)
+    }
+}
+
+macro_rules! whole {
+    ($($kind:ty),+) => {
+        $(impl Flat for $kind {
+            const KIND: ColumnKind = ColumnKind::Whole;
+            fn flat(&self) -> Plain<'_> {
+                Plain::Whole(i64::from(*self))
+            }
+        })+
+    };
+}
+whole!(u8, u16, u32);
+
+impl<T: Flat> Flat for Option<T> {
+    const KIND: ColumnKind = T::KIND;
+    fn flat(&self) -> Plain<'_> {
+        self.as_ref().map_or(Plain::Blank, Flat::flat)
+    }
+}
+
+impl Flat for &[&'static str] {
+    const KIND: ColumnKind = ColumnKind::Text;
+    fn flat(&self) -> Plain<'_> {
+        list(self.iter().map(|word| Cow::Borrowed(*word)))
+    }
+}
+
+impl Flat for Vec<&'static str> {
+    const KIND: ColumnKind = ColumnKind::Text;
+    fn flat(&self) -> Plain<'_> {
+        list(self.iter().map(|word| Cow::Borrowed(*word)))
+    }
+}
+
+/// A list as text: its entries joined by "; ".
+fn list<'r>(entries: impl Iterator<Item = Cow<'r, str>>) -> Plain<'r> {
+    let text = entries.collect::<Vec<_>>().join("; ");
+    if text.is_empty() { Plain::Blank } else { Plain::Text(Cow::Owned(text)) }
+}
+
+fn number(value: Option<f64>) -> String {
+    value.map_or_else(|| "?".to_owned(), |value| plain(value, 3))
+}
+
+/// A column that is a field of the record.
+macro_rules! field {
+    ($name:ident: $kind:ty) => {
+        Column { name: stringify!($name), kind: <$kind as Flat>::KIND, value: |record| record.$name.flat() }
+    };
+}
+
+/// A column that is a list of parts, each made text by a function.
+macro_rules! parts {
+    ($name:ident, $words:expr) => {
+        Column {
+            name: stringify!($name),
+            kind: ColumnKind::Text,
+            value: |record| list(record.$name.iter().map($words).map(Cow::Owned)),
+        }
+    };
+}
+
+/// Every column, in the order of the JSON document.
+pub fn columns() -> Vec<Column> {
+    type Words = Vec<&'static str>;
+    type Number = Option<f64>;
+    type Word = Option<&'static str>;
+    vec![
+        field!(site_id: &str),
+        field!(row: u32),
+        field!(verdict: &str),
+        field!(rank: u32),
+        field!(probability_ready: Number),
+        field!(confidence: &str),
+        field!(waits_for: Words),
+        field!(weeks_low: Option<u16>),
+        field!(weeks_likely: Option<u16>),
+        field!(weeks_high: Option<u16>),
+        field!(verdict_with_neighbours: Word),
+        field!(cluster_id: Word),
+        field!(reasons: Words),
+        field!(override_verdict: Word),
+        field!(override_by: Word),
+        field!(override_date: Word),
+        field!(override_why: Word),
+        field!(next_step: Word),
+        field!(operator_route: &str),
+        field!(charging_current_a: Number),
+        field!(point_phases: Option<u8>),
+        field!(control: Word),
+        field!(load_limit_setpoint_a: Number),
+        field!(existing_demand_a: Number),
+        field!(maximum_demand_a: Number),
+        field!(supply_limit_a: Number),
+        field!(device_rating_a: Number),
+        field!(device_curve: Word),
+        field!(cable_type: Word),
+        field!(cable_csa_mm2: Number),
+        field!(installation_method: Word),
+        field!(cable_length_m: Number),
+        field!(current_capacity_a: Number),
+        field!(voltage_drop_v: Number),
+        field!(voltage_drop_percent: Number),
+        field!(zs_ohm: Number),
+        field!(zs_limit_ohm: Number),
+        field!(fault_current_a: Number),
+        field!(earthing_path: Word),
+        field!(points: Option<u32>),
+        field!(cost_low_gbp: Number),
+        field!(cost_likely_gbp: Number),
+        field!(cost_high_gbp: Number),
+        field!(labour_hours_low: Number),
+        field!(labour_hours_likely: Number),
+        field!(labour_hours_high: Number),
+        field!(labour_band: Word),
+        field!(decisive_unknowns: Words),
+        parts!(remedies, |remedy| format!(
+            "{}: {}, £{:.2}, {} weeks, {} pays",
+            remedy.kind,
+            remedy.set.join(" then "),
+            remedy.cost_likely_gbp,
+            remedy.weeks_likely,
+            if remedy.payer.is_empty() { "nobody" } else { remedy.payer }
+        )),
+        parts!(findings, |finding| format!(
+            "{} {} ({} of {} {})",
+            finding.check,
+            finding.outcome,
+            number(finding.value),
+            number(finding.limit),
+            finding.unit
+        )),
+        parts!(assumed, |assumed| format!("{} = {} ({})", assumed.field, assumed.value, assumed.source)),
+        parts!(bill, |line| format!(
+            "{} {} {} £{:.2}",
+            line.item,
+            number(line.quantity),
+            line.unit,
+            line.cost_likely_gbp
+        )),
+        parts!(tasks, |line| format!("{} {} h", line.task, number(line.hours_likely))),
+        Column {
+            name: "odds",
+            kind: ColumnKind::Text,
+            value: |record| {
+                let odds = &record.odds;
+                Plain::Text(Cow::Owned(format!(
+                    "ready {}; marginal {}; blocked {}",
+                    number(odds.ready),
+                    number(odds.marginal),
+                    number(odds.blocked)
+                )))
+            },
+        },
+        field!(group_limit_a: Number),
+        field!(points_at_once: Option<u32>),
+        field!(points_served: Option<u32>),
+        field!(energy_needed_kwh_mean: Number),
+        field!(energy_needed_kwh_high: Number),
+        field!(energy_unserved_kwh_mean: Number),
+        field!(energy_unserved_kwh_high: Number),
+        field!(least_group_limit_a: Number),
+        field!(supply_full_year: Option<u16>),
+        field!(address: Word),
+        field!(postcode: Word),
+        field!(lot: Word),
+        field!(why: String),
+        field!(confirm_first: Words),
+        field!(ready_if_committed: bool),
+        field!(score: Number),
+    ]
+}
+
+/// Text that a spreadsheet program would take for a formula, kept text by a leading apostrophe.
+fn guarded(text: &str) -> Cow<'_, str> {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\0']) {
+        Cow::Owned(format!("'{text}"))
+    } else {
+        Cow::Borrowed(text)
+    }
+}
+
+/// Writes the plain table of `run` as comma-separated text in UTF-8, with the mark by which spreadsheet programs know
+/// the encoding.
+///
+/// # Errors
+/// When the writer fails.
+pub fn write_csv(run: &Run<'_>, mut writer: impl Write) -> io::Result<()> {
+    writer.write_all("\u{feff}".as_bytes())?;
+    let columns = columns();
+    let mut csv = csv::Writer::from_writer(writer);
+    csv.write_record(columns.iter().map(|column| column.name))?;
+    for record in records(run) {
+        for column in &columns {
+            match (column.value)(&record) {
+                Plain::Blank => csv.write_field("")?,
+                Plain::Text(text) => csv.write_field(guarded(&text).as_bytes())?,
+                Plain::Number(number) => csv.write_field(number.to_string())?,
+                Plain::Whole(number) => csv.write_field(number.to_string())?,
+                Plain::YesNo(yes) => csv.write_field(if yes { "true" } else { "false" })?,
+            }
+        }
+        csv.write_record(None::<&[u8]>)?;
+    }
+    csv.flush()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::fixture::Fixture;
+
+    #[test]
+    fn columns_are_the_fields_of_the_json_document() {
+        let fixture = Fixture::new(4);
+        let run = fixture.run();
+        let record = records(&run).next().expect("a site");
+        let value = serde_json::to_value(&record).expect("JSON");
+        let fields: Vec<_> = value.as_object().expect("an object").keys().map(String::as_str).collect();
+        let names: Vec<_> = columns().iter().map(|column| column.name).collect();
+        assert_eq!(names, fields);
+    }
+
+    #[test]
+    fn values_are_of_the_kind_their_column_says() {
+        let fixture = Fixture::new(24);
+        let run = fixture.run();
+        for record in records(&run) {
+            for column in columns() {
+                let kind = match (column.value)(&record) {
+                    Plain::Blank => continue,
+                    Plain::Text(_) => ColumnKind::Text,
+                    Plain::Number(_) => ColumnKind::Number,
+                    Plain::Whole(_) => ColumnKind::Whole,
+                    Plain::YesNo(_) => ColumnKind::YesNo,
+                };
+                assert_eq!(kind, column.kind, "{}", column.name);
+            }
+        }
+    }
+
+    #[test]
+    fn a_table_has_a_row_a_site_and_runs_no_formula() {
+        let mut fixture = Fixture::new(12);
+        fixture.portfolio.sites[0].judgement.brief.address = "=cmd|' /C calc'!A0".into();
+        let run = fixture.run();
+        let mut bytes = Vec::new();
+        write_csv(&run, &mut bytes).expect("a table");
+        assert!(bytes.starts_with("\u{feff}site_id,row,verdict,rank".as_bytes()));
+        let text = String::from_utf8(bytes).expect("UTF-8");
+        let mut reader = csv::Reader::from_reader(text.trim_start_matches('\u{feff}').as_bytes());
+        let address = reader.headers().expect("headings").iter().position(|name| name == "address").expect("a column");
+        let rows: Vec<_> = reader.records().map(|row| row.expect("a row")).collect();
+        assert_eq!(rows.len(), 12);
+        assert_eq!(&rows[0][address], "'=cmd|' /C calc'!A0");
+    }
+}

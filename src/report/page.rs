@@ -1,0 +1,144 @@
+//! A printed page as data: lines of cells that span columns of a narrow grid, running text, and a chart's place.
+//! It knows no spreadsheet file.
+
+use super::grid::Cell;
+
+/// Columns of the page's grid.
+pub(super) const COLUMNS: u16 = 14;
+/// Width of each, characters.
+pub(super) const COLUMN_WIDTH: f64 = 6.3;
+
+/// How a span looks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Look {
+    /// The title of the page.
+    Title,
+    /// What stands under it.
+    Subtitle,
+    /// Heading of a block.
+    Section,
+    /// Heading of a text column.
+    Head,
+    /// Heading of a number column.
+    HeadRight,
+    /// Text.
+    Plain,
+    /// Text or number that stands out.
+    Strong,
+    /// A whole number.
+    Whole,
+    /// A share of one.
+    Share,
+    /// Whole pounds.
+    Pounds,
+    /// Whole pounds that stand out.
+    StrongPounds,
+    /// A whole number that stands out.
+    StrongWhole,
+    /// Small text that stands back.
+    Quiet,
+    /// A sentence that must be read.
+    Caution,
+}
+
+impl Look {
+    /// Every look, in the order in which formats are made.
+    pub(super) const ALL: [Look; 14] = [
+        Look::Title,
+        Look::Subtitle,
+        Look::Section,
+        Look::Head,
+        Look::HeadRight,
+        Look::Plain,
+        Look::Strong,
+        Look::Whole,
+        Look::Share,
+        Look::Pounds,
+        Look::StrongPounds,
+        Look::StrongWhole,
+        Look::Quiet,
+        Look::Caution,
+    ];
+}
+
+/// A cell over one or more columns of the grid.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Span<'a> {
+    /// First column, from 0.
+    pub(super) first: u16,
+    /// Last column.
+    pub(super) last: u16,
+    /// What it holds.
+    pub(super) cell: Cell<'a>,
+    /// How it looks.
+    pub(super) look: Look,
+}
+
+/// A span.
+pub(super) fn span<'a>(first: u16, last: u16, cell: impl Into<Cell<'a>>, look: Look) -> Span<'a> {
+    Span { first, last, cell: cell.into(), look }
+}
+
+/// Which lines a chart is drawn from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Chart {
+    /// Line beside which it begins.
+    pub(super) line: usize,
+    /// Lines that it covers.
+    pub(super) lines: usize,
+    /// Columns that it covers, from the left.
+    pub(super) columns: u16,
+    /// First line of its numbers.
+    pub(super) first: usize,
+    /// Last line of its numbers.
+    pub(super) last: usize,
+    /// Column of the names of its bars.
+    pub(super) names: u16,
+    /// Columns of ready, marginal and blocked; one column where the bars are the verdicts themselves.
+    pub(super) series: Vec<u16>,
+    /// What it shows, for people who cannot see it.
+    pub(super) words: String,
+}
+
+/// A page.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Page<'a> {
+    /// Lines from the top; an empty line is a gap.
+    pub(super) lines: Vec<Vec<Span<'a>>>,
+    /// The chart, if any.
+    pub(super) chart: Option<Chart>,
+}
+
+impl<'a> Page<'a> {
+    /// A line of spans; returns its number.
+    pub(super) fn line(&mut self, spans: Vec<Span<'a>>) -> usize {
+        self.lines.push(spans);
+        self.lines.len() - 1
+    }
+
+    /// Text over the whole width; nothing for no text.
+    pub(super) fn text(&mut self, text: impl Into<Cell<'a>>, look: Look) {
+        let cell = text.into();
+        if cell != Cell::Blank {
+            self.lines.push(vec![span(0, COLUMNS - 1, cell, look)]);
+        }
+    }
+
+    /// A gap.
+    pub(super) fn gap(&mut self) {
+        self.lines.push(Vec::new());
+    }
+
+    /// Two blocks side by side, the shorter filled up with empty lines.
+    pub(super) fn beside(&mut self, left: Vec<Vec<Span<'a>>>, right: Vec<Vec<Span<'a>>>) -> usize {
+        let first = self.lines.len();
+        let lines = left.len().max(right.len());
+        let (mut left, mut right) = (left.into_iter(), right.into_iter());
+        for _ in 0..lines {
+            let mut line = left.next().unwrap_or_default();
+            line.extend(right.next().unwrap_or_default());
+            self.lines.push(line);
+        }
+        first
+    }
+}

@@ -1,0 +1,49 @@
+//! What the results rest on, what is cut, what was loosened, and the caution.
+
+use super::tally;
+use crate::report::Run;
+use crate::report::assumptions::{CAUTIONS, editions, stance_words};
+use crate::report::extent::Extent;
+use crate::report::figures::{count, share};
+use crate::report::page::{Look, Page};
+
+/// The block at the foot of the page.
+pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent) {
+    page.text("What this rests on", Look::Section);
+    let short = |digest: &str| digest.chars().take(12).collect::<String>();
+    let inputs = run.inputs;
+    let mut files = format!(
+        "Spreadsheet {} ({}); rules {} ({}); price book {} ({})",
+        inputs.portfolio.name,
+        short(&inputs.portfolio.sha256),
+        inputs.rules.name,
+        short(&inputs.rules.sha256),
+        inputs.price_book.name,
+        short(&inputs.price_book.sha256)
+    );
+    for file in &inputs.with {
+        files.push_str(&format!("; laid over it {} ({})", file.name, short(&file.sha256)));
+    }
+    page.text(format!("{files}. In brackets the first figures of each SHA-256."), Look::Quiet);
+    let bases = tally(run.prices.iter().map(|note| note.basis.as_str()).filter(|basis| !basis.is_empty()));
+    if let Some((basis, _)) = bases.first() {
+        page.text(format!("Prices: {basis}. Every line with its source on Assumptions."), Look::Quiet);
+    }
+    page.text(format!("Designed to {}.", editions(run.rules).join("; ")), Look::Quiet);
+    page.text(format!("Stance {}: {}", run.stance, stance_words(run.stance)), Look::Quiet);
+    let assumed = run.portfolio.sites.iter().filter(|site| !site.judgement.assumed.is_empty()).count();
+    let judged = u32::try_from(run.portfolio.sites.len()).unwrap_or(u32::MAX);
+    page.text(
+        format!(
+            "Some value is assumed at {} ({}): each is on Assumptions with its source.",
+            count(assumed, "site"),
+            share(u32::try_from(assumed).unwrap_or(u32::MAX), judged)
+        ),
+        Look::Quiet,
+    );
+    page.text(extent.sentence(run), Look::Strong);
+    if !run.rules.loosened.is_empty() {
+        page.text(format!("Loosened by the rules: {}", run.rules.loosened.join(" ")), Look::Strong);
+    }
+    page.text(CAUTIONS.join(" "), Look::Caution);
+}

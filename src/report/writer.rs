@@ -1,0 +1,314 @@
+//! From a sheet as data to a worksheet. The only file beside `formats`, `page_writer` and `workbook` that names the
+//! workbook library; it knows no site and no finding.
+
+use super::formats::Formats;
+use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Sheet, verdict_word};
+use rust_xlsxwriter::{IgnoreError, Url, Worksheet, XlsxError};
+use std::borrow::Cow;
+
+/// Links that a worksheet may hold; one more and spreadsheet programs offer to repair the file.
+const GREATEST_LINKS: u32 = 65_000;
+/// Characters (UTF-16 units) that a cell may hold.
+const GREATEST_TEXT: usize = 32_767;
+/// Height of a line of text, points, and the lines that a row may grow to.
+const LINE_PT: f64 = 12.0;
+const GREATEST_LINES: u32 = 12;
+/// Characters across a landscape page that can still be read.
+const LEGIBLE_ON_A4: f64 = 230.0;
+const LEGIBLE_ON_A3: f64 = 330.0;
+/// Paper numbers of the file format.
+const PAPER_A3: u8 = 8;
+const PAPER_A4: u8 = 9;
+
+/// What stands at the head and foot of every printed page.
+#[derive(Clone, Debug)]
+pub(super) struct PageMarks {
+    /// Name of the user's file.
+    pub(super) file: String,
+    /// Date of the run, in words.
+    pub(super) date: String,
+}
+
+impl PageMarks {
+    /// Head of a page: file and what the sheet holds.
+    pub(super) fn header(&self, subject: &str) -> String {
+        format!("&L&8{}&R&8{}", escaped(&self.file), escaped(subject))
+    }
+
+    /// Foot of a page: date, caution, page.
+    pub(super) fn footer(&self) -> String {
+        format!(
+            "&L&8{}&C&8A desk-top screen: a qualified designer verifies each site before work.&R&8Page &P of &N",
+            escaped(&self.date)
+        )
+    }
+}
+
+/// Text for a header or footer, where `&` begins a command; cut so that the whole stays within 255 characters.
+fn escaped(text: &str) -> String {
+    text.chars().take(80).collect::<String>().replace('&', "&&")
+}
+
+/// Writes `sheet` on `worksheet`, row by row in order (a written row cannot be changed).
+///
+/// # Errors
+/// When the library refuses a cell or the temporary file cannot be written.
+pub(super) fn fill(
+    worksheet: &mut Worksheet,
+    sheet: Sheet<'_>,
+    formats: &Formats,
+    marks: &PageMarks,
+) -> Result<(), XlsxError> {
+    let columns = sheet.headings.len().min(usize::from(u16::MAX)) as u16;
+    prepare(worksheet, &sheet, columns, formats, marks)?;
+    for (column, heading) in (0..columns).zip(&sheet.headings) {
+        let format = formats.heading(heading.form, heading.folds);
+        worksheet.write_string_with_format(0, column, fitting(&heading.title), format)?;
+    }
+    let printed = sheet.printed.unwrap_or(columns).clamp(1, columns.max(1));
+    let mut links = 0;
+    let mut last = 0;
+    for (row, cells) in (1..).zip(sheet.rows.take(GREATEST_ROWS)) {
+        last = row;
+        if let Some(height) = row_height(&cells, &sheet.headings) {
+            worksheet.set_row_height(row, height)?;
+        }
+        for (column, cell) in (0..columns).zip(cells) {
+            put(worksheet, row, column, cell, formats, &mut links)?;
+        }
+    }
+    worksheet.autofilter(0, 0, last, columns.saturating_sub(1))?;
+    worksheet.set_print_area(0, 0, last, printed - 1)?;
+    // Identifiers and cells as written are texts on purpose: no warning marks on them.
+    worksheet.ignore_error_range(0, 0, last, columns.saturating_sub(1), IgnoreError::NumberStoredAsText)?;
+    Ok(())
+}
+
+/// Everything of a worksheet but its cells.
+fn prepare(
+    worksheet: &mut Worksheet,
+    sheet: &Sheet<'_>,
+    columns: u16,
+    formats: &Formats,
+    marks: &PageMarks,
+) -> Result<(), XlsxError> {
+    worksheet.set_name(sheet.name)?;
+    for (column, heading) in (0..columns).zip(&sheet.headings) {
+        worksheet.set_column_width(column, heading.width)?;
+        worksheet.set_column_format(column, formats.column(heading.form))?;
+    }
+    for (first, last) in folding(&sheet.headings) {
+        worksheet.group_columns(first, last)?;
+    }
+    worksheet.group_symbols_to_left(true);
+    worksheet.set_row_height(0, heading_height(&sheet.headings))?;
+    worksheet.set_freeze_panes(1, sheet.frozen)?;
+    worksheet.set_landscape();
+    worksheet.set_paper_size(match sheet.paper {
+        Paper::A4 => PAPER_A4,
+        Paper::A3 => PAPER_A3,
+    });
+    worksheet.set_print_fit_to_pages(pages_wide(sheet), 0);
+    worksheet.set_repeat_rows(0, 0)?;
+    if sheet.frozen > 0 {
+        worksheet.set_repeat_columns(0, sheet.frozen - 1)?;
+    }
+    worksheet.set_margins(0.4, 0.4, 0.6, 0.6, 0.3, 0.3);
+    worksheet.set_header(marks.header(sheet.subject));
+    worksheet.set_footer(marks.footer());
+    Ok(())
+}
+
+/// Pages side by side on which the printed columns stay legible; the columns that stay in sight are on each.
+fn pages_wide(sheet: &Sheet<'_>) -> u16 {
+    let printed = sheet.printed.map_or(sheet.headings.len(), usize::from);
+    let width = |headings: &[Heading<'_>]| headings.iter().map(|heading| heading.width).sum::<f64>();
+    let repeated = width(sheet.headings.get(..usize::from(sheet.frozen)).unwrap_or_default());
+    let all = width(sheet.headings.get(..printed).unwrap_or(&sheet.headings));
+    let page = match sheet.paper {
+        Paper::A4 => LEGIBLE_ON_A4,
+        Paper::A3 => LEGIBLE_ON_A3,
+    };
+    ((all - repeated) / (page - repeated).max(1.0)).ceil().clamp(1.0, 40.0) as u16
+}
+
+/// Runs of neighbouring columns that fold away.
+fn folding(headings: &[Heading<'_>]) -> Vec<(u16, u16)> {
+    let mut runs: Vec<(u16, u16)> = Vec::new();
+    for (column, heading) in (0..).zip(headings) {
+        if !heading.folds {
+            continue;
+        }
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == column => *last = column,
+            _ => runs.push((column, column)),
+        }
+    }
+    runs
+}
+
+/// Height of the heading row, points: as many lines as the longest heading needs in its width.
+fn heading_height(headings: &[Heading<'_>]) -> f64 {
+    // Bold text of this size runs a little narrower than the digits that widths are counted in.
+    let width = |heading: &Heading<'_>| heading.width * 1.15 - if heading.form.is_number() { 1.0 } else { 0.0 };
+    let lines = headings.iter().map(|heading| wrapped_lines(&heading.title, width(heading))).max().unwrap_or(1);
+    LINE_PT * f64::from(lines.clamp(1, 5)) + 3.0
+}
+
+/// Height of a row whose texts take several lines, points; `None` for the usual height. Not every program works it out
+/// by itself when it opens a file.
+fn row_height(cells: &[Cell<'_>], headings: &[Heading<'_>]) -> Option<f64> {
+    let mut lines = 1;
+    for (cell, heading) in cells.iter().zip(headings) {
+        let Cell::Text(text) = cell else { continue };
+        // Small letters run narrower than the digits that widths are counted in.
+        let width = heading.width * 1.36;
+        if heading.form == Form::Wrapped && (text.len() as f64 > width || text.contains('\n')) {
+            lines = lines.max(wrapped_lines(text, width));
+        }
+    }
+    (lines > 1).then(|| LINE_PT * f64::from(lines.min(GREATEST_LINES)) + 2.0)
+}
+
+/// Lines that `text` takes when it is wrapped at `width` characters.
+pub(super) fn wrapped_lines(text: &str, width: f64) -> u32 {
+    let width = width.max(1.0);
+    let mut lines = 0;
+    for part in text.split('\n') {
+        let mut used = 0.0;
+        lines += 1;
+        for word in part.split(' ') {
+            let length = word.chars().count() as f64;
+            if used > 0.0 && used + 1.0 + length > width {
+                lines += 1;
+                used = 0.0;
+            } else if used > 0.0 {
+                used += 1.0;
+            }
+            lines += (length / width).ceil().max(1.0) as u32 - 1;
+            used += length.min(width);
+        }
+    }
+    lines
+}
+
+/// The text, or as much of it as a cell may hold with a mark that it was cut.
+fn fitting(text: &str) -> Cow<'_, str> {
+    if text.len() <= GREATEST_TEXT {
+        return Cow::Borrowed(text); // never more UTF-16 units than bytes
+    }
+    if text.encode_utf16().count() <= GREATEST_TEXT {
+        return Cow::Borrowed(text);
+    }
+    let mut units = 0;
+    let kept: String = text
+        .chars()
+        .take_while(|character| {
+            units += character.len_utf16();
+            units < GREATEST_TEXT
+        })
+        .collect();
+    Cow::Owned(kept + "…")
+}
+
+/// Days from the file format's first day; dates before March 1900 have no agreed number.
+fn serial(date: jiff::civil::Date) -> Option<f64> {
+    let first = jiff::civil::date(1899, 12, 30);
+    let days = f64::from(date.since(first).ok()?.get_days());
+    (days > 60.0).then_some(days)
+}
+
+fn put(
+    worksheet: &mut Worksheet,
+    row: u32,
+    column: u16,
+    cell: Cell<'_>,
+    formats: &Formats,
+    links: &mut u32,
+) -> Result<(), XlsxError> {
+    match cell {
+        Cell::Blank => {}
+        Cell::Text(Cow::Owned(text)) if text.len() <= GREATEST_TEXT => {
+            worksheet.write_string(row, column, text)?;
+        }
+        Cell::Text(text) => {
+            worksheet.write_string(row, column, fitting(&text))?;
+        }
+        // A number that is none stays an empty cell: spreadsheet programs have no such number.
+        Cell::Number(number) | Cell::Percent(number) => {
+            if number.is_finite() {
+                worksheet.write_number(row, column, number)?;
+            }
+        }
+        Cell::Int(number) => {
+            worksheet.write_number(row, column, number as f64)?;
+        }
+        Cell::Money(pence) => {
+            worksheet.write_number(row, column, pence.pounds())?;
+        }
+        Cell::Date(date) => match serial(date) {
+            Some(days) => {
+                worksheet.write_number_with_format(row, column, days, formats.column(Form::Date))?;
+            }
+            None => {
+                worksheet.write_string(row, column, date.to_string())?;
+            }
+        },
+        Cell::Verdict(verdict, overridden) => {
+            let word = verdict_word(verdict, overridden);
+            worksheet.write_string_with_format(row, column, word, formats.verdict(verdict))?;
+        }
+        Cell::Link { text, sheet, row: target } => {
+            if *links < GREATEST_LINKS && !text.is_empty() {
+                *links += 1;
+                let url = Url::new(format!("internal:'{sheet}'!A{target}")).set_text(fitting(&text));
+                worksheet.write_url_with_format(row, column, url, &formats.link)?;
+            } else {
+                worksheet.write_string(row, column, fitting(&text))?;
+            }
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::grid::{folded, heading};
+
+    #[test]
+    fn dates_take_the_file_formats_numbers() {
+        assert_eq!(serial(jiff::civil::date(2026, 11, 25)), Some(46351.0));
+        assert_eq!(serial(jiff::civil::date(1900, 1, 1)), None);
+    }
+
+    #[test]
+    fn neighbouring_technical_columns_fold_together() {
+        let headings = [
+            heading("a", 5.0, Form::Text),
+            folded("b", 5.0, Form::Text),
+            folded("c", 5.0, Form::Text),
+            heading("d", 5.0, Form::Text),
+            folded("e", 5.0, Form::Text),
+        ];
+        assert_eq!(folding(&headings), [(1, 2), (4, 4)]);
+    }
+
+    #[test]
+    fn texts_are_cut_to_what_a_cell_may_hold() {
+        assert_eq!(fitting("short"), "short");
+        let long = "é".repeat(40_000);
+        let cut = fitting(&long);
+        assert_eq!(cut.encode_utf16().count(), GREATEST_TEXT);
+        assert!(cut.ends_with('…'));
+        assert_eq!(escaped("Fern & Co"), "Fern && Co");
+    }
+
+    #[test]
+    fn wrapping_counts_lines() {
+        assert_eq!(wrapped_lines("one two three", 20.0), 1);
+        assert_eq!(wrapped_lines("one two three", 8.0), 2);
+        assert_eq!(wrapped_lines("one\ntwo", 8.0), 2);
+        assert_eq!(wrapped_lines("incomprehensible", 8.0), 2);
+    }
+}

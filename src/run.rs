@@ -1,0 +1,329 @@
+//! The shell: the stages in order. Files, threads and interruption live here; engineering and looks do not.
+
+use crate::estimate::{PriceBook, PriceBookError};
+use crate::intake::{self, Intake, IntakeError, ReadOptions};
+use crate::portfolio::{self, Portfolio};
+use crate::progress::Progress;
+use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
+use crate::rules::{Rules, RulesError, Stance, default_rules, load_rules};
+use crate::verdict::{Context, Judgement, judge};
+use jiff::civil::Date;
+use rayon::prelude::*;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+/// Date of a run that nothing dates: the publication of the edition in force. There is no other clock.
+const NO_DATE: Date = jiff::civil::date(2026, 4, 15);
+
+/// What the user asked for.
+#[derive(Clone, Debug, Default)]
+#[allow(missing_docs)] // the options of the command line say what each is
+pub struct Settings {
+    pub portfolio: PathBuf,
+    pub sheet: Option<String>,
+    pub output: Option<PathBuf>,
+    pub rules: Option<PathBuf>,
+    pub prices: Option<PathBuf>,
+    pub stance: Stance,
+    pub as_of: Option<Date>,
+    pub threads: Option<usize>,
+    pub json: bool,
+    pub csv: bool,
+    pub parquet: bool,
+    pub force: bool,
+}
+
+/// Why a run could not be done: one sentence for standard error.
+#[derive(Debug, thiserror::Error)]
+#[allow(missing_docs)] // each carries its own sentence
+pub enum RunError {
+    #[error(transparent)]
+    Intake(#[from] IntakeError),
+    #[error(transparent)]
+    Rules(#[from] RulesError),
+    #[error(transparent)]
+    Prices(#[from] PriceBookError),
+    #[error(transparent)]
+    Output(#[from] OutputError),
+    #[error("the template cannot be made: {0}. This is a fault of the program: please report it.")]
+    Template(String),
+    #[error("interrupted: nothing was written.")]
+    Interrupted,
+    #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]
+    Threads { threads: usize, why: String },
+    #[error("no row of {file} can be judged: {aside} were set aside. `baywright inspect` says why.")]
+    NothingToJudge { file: String, aside: usize },
+    #[error("{file} has no site {site:?}. Give a site_id, a UPRN or a row number as they stand in the sheet.")]
+    NoSuchSite { file: String, site: String },
+    #[error("the rules' as_of = {0:?} is not a date. Write it as \"2026-11-25\".")]
+    AsOf(String),
+}
+
+/// What a finished assessment leaves.
+#[derive(Debug)]
+pub struct Assessed {
+    /// The lines for the terminal.
+    pub lines: String,
+    /// The files written, the workbook last.
+    pub written: Vec<PathBuf>,
+    /// Time by stage, for benchmarks; nothing in a result depends on it.
+    pub stages: Stages,
+}
+
+/// Wall-clock time by stage.
+#[derive(Clone, Copy, Debug, Default)]
+#[allow(missing_docs)]
+pub struct Stages {
+    pub read: Duration,
+    pub judge: Duration,
+    pub rank: Duration,
+    pub write: Duration,
+}
+
+/// Everything a run rests on, loaded and checked.
+struct Loaded {
+    intake: Intake,
+    rules: Rules,
+    prices: PriceBook,
+    notes: Vec<PriceNote>,
+    inputs: Inputs,
+    stance: Stance,
+    as_of: Date,
+}
+
+impl Loaded {
+    fn context(&self) -> Context<'_> {
+        Context { rules: &self.rules, prices: &self.prices, stance: self.stance, as_of: self.as_of }
+    }
+
+    fn report<'a>(&'a self, portfolio: &'a Portfolio) -> report::Run<'a> {
+        report::Run {
+            intake: &self.intake,
+            portfolio,
+            rules: &self.rules,
+            prices: &self.notes,
+            stance: self.stance.word(),
+            as_of: self.as_of,
+            version: env!("CARGO_PKG_VERSION"),
+            inputs: &self.inputs,
+        }
+    }
+}
+
+/// The main job: read, judge, estimate, rank, write.
+///
+/// # Errors
+/// When an input cannot be used, a result cannot be written, or the user interrupts; nothing is then left half written.
+pub fn assess(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Result<Assessed, RunError> {
+    let places = Places::of(settings);
+    let mut outputs = Outputs::new(settings.force, &settings.inputs());
+    for place in places.all(settings) {
+        outputs.check(place)?;
+    }
+    let mut stages = Stages::default();
+    let loaded = timed(&mut stages.read, || {
+        progress.stage(format!("reading {}", settings.portfolio.display()));
+        load(settings)
+    })?;
+    let judgements = timed(&mut stages.judge, || judge_all(&loaded, settings.threads, progress, stop))?;
+    let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
+    let run = loaded.report(&portfolio);
+    let written = timed(&mut stages.write, || {
+        progress.stage("writing".to_owned());
+        write(&run, settings, &places, &mut outputs)?;
+        if stop.load(Ordering::Relaxed) {
+            return Err(RunError::Interrupted);
+        }
+        Ok(outputs.publish()?)
+    })?;
+    progress.done();
+    let shown: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
+    Ok(Assessed { lines: report::lines(&run, &shown), written, stages })
+}
+
+/// How a spreadsheet is understood, without judging it.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn inspect(portfolio: &Path, sheet: Option<String>) -> Result<String, RunError> {
+    let intake = intake::read(portfolio, &ReadOptions { sheet, ..ReadOptions::default() })?;
+    Ok(intake::describe(&intake))
+}
+
+/// One site's whole calculation.
+///
+/// # Errors
+/// When an input cannot be used or the site is not in it.
+pub fn explain(settings: &Settings, site: &str) -> Result<String, RunError> {
+    let loaded = load(settings)?;
+    let wanted = site.trim();
+    let found = loaded
+        .intake
+        .sites
+        .iter()
+        .find(|candidate| candidate.site_id == wanted)
+        .or_else(|| loaded.intake.sites.iter().find(|c| c.identity.uprn.likely().is_some_and(|uprn| uprn == wanted)))
+        .or_else(|| loaded.intake.sites.iter().find(|candidate| candidate.row.to_string() == wanted))
+        .ok_or_else(|| RunError::NoSuchSite { file: loaded.intake.source.name.clone(), site: wanted.to_owned() })?;
+    let judgement = judge(found, &loaded.context());
+    let portfolio = Portfolio::default();
+    Ok(report::explain(&loaded.report(&portfolio), &judgement))
+}
+
+/// Writes the empty survey workbook.
+///
+/// # Errors
+/// When it cannot be written.
+pub fn template(output: &Path, force: bool) -> Result<(), RunError> {
+    let mut outputs = Outputs::new(force, &[]);
+    outputs.check(output)?;
+    let bytes = intake::template_workbook().map_err(|fault| RunError::Template(fault.to_string()))?;
+    outputs.stage(output, |writer| std::io::Write::write_all(writer, &bytes))?;
+    outputs.publish()?;
+    Ok(())
+}
+
+fn load(settings: &Settings) -> Result<Loaded, RunError> {
+    let rules = match &settings.rules {
+        Some(path) => load_rules(path)?,
+        None => default_rules().clone(),
+    };
+    let prices = match &settings.prices {
+        Some(path) => PriceBook::load(path)?,
+        None => PriceBook::default_book().clone(),
+    }
+    .with_charge_points(&rules)?;
+    let options = ReadOptions { sheet: settings.sheet.clone(), ..ReadOptions::default() };
+    let intake = intake::read(&settings.portfolio, &options)?;
+    if intake.sites.is_empty() {
+        let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
+        return Err(RunError::NothingToJudge { file, aside });
+    }
+    let by_rules = match &rules.as_of {
+        Some(text) => Some(text.parse::<Date>().map_err(|_| RunError::AsOf(text.clone()))?),
+        None => None,
+    };
+    let as_of = settings.as_of.or(by_rules).or(intake.newest_date).unwrap_or(NO_DATE);
+    let inputs = Inputs {
+        portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
+        rules: InputFile { name: rules.source.name.clone(), sha256: rules.source.sha256.clone() },
+        price_book: InputFile { name: prices.name.clone(), sha256: prices.sha256.clone() },
+        with: Vec::new(),
+    };
+    let notes = notes(&prices);
+    Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of })
+}
+
+/// Every site on its own, in parallel, in the order of the sheet.
+fn judge_all(
+    loaded: &Loaded,
+    threads: Option<usize>,
+    progress: &Progress,
+    stop: &AtomicBool,
+) -> Result<Vec<Judgement>, RunError> {
+    /// Sites between two looks at the progress bar and the interrupt.
+    const BATCH: usize = 64;
+    let context = loaded.context();
+    progress.judging(loaded.intake.sites.len() as u64);
+    let all = || -> Result<Vec<Judgement>, RunError> {
+        let batches: Result<Vec<Vec<Judgement>>, RunError> = loaded
+            .intake
+            .sites
+            .par_chunks(BATCH)
+            .map(|sites| {
+                if stop.load(Ordering::Relaxed) {
+                    return Err(RunError::Interrupted);
+                }
+                let judged = sites.iter().map(|site| judge(site, &context)).collect();
+                progress.judged(sites.len() as u64);
+                Ok(judged)
+            })
+            .collect();
+        Ok(batches?.into_iter().flatten().collect())
+    };
+    match threads {
+        None => all(),
+        Some(threads) => rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .map_err(|fault| RunError::Threads { threads, why: fault.to_string() })?
+            .install(all),
+    }
+}
+
+fn write(
+    run: &report::Run<'_>,
+    settings: &Settings,
+    places: &Places,
+    outputs: &mut Outputs,
+) -> Result<(), OutputError> {
+    if settings.json {
+        outputs.stage(&places.json, |writer| report::write_json(run, writer))?;
+    }
+    if settings.csv {
+        outputs.stage(&places.csv, |writer| report::write_csv(run, writer))?;
+    }
+    #[cfg(feature = "parquet")]
+    if settings.parquet || report::Extent::of(run).is_cut(run) {
+        outputs.stage(&places.parquet, |writer| report::write_parquet(run, writer))?;
+    }
+    outputs.stage(&places.workbook, |writer| report::write_workbook(run, writer))
+}
+
+/// Where the results go.
+struct Places {
+    workbook: PathBuf,
+    json: PathBuf,
+    csv: PathBuf,
+    parquet: PathBuf,
+}
+
+impl Places {
+    fn of(settings: &Settings) -> Self {
+        let workbook = settings.output.clone().unwrap_or_else(|| {
+            let stem = settings.portfolio.file_stem().unwrap_or_default().to_string_lossy();
+            settings.portfolio.with_file_name(format!("{stem}-assessed.xlsx"))
+        });
+        let with = |ending: &str| workbook.with_extension(ending);
+        Self { json: with("json"), csv: with("csv"), parquet: with("parquet"), workbook }
+    }
+
+    fn all<'a>(&'a self, settings: &Settings) -> Vec<&'a Path> {
+        let mut places: Vec<&Path> = vec![&self.workbook];
+        let wished = [(settings.json, &self.json), (settings.csv, &self.csv), (settings.parquet, &self.parquet)];
+        places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
+        places
+    }
+}
+
+impl Settings {
+    /// Every file that is read: none of them is ever written to.
+    fn inputs(&self) -> Vec<PathBuf> {
+        [Some(&self.portfolio), self.rules.as_ref(), self.prices.as_ref()].into_iter().flatten().cloned().collect()
+    }
+}
+
+fn notes(prices: &PriceBook) -> Vec<PriceNote> {
+    prices
+        .items()
+        .iter()
+        .map(|item| PriceNote {
+            item: item.code.to_owned(),
+            description: item.description.to_owned(),
+            unit: item.unit.to_owned(),
+            basis: format!("{} ({})", item.basis, item.year),
+            source: item.source.to_owned(),
+            low: item.figure.low,
+            likely: item.figure.likely,
+            high: item.figure.high,
+        })
+        .collect()
+}
+
+fn timed<T>(slot: &mut Duration, work: impl FnOnce() -> T) -> T {
+    let start = Instant::now();
+    let done = work();
+    *slot = start.elapsed();
+    done
+}

@@ -1,0 +1,145 @@
+//! The walls of the house: which room may know which, which room may name which crate, how files begin and how long
+//! they are. A change that breaks one of these is a change of design: change DEVELOPERS.md with it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Rooms in reading order: each may know those before it.
+const ROOMS: [&str; 11] = [
+    "quantity",
+    "finding",
+    "rules",
+    "reference",
+    "site",
+    "intake",
+    "design",
+    "estimate",
+    "verdict",
+    "portfolio",
+    "report",
+];
+
+/// Rooms that a room must not know although they stand before it.
+const MUST_NOT_KNOW: &[(&str, &str)] = &[
+    ("reference", "finding"),
+    ("reference", "rules"),
+    ("site", "finding"),
+    ("site", "rules"),
+    ("site", "reference"),
+    ("intake", "finding"),
+    ("intake", "rules"),
+    ("intake", "reference"),
+    ("design", "intake"),
+    ("estimate", "intake"),
+    ("verdict", "intake"),
+    ("portfolio", "intake"),
+];
+
+/// Crates that only some rooms (or shell files) may name.
+const CRATES: &[(&str, &[&str])] = &[
+    ("clap", &["cli.rs"]),
+    ("polars", &["report/parquet.rs"]),
+    ("calamine", &["intake"]),
+    ("rust_xlsxwriter", &["intake", "report"]),
+    ("indicatif", &["progress.rs"]),
+    ("rayon", &["run.rs", "intake/door.rs", "report/workbook.rs"]),
+    ("ctrlc", &["main.rs"]),
+    ("toml", &["rules"]),
+    ("zip", &["intake"]),
+    ("encoding_rs", &["intake"]),
+    ("strsim", &["intake", "rules"]),
+    ("tempfile", &["report"]),
+    ("schemars", &["report"]),
+];
+
+const LONGEST_FILE: usize = 400;
+
+fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
+    let mut entries: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    entries.sort();
+    for path in entries {
+        if path.is_dir() {
+            sources(&path, found);
+        } else if path.extension().is_some_and(|ending| ending == "rs") {
+            found.push(path);
+        }
+    }
+}
+
+/// Every source file under src/ with its path from there and its text.
+fn files() -> Vec<(String, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut found = Vec::new();
+    sources(&root, &mut found);
+    found
+        .into_iter()
+        .map(|path| {
+            let name = path.strip_prefix(&root).unwrap().to_string_lossy().replace('\\', "/");
+            (name, fs::read_to_string(&path).unwrap())
+        })
+        .collect()
+}
+
+/// The lines of a file that are code of the room itself: no comments, nothing after the tests begin.
+fn code(text: &str) -> impl Iterator<Item = &str> {
+    text.split("#[cfg(test)]\nmod tests {")
+        .next()
+        .unwrap_or_default()
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
+}
+
+#[test]
+fn every_file_begins_with_what_it_is_for_and_can_be_read_in_one_sitting() {
+    for (name, text) in files() {
+        assert!(text.starts_with("//! "), "{name} does not begin with //!");
+        let lines = text.lines().count();
+        assert!(lines <= LONGEST_FILE, "{name} has {lines} lines, at most {LONGEST_FILE}");
+    }
+}
+
+#[test]
+fn rooms_know_only_rooms_before_them() {
+    for (name, text) in files() {
+        let Some(room) = name.split('/').next().filter(|room| ROOMS.contains(room)) else { continue };
+        let place = ROOMS.iter().position(|other| *other == room).unwrap();
+        for line in code(&text) {
+            for (other_place, other) in ROOMS.iter().enumerate() {
+                if other == &room || !line.contains(&format!("crate::{other}")) {
+                    continue;
+                }
+                assert!(other_place < place, "{name} knows the later room {other}: {line}");
+                let wall = MUST_NOT_KNOW.contains(&(room, *other));
+                assert!(!wall, "{name} must not know {other}: {line}");
+            }
+        }
+    }
+}
+
+#[test]
+fn crates_stay_behind_their_walls() {
+    for (name, text) in files() {
+        for line in code(&text) {
+            for (krate, allowed) in CRATES {
+                let named = line.contains(&format!("{krate}::")) || line.trim() == format!("use {krate};");
+                if named && !allowed.iter().any(|place| name.starts_with(place)) {
+                    panic!("{name} names {krate}: {line}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn pure_rooms_touch_no_file_clock_thread_or_terminal() {
+    let pure = ["quantity/", "finding/", "reference/", "site/", "design/", "verdict/", "portfolio/"];
+    let worldly =
+        ["std::fs", "std::time", "SystemTime", "Instant::now", "std::thread", "println!", "eprintln!", "HashMap"];
+    for (name, text) in files().into_iter().filter(|(name, _)| pure.iter().any(|room| name.starts_with(room))) {
+        for line in code(&text) {
+            for word in worldly {
+                assert!(!line.contains(word), "{name} uses {word}: {line}");
+            }
+        }
+    }
+}

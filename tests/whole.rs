@@ -1,0 +1,345 @@
+//! The program as its user runs it: the sample, the awkward and broken files, the promises about files and bytes.
+
+use serde_json::Value;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn baywright(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_baywright")).args(arguments).output().expect("the program starts")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+/// A folder of its own for one test, with a copy of a file in it.
+fn with_copy(of: &Path) -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let copy = folder.path().join(of.file_name().unwrap());
+    fs::copy(of, &copy).unwrap();
+    (folder, copy)
+}
+
+fn names_in(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect();
+    names.sort();
+    names
+}
+
+/// Assesses a copy of `file` with JSON and returns the document.
+fn assessed(file: &Path, more: &[&str]) -> (tempfile::TempDir, Value) {
+    let (folder, copy) = with_copy(file);
+    let mut arguments = vec!["assess", copy.to_str().unwrap(), "--json"];
+    arguments.extend(more);
+    let output = baywright(&arguments);
+    assert!(output.status.success(), "{}: {}", file.display(), text(&output.stderr));
+    let json = copy.with_file_name(format!("{}-assessed.json", copy.file_stem().unwrap().to_string_lossy()));
+    let document = serde_json::from_slice(&fs::read(json).unwrap()).unwrap();
+    (folder, document)
+}
+
+fn sample() -> PathBuf {
+    root().join("sample-portfolio/portfolio.xlsx")
+}
+
+#[test]
+fn nothing_of_the_sample_is_lost_and_every_site_has_the_fields_of_the_contract() {
+    let (_folder, document) = assessed(&sample(), &[]);
+    let summary = &document["summary"];
+    let count = |name: &str| summary[name].as_u64().unwrap_or_else(|| panic!("summary has no {name}"));
+    assert_eq!(count("rows_read"), count("rows_judged") + count("rows_set_aside"));
+    assert_eq!(count("rows_judged"), count("ready") + count("marginal") + count("blocked"));
+    assert!(count("rows_judged") >= 400);
+    let sites = document["sites"].as_array().unwrap();
+    assert_eq!(sites.len() as u64, count("rows_judged"));
+    assert_eq!(document["set_aside"].as_array().unwrap().len() as u64, count("rows_set_aside"));
+    for verdict in ["ready", "marginal", "blocked"] {
+        assert!(count(verdict) >= 20, "only {} {verdict}", count(verdict));
+    }
+    for name in CONTRACT {
+        assert!(sites.iter().all(|site| site.get(name).is_some()), "no field {name}");
+    }
+    for premises in ["house", "flat", "block", "workplace", "depot"] {
+        let found = sites.iter().any(|site| site["premises_type"] == premises || site.get("premises_type").is_none());
+        assert!(found, "no {premises} judged");
+    }
+    // A result not computed is empty, never zero.
+    for site in sites {
+        let blocked = site["verdict"] == "blocked";
+        assert!(!blocked || site["cost_likely_gbp"].is_null(), "a blocked site has a cost: {}", site["site_id"]);
+        let odds = &site["odds"];
+        let sum: f64 = ["ready", "marginal", "blocked"].iter().map(|name| odds[*name].as_f64().unwrap()).sum();
+        assert!((sum - 1.0).abs() < 0.02, "odds of {} add to {sum}", site["site_id"]);
+    }
+}
+
+const CONTRACT: &[&str] = &[
+    "site_id",
+    "row",
+    "verdict",
+    "rank",
+    "probability_ready",
+    "confidence",
+    "waits_for",
+    "weeks_low",
+    "weeks_likely",
+    "weeks_high",
+    "verdict_with_neighbours",
+    "cluster_id",
+    "reasons",
+    "override_verdict",
+    "override_by",
+    "override_date",
+    "override_why",
+    "next_step",
+    "operator_route",
+    "charging_current_a",
+    "point_phases",
+    "control",
+    "load_limit_setpoint_a",
+    "existing_demand_a",
+    "maximum_demand_a",
+    "supply_limit_a",
+    "device_rating_a",
+    "device_curve",
+    "cable_type",
+    "cable_csa_mm2",
+    "installation_method",
+    "cable_length_m",
+    "current_capacity_a",
+    "voltage_drop_v",
+    "voltage_drop_percent",
+    "zs_ohm",
+    "zs_limit_ohm",
+    "fault_current_a",
+    "earthing_path",
+    "points",
+    "cost_low_gbp",
+    "cost_likely_gbp",
+    "cost_high_gbp",
+    "labour_hours_low",
+    "labour_hours_likely",
+    "labour_hours_high",
+    "labour_band",
+    "decisive_unknowns",
+    "remedies",
+    "findings",
+    "assumed",
+    "bill",
+    "tasks",
+    "odds",
+    "group_limit_a",
+    "points_at_once",
+    "points_served",
+    "least_group_limit_a",
+    "supply_full_year",
+];
+
+#[test]
+fn the_four_column_sheet_gives_a_three_way_ranking() {
+    let (_folder, document) = assessed(&root().join("sample-portfolio/four-columns.xlsx"), &[]);
+    let summary = &document["summary"];
+    for verdict in ["ready", "marginal", "blocked"] {
+        assert!(summary[verdict].as_u64().unwrap() > 0, "none {verdict}: {summary}");
+    }
+    assert!(document["sites"].as_array().unwrap().iter().all(|site| site["confidence"] == "desk"));
+}
+
+#[test]
+fn the_same_bytes_come_from_one_thread_and_from_two() {
+    let endings = ["xlsx", "json", "csv", "parquet"];
+    let mut runs = Vec::new();
+    for threads in ["1", "2"] {
+        let (folder, copy) = with_copy(&sample());
+        let result = folder.path().join("result.xlsx");
+        let arguments = [
+            "assess",
+            copy.to_str().unwrap(),
+            "-o",
+            result.to_str().unwrap(),
+            "--json",
+            "--csv",
+            "--parquet",
+            "--threads",
+            threads,
+        ];
+        let output = baywright(&arguments);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        runs.push(endings.map(|ending| fs::read(result.with_extension(ending)).unwrap_or_default()));
+    }
+    for (index, ending) in endings.iter().enumerate() {
+        assert!(runs[0][index] == runs[1][index], "{ending} differs between one thread and two");
+        assert!(
+            *ending == "parquet" && cfg!(not(feature = "parquet")) || !runs[0][index].is_empty(),
+            "{ending} is empty"
+        );
+    }
+}
+
+#[test]
+fn results_are_not_overwritten_and_the_input_is_never_written_to() {
+    let (folder, copy) = with_copy(&root().join("sample-portfolio/four-columns.xlsx"));
+    let before = fs::read(&copy).unwrap();
+    let file = copy.to_str().unwrap();
+    assert!(baywright(&["assess", file]).status.success());
+    let refused = baywright(&["assess", file]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(text(&refused.stderr).contains("--force"), "{}", text(&refused.stderr));
+    assert!(baywright(&["assess", file, "--force"]).status.success());
+    let onto_itself = baywright(&["assess", file, "-o", file, "--force"]);
+    assert_eq!(onto_itself.status.code(), Some(1));
+    assert_eq!(fs::read(&copy).unwrap(), before);
+    assert_eq!(names_in(folder.path()), ["four-columns-assessed.xlsx", "four-columns.xlsx"]);
+}
+
+#[test]
+fn bad_usage_rules_prices_and_places_get_one_sentence_and_nothing_half_written() {
+    let (folder, copy) = with_copy(&root().join("sample-portfolio/four-columns.xlsx"));
+    let file = copy.to_str().unwrap();
+    let write = |name: &str, content: &str| {
+        let path = folder.path().join(name);
+        fs::write(&path, content).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let unsafe_rules = write("unsafe.toml", "[circuit]\nelectrode_limit_ohm = 500\n");
+    let wrong_key = write("wrong.toml", "[supply]\nhome_treshold_a = 50\n");
+    let broken = write("broken.toml", "[supply\n");
+    let prices =
+        write("prices.csv", "item,description,kind,unit,low,likely,high\ncharge-point-1ph,x,material,each,1,many,3\n");
+    let cases: [(&[&str], &[&str]); 6] = [
+        (&["--rules", &unsafe_rules], &["electrode_limit_ohm", "weaken safety"]),
+        (&["--rules", &wrong_key], &["home_treshold_a", "line 2"]),
+        (&["--rules", &broken], &["broken.toml"]),
+        (&["--rules", "no-such-rules.toml"], &["no-such-rules.toml"]),
+        (&["--prices", &prices], &["prices.csv", "many"]),
+        (&["-o", "/no/such/folder/result.xlsx"], &["/no/such/folder"]),
+    ];
+    for (arguments, words) in cases {
+        let mut all = vec!["assess", file];
+        all.extend(arguments);
+        let output = baywright(&all);
+        let said = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(1), "{arguments:?}: {said}");
+        assert!(said.starts_with("baywright: ") && output.stdout.is_empty(), "{said}");
+        assert!(words.iter().all(|word| said.contains(word)), "{arguments:?}: {said}");
+    }
+    assert_eq!(baywright(&["assess"]).status.code(), Some(2));
+    assert_eq!(baywright(&["no-such-command"]).status.code(), Some(2));
+    assert!(!names_in(folder.path()).iter().any(|name| name.contains("assessed") || name.ends_with(".part")));
+}
+
+/// Files of one part of the corpus with the lines written beside them.
+fn corpus(part: &str) -> Vec<(PathBuf, Vec<String>)> {
+    let folder = root().join("tests/corpus").join(part);
+    let mut cases = Vec::new();
+    for name in names_in(&folder).into_iter().filter(|name| name.ends_with(".txt")) {
+        let (stem, ending) = name.trim_end_matches(".txt").rsplit_once('-').expect("x.xlsx is described by x-xlsx.txt");
+        let lines = fs::read_to_string(folder.join(&name)).unwrap().lines().map(str::to_owned).collect();
+        cases.push((folder.join(format!("{stem}.{ending}")), lines));
+    }
+    assert!(cases.len() >= 5, "{part} is empty");
+    cases
+}
+
+#[test]
+fn what_cannot_be_read_is_refused_with_a_sentence() {
+    for (file, lines) in corpus("refused") {
+        let (folder, copy) = with_copy(&file);
+        let output = baywright(&["assess", copy.to_str().unwrap()]);
+        let said = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(1), "{}: {said}", file.display());
+        assert!(said.starts_with("baywright: ") && !said.contains("panicked"), "{said}");
+        for line in lines.iter().filter(|line| !line.is_empty()) {
+            let found = line.split('|').any(|word| said.to_lowercase().contains(&word.trim().to_lowercase()));
+            assert!(found, "{}: {line:?} is not in {said}", file.display());
+        }
+        assert_eq!(names_in(folder.path()).len(), 1, "{} left something behind", file.display());
+    }
+}
+
+#[test]
+fn what_is_odd_but_readable_is_read_whole() {
+    for (file, lines) in corpus("read") {
+        let (_folder, document) = assessed(&file, &[]);
+        let all = document.to_string();
+        for line in &lines {
+            let Some((what, value)) = line.split_once(' ') else { continue };
+            let count = |name: &str| document["summary"][name].as_u64().unwrap().to_string();
+            match what {
+                "judged" => assert_eq!(count("rows_judged"), value, "{}", file.display()),
+                "set-aside" => assert_eq!(count("rows_set_aside"), value, "{}", file.display()),
+                _ => assert!(!all.is_empty()),
+            }
+        }
+    }
+}
+
+#[test]
+fn hostile_files_never_end_in_a_crash() {
+    for (file, _) in corpus("either") {
+        let (_folder, copy) = with_copy(&file);
+        for command in ["assess", "inspect"] {
+            let output = baywright(&[command, copy.to_str().unwrap()]);
+            let said = text(&output.stderr);
+            assert!(matches!(output.status.code(), Some(0 | 1)), "{command} {}: {said}", file.display());
+            assert!(!said.contains("panicked"), "{command} {}: {said}", file.display());
+        }
+    }
+}
+
+#[test]
+fn the_other_commands_do_their_job() {
+    let sample = sample();
+    let sample = sample.to_str().unwrap();
+    let inspected = text(&baywright(&["inspect", sample]).stdout);
+    assert!(inspected.contains("cutout_rating_a") && inspected.contains("Ward"), "{inspected}");
+    let schema = baywright(&["schema"]);
+    assert!(schema.status.success() && text(&schema.stdout).contains("https://json-schema.org"));
+    let folder = tempfile::tempdir().unwrap();
+    let template = folder.path().join("survey.xlsx");
+    assert!(baywright(&["template", "-o", template.to_str().unwrap()]).status.success());
+    let empty = baywright(&["assess", template.to_str().unwrap()]);
+    assert_eq!(empty.status.code(), Some(1), "{}", text(&empty.stderr));
+    let (_folder, document) = assessed(Path::new(sample), &[]);
+    let site = document["sites"][0]["site_id"].as_str().unwrap().to_owned();
+    let explained = text(&baywright(&["explain", sample, "--site", &site]).stdout);
+    assert!(explained.contains(&site) && explained.contains("mV/A/m"), "{explained}");
+    let unknown = baywright(&["explain", sample, "--site", "no such site"]);
+    assert_eq!(unknown.status.code(), Some(1));
+}
+
+#[cfg(unix)]
+#[test]
+fn an_interrupted_run_leaves_a_whole_result_or_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("many.csv");
+    let mut content = String::from("address,cutout_rating_a,existing_demand_a,parking_distance_m\n");
+    for row in 0..20_000 {
+        content.push_str(&format!("{row} Example Row,100,{},{}\n", 20 + row % 40, 5 + row % 30));
+    }
+    fs::write(&file, content).unwrap();
+    for wait_ms in [30, 150, 400] {
+        let mut running = Command::new(env!("CARGO_BIN_EXE_baywright"))
+            .args(["assess", file.to_str().unwrap()])
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(std::time::Duration::from_millis(wait_ms));
+        Command::new("kill").args(["-INT", &running.id().to_string()]).status().unwrap();
+        let status = running.wait().unwrap();
+        let names = names_in(folder.path());
+        let done = status.code() == Some(0);
+        let expected: &[&str] = if done { &["many-assessed.xlsx", "many.csv"] } else { &["many.csv"] };
+        // Killed before the handler stood: nothing can have been begun then.
+        assert!(matches!(status.code(), Some(0 | 1) | None), "{status:?}");
+        assert_eq!(names, expected, "{status:?}");
+        let _ = fs::remove_file(folder.path().join("many-assessed.xlsx"));
+    }
+}
