@@ -2,7 +2,7 @@
 
 use super::board::{Breaking, breaking, feed, say_intake};
 use super::charging::{Charging, Fit, at_setting, nothing_fits, too_slow};
-use super::circuit::{Circuits, Task, curve, device_a, level_after};
+use super::circuit::{Circuits, Task, curve, device_a, level_after, say_existing_submain};
 use super::earthing::{path, say_open_pen_voltage};
 use super::facts::Facts;
 use super::findings::Findings;
@@ -108,14 +108,13 @@ struct Parts<'a> {
 
 impl<'a> Parts<'a> {
     fn of(task: Task<'a>, point: &'a ChargePoint) -> Self {
-        Self { task, point, origin: breaking(task.facts, task.rules, task.facts.fault_level_ka) }
+        Self { task, point, origin: breaking(task.facts, task.feed, task.rules, task.facts.fault_level_ka) }
     }
 
     /// What is found of the circuits.
     fn say_circuits(&self, circuits: &Circuits, out: &mut Findings<'_>) {
-        let Task { facts, charging, earth, .. } = self.task;
+        let earth = self.task.earth;
         if let Some((submain, _)) = &circuits.submain {
-            say_existing_submain(facts, charging, out);
             submain.say(out);
             out.say("selectivity", "selectivity", |f| f);
         }
@@ -136,6 +135,7 @@ impl<'a> Parts<'a> {
     fn say_rest(&self, out: &mut Findings<'_>) {
         let Task { facts, rules, charging, earth, feed } = self.task;
         self.origin.say(out);
+        say_existing_submain(facts, charging, feed, out);
         earth.say(facts, rules, out);
         out.show("residual-current", |f| {
             f.subject(if self.point.detects_direct_current {
@@ -144,12 +144,14 @@ impl<'a> Parts<'a> {
                 "30 mA type B"
             })
         });
-        say_intake(facts, feed, rules, out);
+        say_intake(facts, self.point, feed, rules, out);
         if !self.point.declared_harmonics {
             out.say("device-declaration", "no-declaration", |f| f);
         }
         if self.point.exports {
             out.say("export", "export-capable", |f| f);
+        }
+        if self.point.exports || facts.power_flows_back {
             out.say("export", "bidirectional-device", |f| f);
         }
         say_capacity_share(facts, rules, charging, out);
@@ -213,20 +215,21 @@ impl<'a> Parts<'a> {
 
     /// The device of the final circuit, proof against the prospective current behind the sub-main where there is one.
     fn device(&self, submain: Option<super::Run>) -> Device {
-        let Task { facts, rules, charging, .. } = self.task;
+        let Task { facts, rules, charging, feed, .. } = self.task;
         let level_ka = submain.and_then(|run| level_after(facts, run));
         Device {
             rating_a: device_a(rules, charging.setting_a),
             curve: curve(rules),
             poles: if charging.phases == 3 { 4 } else { 2 },
             residual: Some(if self.point.detects_direct_current { Residual::TypeA30 } else { Residual::TypeB30 }),
-            breaking_ka: level_ka.map_or(self.origin, |level_ka| breaking(facts, rules, level_ka)).fitted_ka,
+            breaking_ka: level_ka.map_or(self.origin, |level_ka| breaking(facts, feed, rules, level_ka)).fitted_ka,
         }
     }
 
     /// The breaker alone, or with a time-delayed residual-current device where the design relies on one.
     fn submain_device(&self, zs_limit: f64, rating_a: f64) -> Device {
-        let relies_on_residual = zs_limit > zs_limit_ohm(Curve::C, rating_a);
+        // Earthing that is not known may prove to be TT: the device serves both.
+        let relies_on_residual = zs_limit > zs_limit_ohm(Curve::C, rating_a) || self.task.facts.earthing_open;
         Device {
             rating_a,
             curve: Curve::C,
@@ -249,8 +252,8 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
     let Some(point) = rules.charge_point(charging.phases) else {
         return;
     };
-    let earth = path(facts, point);
-    let feed = feed(facts, matches!(charging.fit, Fit::Group(_)));
+    let earth = path(facts, point, rules);
+    let feed = feed(facts, charging, point);
     let task = Task { facts, rules, charging, earth: &earth, feed };
     let parts = Parts::of(task, point);
     let distance_m = facts.distance_m.high;
@@ -294,8 +297,8 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
     let Some(point) = rules.charge_point(charging.phases) else {
         return Effect::Stops;
     };
-    let earth = path(facts, point);
-    let feed = feed(facts, matches!(charging.fit, Fit::Group(_)));
+    let earth = path(facts, point, rules);
+    let feed = feed(facts, charging, point);
     let task = Task { facts, rules, charging, earth: &earth, feed };
     let parts = Parts::of(task, point);
     let mut out = Findings::weighed(rules);
@@ -339,23 +342,18 @@ fn say_capacity_share(facts: &Facts, rules: &Rules, charging: &Charging, out: &m
     let Some(capacity_a) = facts.capacity_a.filter(|_| facts.ct_metered) else {
         return;
     };
-    let phases = f64::from(facts.supply_phases);
-    let daily_a =
-        facts.wanted.daily_kwh * f64::from(facts.wanted.points) * 1000.0 / (facts.wanted.window_h * U0_V * phases);
+    // One point on one phase loads that phase with its whole need.
+    let points = f64::from(facts.wanted.points);
+    let phases = f64::from(facts.supply_phases).min(points * f64::from(charging.phases));
+    let daily_a = facts.wanted.daily_kwh * points * 1000.0 / (facts.wanted.window_h * U0_V * phases);
     let wanted_a = shared(charging).map_or(charging.setting_a, |shared| shared.group_limit_a).min(daily_a);
     let peak_a = facts.demand.against_capacity_a.likely;
     let whole_a = peak_a + wanted_a;
+    if whole_a > capacity_a {
+        // Over the capacity the findings on demand say what stops or holds it.
+        return;
+    }
     let formality = whole_a <= rules.supply.capacity_formality_share * capacity_a;
     let code = if formality { "capacity-formality" } else { "capacity-tight" };
     out.say("capacity-share", code, |f| f.at_most(whole_a, capacity_a).terms(&[peak_a, wanted_a, capacity_a]));
-}
-
-/// A stated sub-main to the board the parking is fed from must carry the group.
-fn say_existing_submain(facts: &Facts, charging: &Charging, out: &mut Findings<'_>) {
-    let (Some((_, device_a)), Some(shared)) = (facts.submain, shared(charging)) else {
-        return;
-    };
-    if device_a < shared.group_limit_a {
-        out.say("existing-submain", "submain-too-small", |f| f.at_least(device_a, shared.group_limit_a));
-    }
 }

@@ -1,9 +1,11 @@
 //! From where the circuit is fed, and what has to be done to tails, isolator, bonding and board with it.
 
+use super::charging::{Charging, Fit};
 use super::facts::{Bonding, Facts};
 use super::findings::Findings;
 use super::{Feed, Work};
-use crate::rules::Rules;
+use crate::rules::{ChargePoint, Rules};
+use crate::site::RcdType;
 
 /// Conductor size of tails serving a cut-out; 16 mm2 to 80 A, 25 mm2 to 100 A (memory).
 fn tails_serve_a(mm2: f64, rules: &Rules) -> f64 {
@@ -16,23 +18,35 @@ fn tails_serve_a(mm2: f64, rules: &Rules) -> f64 {
     }
 }
 
-/// From where a new circuit is fed; `shared` is a distribution board at the parking.
-pub(super) fn feed(facts: &Facts, shared: bool) -> Feed {
-    if shared {
+/// From where a new circuit is fed: the existing board where it has a way, its residual-current device may stand before
+/// the point and its main switch carries the maximum demand.
+pub(super) fn feed(facts: &Facts, charging: &Charging, point: &ChargePoint) -> Feed {
+    let switch_carries = facts.main_switch_a.is_none_or(|switch_a| switch_a >= charging.maximum_demand_a.high);
+    if matches!(charging.fit, Fit::Group(_)) {
         Feed::Distribution
-    } else if facts.spare_way && !facts.rcd_ac_upstream {
+    } else if facts.spare_way && switch_carries && !unsuitable_rcd(facts, point) {
         Feed::SpareWay
     } else {
         Feed::AddedBoard
     }
 }
 
+/// Whether the board's residual-current device may not stand before the point: type AC never; A and F only where the
+/// charge point keeps smooth direct current under 6 mA, because else a type B device follows (722.531.3).
+fn unsuitable_rcd(facts: &Facts, point: &ChargePoint) -> bool {
+    match facts.board_rcd {
+        Some(RcdType::Ac) => true,
+        Some(RcdType::A | RcdType::F) => !point.detects_direct_current,
+        Some(RcdType::B | RcdType::None) | None => false,
+    }
+}
+
 /// What has to be done at the intake end for a circuit fed so.
-pub(super) fn say_intake(facts: &Facts, feed: Feed, rules: &Rules, out: &mut Findings<'_>) {
+pub(super) fn say_intake(facts: &Facts, point: &ChargePoint, feed: Feed, rules: &Rules, out: &mut Findings<'_>) {
     if feed == Feed::AddedBoard {
         out.say("board", "added-board", |f| f);
     }
-    if facts.rcd_ac_upstream && feed != Feed::Distribution {
+    if unsuitable_rcd(facts, point) && feed != Feed::Distribution {
         out.say("rcd-type", "rcd-type-upstream", |f| f);
     }
     if let Some(mm2) = facts.tails_mm2 {
@@ -58,12 +72,15 @@ pub(super) fn say_intake(facts: &Facts, feed: Feed, rules: &Rules, out: &mut Fin
 
 /// Tails of `mm2` and the isolator they need when they are worked on.
 fn say_tails(facts: &Facts, mm2: f64, feed: Feed, rules: &Rules, out: &mut Findings<'_>) {
-    let mut tails_worked_on = feed == Feed::AddedBoard;
+    // An added board and a sub-main both start at the tails.
+    let mut tails_worked_on = feed != Feed::SpareWay;
     let serves_a = tails_serve_a(mm2, rules);
     let longest_m = rules.supply.tails_longest_m;
     let too_long = facts.tails_m > longest_m && !facts.isolator;
-    if serves_a < facts.cutout_a || too_long {
-        out.work(Work::TailsUpgrade { length_m: facts.tails_m.min(longest_m) });
+    let too_small = serves_a < facts.cutout_a;
+    if too_small || too_long {
+        // Too long: a switch-fuse within reach of the cut-out. Too small: every metre of them.
+        out.work(Work::TailsUpgrade { length_m: if too_small { facts.tails_m } else { longest_m } });
         out.say("tails", "tails-upgrade", |f| {
             f.at_least(serves_a, facts.cutout_a).terms(&[mm2, facts.tails_m, longest_m])
         });
@@ -93,11 +110,14 @@ pub(super) struct Breaking {
 /// The device that the prospective current `level_ka` asks for.
 ///
 /// A single-phase consumer unit behind a cut-out of up to 100 A has a conditional rating of 16 kA (BS EN 61439-3,
-/// Annex ZB): its least device then serves. Anything else proves itself against the prospective current.
-pub(super) fn breaking(facts: &Facts, rules: &Rules, level_ka: f64) -> Breaking {
+/// Annex ZB): its least device then serves. Anything else, a switch-fuse or a distribution board among them, proves
+/// itself against the prospective current.
+pub(super) fn breaking(facts: &Facts, feed: Feed, rules: &Rules, level_ka: f64) -> Breaking {
+    /// Largest cut-out for which the conditional rating is proven, amperes (Annex ZB).
+    const CONDITIONAL_TO_A: f64 = 100.0;
     let ratings = &rules.circuit.device_breaking_ka;
     let usual_ka = ratings.first().copied().unwrap_or(6.0);
-    let conditional = facts.supply_phases == 1 && facts.cutout_a <= 100.0;
+    let conditional = facts.supply_phases == 1 && facts.cutout_a <= CONDITIONAL_TO_A && feed != Feed::Distribution;
     let carried_ka = if conditional { rules.circuit.conditional_rating_ka.max(usual_ka) } else { usual_ka };
     let fitted_ka = if level_ka <= carried_ka {
         usual_ka

@@ -49,6 +49,14 @@ impl Supply {
         self.capacity_a.map_or(self.cutout_a, |capacity_a| capacity_a.min(self.cutout_a))
     }
 
+    /// The least limit and the existing demand held against it: what a limiter keeps the incomer within.
+    fn least(&self) -> (f64, Band) {
+        match self.capacity_a {
+            Some(capacity_a) if capacity_a < self.cutout_a => (capacity_a, self.against_capacity),
+            _ => (self.cutout_a, self.against_cutout),
+        }
+    }
+
     /// Existing demand at its high end stays within `share` of every limit.
     fn high_within(&self, share: f64) -> bool {
         self.against_cutout.high <= share * self.cutout_a
@@ -97,16 +105,17 @@ pub(super) struct Charging {
 /// What one setting gives: by itself where it fits, else behind a limiter where one works; `None` where neither does.
 pub(super) fn at_setting(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Option<Charging> {
     let supply = Supply::of(facts);
-    let (limit_a, existing) = supply.governing();
-    let with = existing.plus(Band::exact(setting_a));
     if supply.room_a() >= setting_a {
+        let (_, existing) = supply.governing();
+        let with = existing.plus(Band::exact(setting_a));
         let (control, fit) = (Control::None, Fit::Alone);
         return Some(Charging { setting_a, phases, control, maximum_demand_a: with, fit });
     }
     if !rules.supply.allow_limiter || !supply.high_within(rules.supply.limiter_share) {
         return None;
     }
-    let setpoint_a = rules.supply.limiter_share * limit_a;
+    let (limit_a, existing) = supply.least();
+    let (setpoint_a, with) = (rules.supply.limiter_share * limit_a, existing.plus(Band::exact(setting_a)));
     let maximum_demand_a = Band::new(with.low.min(setpoint_a), with.likely.min(setpoint_a), with.high.min(setpoint_a));
     Some(Charging { setting_a, phases, control: Control::Local { setpoint_a }, maximum_demand_a, fit: Fit::Limiter })
 }
@@ -155,21 +164,23 @@ impl Charging {
 
     fn say_alone(&self, facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
         let (limit_a, existing) = Supply::of(facts).governing();
-        let (threshold_a, new_high) = (rules.supply.home_threshold_a, existing.high + self.setting_a);
-        let terms = [existing.high, self.setting_a];
+        let (threshold_a, at_cutout_a) = (rules.supply.home_threshold_a, facts.demand.band_a.high);
+        let new_high = at_cutout_a + self.setting_a;
         if facts.premises.is_home() && new_high > threshold_a {
+            let terms = [at_cutout_a, self.setting_a];
             out.say("home-threshold", "demand-over-60", |f| f.at_most(new_high, threshold_a).terms(&terms));
         } else {
+            let (terms, new_high) = ([existing.high, self.setting_a], existing.high + self.setting_a);
             out.say("demand-limit", "supply-fits", |f| f.at_most(new_high, limit_a).terms(&terms));
         }
-        near_cutout(facts, rules, new_high, out);
+        say_near_cutout(facts, rules, self.setting_a, out);
     }
 
     fn say_limiter(&self, facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
         let Control::Local { setpoint_a } = self.control else {
             return;
         };
-        let (limit_a, existing) = Supply::of(facts).governing();
+        let (limit_a, existing) = Supply::of(facts).least();
         let headroom_a = mean_headroom_a(facts, rules, self.setting_a, setpoint_a);
         let delivered_kwh = limiter_delivers_kwh(facts, rules, headroom_a, self.phases);
         let need_kwh = facts.wanted.daily_kwh;
@@ -197,8 +208,9 @@ fn say_nothing(facts: &Facts, least_a: f64, out: &mut Findings<'_>) {
 }
 
 /// A remark where the new demand comes near the cut-out's rating.
-pub(super) fn near_cutout(facts: &Facts, rules: &Rules, new_high: f64, out: &mut Findings<'_>) {
+pub(super) fn say_near_cutout(facts: &Facts, rules: &Rules, added_a: f64, out: &mut Findings<'_>) {
     let share = rules.supply.near_cutout_share;
+    let new_high = facts.demand.band_a.high + added_a;
     if new_high > share * facts.cutout_a {
         out.say("near-cutout", "demand-over-90-percent", |f| {
             f.at_most(new_high, share * facts.cutout_a).terms(&[share, facts.cutout_a])

@@ -11,8 +11,8 @@ use super::sizing::{CableOption, Duty, Sized, size};
 use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
 use crate::reference::{
-    CableFamily, CableRow, Curve, Loaded, ProtectiveKind, cable_row, conductor_r20_mohm_per_m, device_ratings,
-    let_through_a2s,
+    CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, armoured, cable_row, conductor_r20_mohm_per_m,
+    device_ratings, let_through_a2s,
 };
 use crate::rules::Rules;
 
@@ -44,11 +44,15 @@ impl Task<'_> {
 
     /// The cables worth trying for the final circuit.
     pub(super) fn options(&self) -> &'static [CableOption] {
-        match self.group() {
+        let all: &'static [CableOption] = match self.group() {
             Some(_) if self.charging.phases == 3 => &[CableOption::Armoured(5), CableOption::Armoured(4)],
             Some(_) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
             None => options(&self.facts.route, self.charging.phases),
-        }
+        };
+        // Armour is bonded at the supply end: where an electrode earths the point apart from it, the protective
+        // conductor is a core. Those options stand first in every list.
+        let with_core = all.iter().take_while(|option| option.has_protective_core()).count();
+        if self.earth.island { all.split_at(with_core).0 } else { all }
     }
 
     /// The circuits with one cable over a route of this length; `None` when no size serves.
@@ -72,7 +76,7 @@ impl Task<'_> {
                 facts.ze_ohm + upstream.loop_ohm
             },
             let_through_ka: facts.let_through_ka,
-            rcd_limit_ohm: self.residual_limit(rules.circuit.electrode_greatest_ohm),
+            rcd_limit_ohm: residual_limit(rules, earth.tt, rules.circuit.electrode_greatest_ohm),
             tt: earth.tt,
             farthest_m: 0.0,
             count: 1,
@@ -81,16 +85,20 @@ impl Task<'_> {
             let last = size(option, &duty, &facts.route.scaled_to(distance_m), rules)?;
             return Some(Circuits { submain: None, last });
         };
-        let submain = self.submain(group, &duty, distance_m)?;
-        (duty.upstream_drop_v, duty.upstream_zs_ohm) = (submain.0.drop_v, submain.0.zs_ohm);
+        let before = if earth.island {
+            // The sub-main is earthed at the supply end; the electrode earths only what it feeds.
+            Duty { tt: false, upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm, ..duty }
+        } else {
+            duty
+        };
+        let submain = self.submain(group, &before, distance_m)?;
+        duty.upstream_drop_v = submain.0.drop_v;
+        if !earth.island {
+            duty.upstream_zs_ohm = submain.0.zs_ohm;
+        }
         duty.count = facts.wanted.points;
         let route = self.final_route(group, &mut duty);
         Some(Circuits { submain: Some(submain), last: size(option, &duty, &route, rules)? })
-    }
-
-    /// The limit of impedance of a residual-current device, where one may disconnect.
-    fn residual_limit(&self, limit_ohm: f64) -> Option<f64> {
-        (self.earth.tt || self.rules.circuit.rcd_as_fault_protection).then_some(limit_ohm)
     }
 
     /// The sub-mains: one for each 125 A a phase, of like size, armour as protective conductor.
@@ -110,7 +118,7 @@ impl Task<'_> {
             loaded: if three { Loaded::Three } else { Loaded::One },
             drop_limit_v: duty.drop_limit_v * (1.0 - FINAL_CIRCUIT_SHARE),
             // A time-delayed 100 mA device: 50 V / 0.1 A (Table 41.5).
-            rcd_limit_ohm: self.residual_limit(50.0 / 0.1),
+            rcd_limit_ohm: residual_limit(self.rules, duty.tt, 50.0 / 0.1),
             count: count as u32,
             ..*duty
         };
@@ -142,6 +150,11 @@ impl Task<'_> {
     }
 }
 
+/// The limit of impedance of a residual-current device, where one may disconnect.
+fn residual_limit(rules: &Rules, tt: bool, limit_ohm: f64) -> Option<f64> {
+    (tt || rules.circuit.rcd_as_fault_protection).then_some(limit_ohm)
+}
+
 /// Tripping characteristic of final circuits.
 pub(super) fn curve(rules: &Rules) -> Curve {
     match rules.circuit.curve.as_str() {
@@ -164,12 +177,13 @@ pub(super) fn device_a(rules: &Rules, setting_a: f64) -> f64 {
 }
 
 /// Prospective current at the end of a sub-main, kiloamperes: U0 over the source and the cold line (three phases) or
-/// line and neutral (one phase). Resistance alone is added, which leaves the figure on the high side.
+/// line and neutral (one phase). The source is taken as reactance and the cable as resistance, at right angles: any
+/// other angle between them makes the impedance larger and the current smaller.
 pub(super) fn level_after(facts: &Facts, run: Run) -> Option<f64> {
     let source_ohm = U0_V / (facts.fault_level_ka.max(0.1) * 1000.0);
     let conductors = if facts.supply_phases == 3 { 1.0 } else { 2.0 };
     let line_ohm = cable_row(run.cable)?.r20_mohm_per_m * conductors * run.length_m() / 1000.0;
-    Some(U0_V / (source_ohm + line_ohm) / 1000.0)
+    Some(U0_V / source_ohm.hypot(line_ohm) / 1000.0)
 }
 
 impl Sized {
@@ -277,6 +291,37 @@ pub(super) fn options(route: &Route, phases: u8) -> &'static [CableOption] {
         (_, false, _) => &[CableOption::TwinAndEarth, CableOption::Armoured(3), CableOption::Armoured(2)],
         (_, true, true) => &[CableOption::Armoured(3), CableOption::Armoured(2), CableOption::Split],
         (_, true, false) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
+    }
+}
+
+/// What an existing sub-main carries, amperes: its device, or its conductor where that is less (clipped or buried,
+/// whichever is harsher; sizes beyond the tables are taken to be protected by their device).
+fn submain_carries_a(mm2: f64, device_a: f64, supply_phases: u8) -> f64 {
+    let (cores, loaded) = if supply_phases == 3 { (4, Loaded::Three) } else { (2, Loaded::One) };
+    let row = armoured(cores).iter().find(|row| (row.cable.csa_mm2 - mm2).abs() < 1e-9);
+    let conductor_a = row.and_then(|row| {
+        let (clipped_a, buried_a) = (row.capacity_a(Method::C, loaded)?, row.capacity_a(Method::D, loaded)?);
+        Some(clipped_a.min(buried_a))
+    });
+    conductor_a.map_or(device_a, |conductor_a| conductor_a.min(device_a))
+}
+
+/// A stated sub-main must carry the group; and at a home, whose whole load is behind it, the maximum demand of a point
+/// fed from its board.
+pub(super) fn say_existing_submain(facts: &Facts, charging: &Charging, feed: Feed, out: &mut Findings<'_>) {
+    let Some((mm2, device_a)) = facts.submain else {
+        return;
+    };
+    let needed_a = match &charging.fit {
+        Fit::Group(group) => group.group_a,
+        Fit::Nothing { .. } => return,
+        _ if feed != Feed::SpareWay => return,
+        _ if facts.premises.is_home() => charging.maximum_demand_a.high,
+        _ => charging.setting_a,
+    };
+    let carries_a = submain_carries_a(mm2, device_a, facts.supply_phases);
+    if carries_a < needed_a {
+        out.say("existing-submain", "submain-too-small", |f| f.at_least(carries_a, needed_a));
     }
 }
 

@@ -13,22 +13,26 @@ pub(super) struct Earthing {
     pub(super) path: EarthingPath,
     /// Disconnection is by a residual-current device to an electrode.
     pub(super) tt: bool,
+    /// The electrode earths the point alone, apart from the supply's own earth.
+    pub(super) island: bool,
     /// Resistance of that electrode where it is known, ohms.
     pub(super) electrode_ohm: Option<f64>,
 }
 
 /// Chooses the path. Every point is taken to charge outdoors: a vehicle at a garage door is.
-pub(super) fn path(facts: &Facts, point: &ChargePoint) -> Earthing {
+pub(super) fn path(facts: &Facts, point: &ChargePoint, rules: &Rules) -> Earthing {
     if facts.earthing == Some(EarthingSystem::Tt) {
-        return Earthing { path: EarthingPath::Electrode, tt: true, electrode_ohm: facts.electrode_ohm };
+        // An electrode over the stable limit is improved before the work: the design is for what it then is.
+        let electrode_ohm = facts.electrode_ohm.map(|ohm| ohm.min(rules.circuit.electrode_limit_ohm));
+        return Earthing { path: EarthingPath::Electrode, tt: true, island: false, electrode_ohm };
     }
-    let supply = |path: EarthingPath| Earthing { path, tt: false, electrode_ohm: None };
+    let supply = |path: EarthingPath| Earthing { path, tt: false, island: false, electrode_ohm: None };
     if answers(facts, point) {
         supply(EarthingPath::SupplyEarthOpenPen)
     } else if facts.electrode_position == Some(false) {
         supply(EarthingPath::SupplyEarth)
     } else {
-        Earthing { path: EarthingPath::Electrode, tt: true, electrode_ohm: None }
+        Earthing { path: EarthingPath::Electrode, tt: true, island: true, electrode_ohm: None }
     }
 }
 
@@ -43,6 +47,9 @@ impl Earthing {
     pub(super) fn say(&self, facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
         if facts.earthing == Some(EarthingSystem::Tt) {
             return say_tt(facts, rules, out);
+        }
+        if facts.earthing_open {
+            out.say("earthing-path", "earthing-unknown", |f| f);
         }
         if facts.earthing == Some(EarthingSystem::TnS) {
             out.say("earthing-path", "tn-s-taken-as-pme", |f| f);
@@ -72,14 +79,9 @@ fn say_tt(facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
     match facts.electrode_ohm {
         None => out.say("electrode", "electrode-unmeasured", |f| f),
         Some(ohm) if ohm <= good_ohm => out.say("electrode", "electrode-good", |f| f.at_most(ohm, good_ohm)),
-        Some(ohm) => {
-            if ohm <= greatest_ohm {
-                out.say("electrode", "electrode-high", |f| f.at_most(ohm, good_ohm));
-            } else {
-                out.say("electrode", "electrode-missing", |f| f.at_most(ohm, greatest_ohm));
-            }
-            out.work(Work::Electrode { rods: 2 });
-        }
+        // More rods are works before the installation, priced with the way out.
+        Some(ohm) if ohm <= greatest_ohm => out.say("electrode", "electrode-high", |f| f.at_most(ohm, good_ohm)),
+        Some(ohm) => out.say("electrode", "electrode-missing", |f| f.at_most(ohm, greatest_ohm)),
     }
 }
 

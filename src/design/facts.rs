@@ -58,6 +58,8 @@ pub struct Facts {
     pub isolator: bool,
     /// Earthing offered; `None` when not known: the design then serves both TN and TT.
     pub earthing: Option<EarthingSystem>,
+    /// The earthing was asked for and is not known.
+    pub earthing_open: bool,
     /// Highest external earth-fault loop impedance of the TN supply, ohms.
     pub ze_ohm: f64,
     /// Measured resistance of the consumer's electrode on a TT supply, ohms.
@@ -72,8 +74,12 @@ pub struct Facts {
     pub bonding: Bonding,
     /// A spare way of a board that may feed the point.
     pub spare_way: bool,
-    /// A type AC device protects the existing board.
-    pub rcd_ac_upstream: bool,
+    /// Type of the residual-current device that protects the existing board; `None` where not known.
+    pub board_rcd: Option<RcdType>,
+    /// Main switch of the existing board, amperes; `None` where not stated.
+    pub main_switch_a: Option<f64>,
+    /// Solar panels or a battery store feed the installation: power may flow back through its devices.
+    pub power_flows_back: bool,
     /// Surge protection is fitted.
     pub surge_protection: bool,
     /// Existing sub-main to the board the parking would be fed from: conductor mm2 and device A.
@@ -135,10 +141,8 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
     let capacity_kva = site.supply.agreed_capacity_kva.ends().map(|(low, _, _)| *low);
     let capacity_a = capacity_kva.map(|kva| crate::quantity::kva_to_amps(kva, supply_phases));
     let cutout_a = cutout(site, capacity_a, home, &mut note);
-    let ct_metered = match site.supply.metering.value() {
-        Some(metering) => metering != Metering::WholeCurrent,
-        None => cutout_a > rules.supply.ct_metering_above_a,
-    };
+    let said_metered = site.supply.metering.value().is_some_and(|metering| metering != Metering::WholeCurrent);
+    let ct_metered = said_metered || cutout_a > rules.supply.ct_metering_above_a;
     let demand = existing_demand(site, supply_phases, capacity_a, cutout_a, rules, &mut note);
     let tails_mm2 = tails(site, cutout_a, rules, &mut note);
     let tails_m = site.board.meter_to_board_m.ends().map(|(_, _, high)| *high).unwrap_or_else(|| {
@@ -189,8 +193,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         _ => rules.circuit.ze_low_ohm,
     };
     let let_through_ka = stated_fault_ka.unwrap_or(crate::quantity::U0_V / low_ze.max(0.001) / 1000.0);
-    let bonding = bonding(site, earthing, rules, &mut note);
-    let rcd_ac_upstream = site.board.board_rcd_type.is(RcdType::Ac);
+    let bonding = bonding(site, earthing, cutout_a, rules, &mut note);
     let spare_way = site.board.spare_ways.value().is_some_and(|ways| ways >= 1.0)
         && !site.board.board_type.is(BoardType::Rewireable)
         && !site.board.board_condition.is(Condition::Unsafe)
@@ -229,6 +232,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         tails_m,
         isolator,
         earthing,
+        earthing_open: site.supply.earthing_system.is_unknown(),
         ze_ohm,
         electrode_ohm: if earthing == Some(EarthingSystem::Tt) { stated_ze } else { None },
         electrode_position: site.supply.electrode_position.value(),
@@ -236,7 +240,11 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         let_through_ka,
         bonding,
         spare_way,
-        rcd_ac_upstream,
+        board_rcd: site.board.board_rcd_type.value(),
+        main_switch_a: site.board.board_main_switch_a.ends().map(|(low, _, _)| *low),
+        power_flows_back: [&site.load.solar_kw, &site.load.battery_kw]
+            .iter()
+            .any(|reading| reading.ends().is_some_and(|(_, _, high)| *high > 0.0)),
         surge_protection: site.board.surge_protection.is(true),
         submain: site.board.submain_mm2.value().zip(site.board.submain_device_a.value()),
         route,
@@ -294,7 +302,7 @@ fn tails(site: &Site, cutout_a: f64, rules: &Rules, note: Note<'_>) -> Option<f6
     }))
 }
 
-fn bonding(site: &Site, earthing: Option<EarthingSystem>, rules: &Rules, note: Note<'_>) -> Bonding {
+fn bonding(site: &Site, earthing: Option<EarthingSystem>, cutout_a: f64, rules: &Rules, note: Note<'_>) -> Bonding {
     // Outside PME the bonding may be 6 mm2 (half the earthing conductor, not below 6).
     let least_mm2 = if earthing == Some(EarthingSystem::Tt) { 6.0 } else { rules.circuit.main_bonding_mm2 };
     let least_earthing_mm2 =
@@ -303,13 +311,14 @@ fn bonding(site: &Site, earthing: Option<EarthingSystem>, rules: &Rules, note: N
     let (bonding, conductor) = (low(&site.supply.main_bonding_mm2), low(&site.board.earthing_conductor_mm2));
     if bonding.is_some_and(|mm2| mm2 < least_mm2) || conductor.is_some_and(|mm2| mm2 < least_earthing_mm2) {
         Bonding::TooSmall
-    } else if bonding.is_some() && conductor.is_some() {
+    } else if bonding.is_some() && conductor.is_some() && cutout_a <= rules.supply.ct_metering_above_a {
         Bonding::Sound
     } else {
+        // Above 100 A a phase the supply neutral is over 35 mm2, and Table 54.8 asks for more than the rules' sizes.
         note(
             "main_bonding_mm2",
             "unproven".into(),
-            "bonding or earthing conductor not stated: priced as likely to need work",
+            "bonding or earthing conductor not stated or not proven for the supply: priced as likely to need work",
         );
         Bonding::Unproven
     }

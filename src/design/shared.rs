@@ -2,7 +2,7 @@
 //!
 //! The existing load is taken as constant at its peak until half-hourly profiles are given.
 
-use super::charging::{Charging, Fit, Supply};
+use super::charging::{Charging, Fit, Supply, say_near_cutout};
 use super::facts::Facts;
 use super::findings::Findings;
 use super::{Control, Shared};
@@ -79,6 +79,7 @@ impl Group {
         out.say("group-limit", "supply-fits", |f| {
             f.at_most(existing.high + self.group_a, limit_a).terms(&[limit_a, existing.high, self.all_at_once_a])
         });
+        say_near_cutout(facts, rules, self.group_a, out);
         let (served, points) = (f64::from(self.shared.points_served), f64::from(facts.wanted.points));
         let terms = [self.deliverable_kwh, facts.wanted.daily_kwh];
         if served >= points {

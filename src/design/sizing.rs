@@ -54,6 +54,13 @@ pub(super) enum CableOption {
     Split,
 }
 
+impl CableOption {
+    /// Whether a core or bare conductor, and not the armour, is the protective conductor all the way.
+    pub(super) fn has_protective_core(self) -> bool {
+        matches!(self, CableOption::TwinAndEarth | CableOption::Armoured(3 | 5))
+    }
+}
+
 /// One cable over one part of the route.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Part {
