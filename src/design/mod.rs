@@ -37,7 +37,9 @@ pub use household::{
     Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a,
 };
 pub use place::place_findings;
+pub(crate) use place::{needs_consent, shared_car_park};
 pub use route::Route;
+pub(crate) use service::hearsay;
 pub use service::{Evidence, fuse_policy_a, service_findings};
 pub use wanted::{Wanted, setting_of_kw};
 
