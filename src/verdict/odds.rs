@@ -10,7 +10,7 @@ use crate::design::{Evidence, Facts, fuse_policy_a, hearsay, needs_consent, shar
 use crate::finding::{Effect, Finding, WaitsFor};
 use crate::quantity::Band;
 use crate::reference::chance;
-use crate::site::{ConditionReport, CutoutEvidence, Premises, Site, Verdict};
+use crate::site::{Answer, ConditionReport, CutoutEvidence, Premises, Site, Verdict};
 
 /// A chance of each verdict from one source of doubt.
 #[derive(Clone, Copy, Debug)]
@@ -38,9 +38,10 @@ impl Doubt {
         Doubt { ready: 1.0 - chance, marginal: chance }
     }
 
-    /// One or the other, each as likely.
-    fn mean(self, other: Doubt) -> Self {
-        Doubt { ready: (self.ready + other.ready) / 2.0, marginal: (self.marginal + other.marginal) / 2.0 }
+    /// One, or with this chance the other.
+    fn mixed(self, other: Doubt, chance: f64) -> Self {
+        let of = |one: f64, other: f64| one * (1.0 - chance) + other * chance;
+        Doubt { ready: of(self.ready, other.ready), marginal: of(self.marginal, other.marginal) }
     }
 
     /// Both doubts at once: the worse verdict rules.
@@ -72,9 +73,13 @@ pub(super) fn odds(
         .max()
         .unwrap_or(Effect::None);
     let mut doubt = Doubt::certain(verdict_of(known));
-    let designed = design_doubt(&Evidence { facts: likely, ..*evidence });
+    let mut designed = design_doubt(&Evidence { facts: likely, ..*evidence });
+    if let Some(one_phase) = one_phase(evidence) {
+        let chance = chance("one-phase", "phases not known");
+        designed = designed.mixed(design_doubt(&Evidence { facts: &one_phase, ..*evidence }), chance);
+    }
     let in_doubt = unsettled.iter().any(|field| !COUNTED_ELSEWHERE.contains(field));
-    doubt = doubt.and(if in_doubt { designed.mean(design_doubt(evidence)) } else { designed });
+    doubt = doubt.and(if in_doubt { designed.mixed(design_doubt(evidence), 0.5) } else { designed });
     if unsettled.contains(&"parking_distance_m") {
         doubt = doubt.and(distance_doubt(evidence));
     }
@@ -87,6 +92,17 @@ pub(super) fn odds(
     let ready = doubt.ready.clamp(0.0, 1.0);
     let marginal = doubt.marginal.clamp(0.0, 1.0 - ready);
     Odds { ready, marginal, blocked: (1.0 - ready - marginal).max(0.0) }
+}
+
+/// The facts of a supply that is taken to have three phases and may prove to have one.
+fn one_phase(evidence: &Evidence<'_>) -> Option<Facts> {
+    let Evidence { site, facts, rules, .. } = *evidence;
+    if site.supply.supply_phases.stated().is_some() || facts.supply_phases == 1 || facts.premises.is_home() {
+        return None;
+    }
+    let mut one = site.clone();
+    one.supply.supply_phases.answer = Answer::Stated(1.0);
+    Some(crate::design::facts(&one, rules).0)
 }
 
 /// Cut-out ratings the supply may prove to have, with weights.
