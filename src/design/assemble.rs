@@ -6,7 +6,7 @@ use super::circuit::{Circuits, Task, curve, device_a, level_after, say_existing_
 use super::earthing::{path, say_open_pen_voltage};
 use super::facts::Facts;
 use super::findings::Findings;
-use super::shared::group;
+use super::fit::best_group;
 use super::{Arrangement, Control, Device, Residual, Shared, Work, worst_effect};
 use crate::finding::{Effect, Route as OperatorRoute};
 use crate::quantity::U0_V;
@@ -45,7 +45,7 @@ fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl FnMut(&Chargi
         let tried = if several { 1 } else { useful.len() };
         for setting_a in useful.into_iter().take(tried) {
             let fitted = if several {
-                group(facts, rules, setting_a, *phases)
+                best_group(facts, rules, setting_a, *phases)
             } else {
                 at_setting(facts, rules, setting_a, *phases)
             };

@@ -4,7 +4,7 @@ use super::Control;
 use super::demand::DemandOrigin;
 use super::facts::Facts;
 use super::findings::Findings;
-use super::shared::Group;
+use super::shared::{Group, say_no_session};
 use crate::quantity::{Band, U0_V};
 use crate::rules::Rules;
 
@@ -42,6 +42,12 @@ impl Supply {
     pub(super) fn room_a(&self) -> f64 {
         let (limit_a, existing) = self.governing();
         limit_a - existing.high
+    }
+
+    /// Room at the low end of existing demand, amperes a phase.
+    pub(super) fn room_at_low_end_a(&self) -> f64 {
+        let by_cutout = self.cutout_a - self.against_cutout.low;
+        self.capacity_a.map_or(by_cutout, |capacity_a| by_cutout.min(capacity_a - self.against_capacity.low))
     }
 
     /// The limit itself: the least of cut-out and agreed capacity.
@@ -144,7 +150,12 @@ impl Charging {
                 out.say("charging-current", "low-current", |f| f.at_least(self.setting_a, useful_a));
             }
             Fit::Group(group) => group.say(facts, rules, out),
-            Fit::Nothing { least_a } => say_nothing(facts, least_a, out),
+            Fit::Nothing { least_a } => {
+                say_nothing(facts, least_a, out);
+                if facts.wanted.points > 1 {
+                    say_no_session(facts, rules, self.setting_a, out);
+                }
+            }
         }
         let wanted = &facts.wanted;
         let asked_a = wanted.setting_a * f64::from(wanted.phases);

@@ -11,7 +11,7 @@ use super::sizing::{CableOption, Duty, Sized, size};
 use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
 use crate::reference::{
-    CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, armoured, cable_row, conductor_r20_mohm_per_m,
+    Cable, CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, armoured, cable_row, conductor_r20_mohm_per_m,
     device_ratings, let_through_a2s,
 };
 use crate::rules::Rules;
@@ -296,7 +296,7 @@ pub(super) fn options(route: &Route, phases: u8) -> &'static [CableOption] {
 
 /// What an existing sub-main carries, amperes: its device, or its conductor where that is less (clipped or buried,
 /// whichever is harsher; sizes beyond the tables are taken to be protected by their device).
-fn submain_carries_a(mm2: f64, device_a: f64, supply_phases: u8) -> f64 {
+pub(super) fn submain_carries_a(mm2: f64, device_a: f64, supply_phases: u8) -> f64 {
     let (cores, loaded) = if supply_phases == 3 { (4, Loaded::Three) } else { (2, Loaded::One) };
     let row = armoured(cores).iter().find(|row| (row.cable.csa_mm2 - mm2).abs() < 1e-9);
     let conductor_a = row.and_then(|row| {
@@ -348,8 +348,15 @@ pub(super) fn upstream(facts: &Facts, needed_a: f64, at_board: bool, tails_longe
         (_, None) => return Upstream { drop_v_per_a: 0.0, most_a: f64::INFINITY, loop_ohm: 0.0 },
     };
     let line = conductor_r20_mohm_per_m(mm2).unwrap_or(1.15) * LINE_70C;
-    let earth = conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
-    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, most_a, loop_ohm: (line + earth) * length_m / 1000.0 }
+    let tails_loop = line + conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
+    // Nobody surveys the protective conductor of a sub-main: it is taken as the armour of a two-core cable, the worst of
+    // the usual ones.
+    let armoured = Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: mm2 };
+    let loop_mohm_per_m = match cable_row(armoured) {
+        Some(row) if most_a.is_finite() => row.loop_hot_mohm_per_m().max(tails_loop),
+        _ => tails_loop,
+    };
+    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, most_a, loop_ohm: loop_mohm_per_m * length_m / 1000.0 }
 }
 
 /// Whether any run is twin-and-earth outdoors: never, by construction; a property test holds it.

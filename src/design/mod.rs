@@ -14,6 +14,7 @@ mod earthing;
 mod electrode;
 mod facts;
 mod findings;
+mod fit;
 mod household;
 mod place;
 mod route;

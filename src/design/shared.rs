@@ -3,6 +3,7 @@
 //! The existing load is taken as constant at its peak until half-hourly profiles are given.
 
 use super::charging::{Charging, Fit, Supply, say_near_cutout};
+use super::demand::DemandOrigin;
 use super::facts::Facts;
 use super::findings::Findings;
 use super::{Control, Shared};
@@ -25,10 +26,14 @@ pub(super) struct Group {
     all_at_once_a: f64,
     /// Energy that the group limit can deliver over the plugged-in hours, kilowatt-hours.
     deliverable_kwh: f64,
+    /// Setting and phases of a point.
+    setting_a: f64,
+    phases: u8,
 }
 
-/// Points at one setting on the whole supply. `None` when not even one session at the pilot floor fits.
-pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Option<Charging> {
+/// Points at one setting on the supply, the group held at `most_a` a phase at most (infinity for what the supply has
+/// room for). `None` when not even one session at the pilot floor fits.
+pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<Charging> {
     let supply = Supply::of(facts);
     let (_, existing) = supply.governing();
     let floor_a = rules.charging.pilot_floor_a;
@@ -38,7 +43,7 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) ->
     let points_a_phase = if phases == 3 { f64::from(points) } else { (f64::from(points) / supply_phases).ceil() };
     let all_at_once_a = points_a_phase * setting_a;
     // A controller is set in whole amperes.
-    let room_a = supply.room_a().floor();
+    let room_a = supply.room_a().min(most_a).floor();
     if room_a < floor_a {
         return None;
     }
@@ -51,8 +56,7 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) ->
     let one_point_kwh = setting_a * U0_V * f64::from(phases) * facts.wanted.window_h / 1000.0;
     let need_kwh = facts.wanted.daily_kwh;
     let deliverable_kwh = group_a * volts_hours;
-    let by_energy = if need_kwh > 0.0 { (deliverable_kwh / need_kwh + 1e-9).floor() } else { f64::from(points) };
-    let points_served = if one_point_kwh + 1e-9 < need_kwh { 0 } else { (by_energy as u32).min(points) };
+    let points_served = points_served(facts, setting_a, phases, group_a);
     let energy_needed_kwh = need_kwh * f64::from(points);
     let served_by_point_kwh = need_kwh.min(one_point_kwh) * f64::from(points);
     let shared = Shared {
@@ -68,7 +72,7 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) ->
         phases,
         control: if all_at_once_a > room_a { Control::Group { limit_a: group_a } } else { Control::None },
         maximum_demand_a: existing.plus(Band::exact(group_a)),
-        fit: Fit::Group(Group { shared, group_a, all_at_once_a, deliverable_kwh }),
+        fit: Fit::Group(Group { shared, group_a, all_at_once_a, deliverable_kwh, setting_a, phases }),
     })
 }
 
@@ -85,8 +89,7 @@ impl Group {
         if served >= points {
             out.show("points-served", |f| f.at_least(served, points).terms(&terms));
         } else {
-            let half = served >= rules.shared.accept_share * points;
-            let code = if half { "fewer-points-half" } else { "fewer-points" };
+            let code = shortfall(facts, rules, self.setting_a, self.phases, self.shared.points_served);
             out.say("points-served", code, |f| f.at_least(served, points).terms(&terms));
         }
         let at_once = f64::from(self.shared.points_at_once);
@@ -98,4 +101,47 @@ impl Group {
             out.say("group-control", "group-control-fails-low", |f| f);
         }
     }
+
+    /// Whether so many of the points wanted are served that the rest may wait.
+    pub(super) fn is_worth_it(&self, facts: &Facts, rules: &Rules) -> bool {
+        f64::from(self.shared.points_served) >= rules.shared.accept_share * f64::from(facts.wanted.points)
+    }
+}
+
+/// Points whose daily need `group_a` a phase delivers over the plugged-in hours.
+fn points_served(facts: &Facts, setting_a: f64, phases: u8, group_a: f64) -> u32 {
+    let kwh = |amps: f64, phases: u8| amps * U0_V * f64::from(phases) * facts.wanted.window_h / 1000.0;
+    let (points, need_kwh) = (facts.wanted.points, facts.wanted.daily_kwh);
+    if kwh(setting_a, phases) + 1e-9 < need_kwh {
+        return 0;
+    }
+    if need_kwh <= 0.0 {
+        return points;
+    }
+    let by_energy = (kwh(group_a, facts.supply_phases) / need_kwh + 1e-9).floor();
+    (by_energy as u32).min(points)
+}
+
+/// Why fewer points are served than wanted. Too few to be worth it stops the site, unless the existing demand is the
+/// cause and is not proven: calculated or assumed, or estimated with room enough at its low end. Then it is measured.
+fn shortfall(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, points_served: u32) -> &'static str {
+    let least = rules.shared.accept_share * f64::from(facts.wanted.points);
+    if f64::from(points_served) >= least {
+        return "fewer-points-half";
+    }
+    let enough = |group_a: f64| f64::from(self::points_served(facts, setting_a, phases, group_a)) >= least;
+    let unproven = match facts.demand.origin {
+        DemandOrigin::Measured | DemandOrigin::HalfHour => false,
+        DemandOrigin::Estimated => enough(Supply::of(facts).room_at_low_end_a()),
+        DemandOrigin::Calculated | DemandOrigin::Assumed => enough(f64::INFINITY),
+    };
+    if unproven { "demand-over-limit-unproven" } else { "fewer-points" }
+}
+
+/// Where not one session fits no point is served, which can be no better than a few.
+pub(super) fn say_no_session(facts: &Facts, rules: &Rules, setting_a: f64, out: &mut Findings<'_>) {
+    let phases = facts.wanted.phases.min(facts.supply_phases);
+    out.say("points-served", shortfall(facts, rules, setting_a, phases, 0), |f| {
+        f.at_least(0.0, f64::from(facts.wanted.points)).terms(&[0.0, facts.wanted.daily_kwh])
+    });
 }

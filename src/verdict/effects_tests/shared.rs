@@ -18,7 +18,7 @@ pub(super) fn cases() -> Vec<Case> {
         case("peak-over-capacity", depot)
             .with(|s| s.supply.recorded_peak_kva = Reading::of(138.1))
             .without(|s| s.supply.recorded_peak_kva = Reading::of(137.9))
-            .also(&["demand-over-limit"]),
+            .also(&["demand-over-limit", "fewer-points"]),
         // 23 A a phase deliver 174.6 kWh in 11 h: thirteen points of 12.7 kWh.
         case("fewer-points-half", block)
             .with(|s| {
@@ -44,19 +44,21 @@ pub(super) fn cases() -> Vec<Case> {
         case("group-control-fails-low", block)
             .with(|s| s.wanted.points_wanted = Reading::of(7.0))
             .without(|s| s.wanted.points_wanted = Reading::of(6.0)),
-        // Six points are 64 A a phase.
+        // Six points of 47.6 kWh need 37.6 A a phase; what carries that is left, and the group is held to it.
         case("submain-too-small", block)
             .with(|s| {
                 s.wanted.points_wanted = Reading::of(6.0);
+                s.wanted.daily_miles = Reading::of(150.0);
                 s.board.submain_mm2 = Reading::of(25.0);
-                s.board.submain_device_a = Reading::of(63.0);
+                s.board.submain_device_a = Reading::of(37.0);
             })
-            .without(|s| s.board.submain_device_a = Reading::of(80.0)),
+            .without(|s| s.board.submain_device_a = Reading::of(38.0)),
         // The device would carry it, the conductor does not.
         case("submain-too-small", block)
             .with(|s| {
                 s.wanted.points_wanted = Reading::of(6.0);
-                s.board.submain_mm2 = Reading::of(10.0);
+                s.wanted.daily_miles = Reading::of(150.0);
+                s.board.submain_mm2 = Reading::of(4.0);
                 s.board.submain_device_a = Reading::of(80.0);
             })
             .without(|s| s.board.submain_mm2 = Reading::of(25.0)),
