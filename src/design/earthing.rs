@@ -14,7 +14,7 @@ pub(super) struct Earthing {
     pub(super) findings: Vec<Finding>,
     /// Disconnection is by a residual-current device to an electrode.
     pub(super) tt: bool,
-    /// Resistance of that electrode where it is known, ohms.
+    /// Resistance of that electrode where it is known, ohms: a poor one as after the rods that its finding asks for.
     pub(super) electrode_ohm: Option<f64>,
 }
 
@@ -89,7 +89,7 @@ fn supply_tt(facts: &Facts, rules: &Rules) -> Earthing {
         works,
         findings: vec![finding],
         tt: true,
-        electrode_ohm: facts.electrode_ohm,
+        electrode_ohm: facts.electrode_ohm.map(|ohm| ohm.min(good_ohm)),
     }
 }
 
