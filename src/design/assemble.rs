@@ -127,6 +127,9 @@ fn device_a(rules: &Rules, setting_a: f64) -> f64 {
         .unwrap_or(setting_a)
 }
 
+/// Where a point could stand at the nearest, metres of route: how far a cable reaches is looked for from here on.
+pub(super) const NEAREST_M: f64 = 3.0;
+
 /// Every cable option of one charging current, put together and pushed; or one arrangement that says no cable fits.
 fn build(facts: &Facts, rules: &Rules, charging: &Charging, group: Option<&Group>, built: &mut Vec<Arrangement>) {
     let Some(point) = rules.charge_point(charging.phases) else {
@@ -144,7 +147,6 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, group: Option<&Group
         return;
     }
     // Nothing fits over the whole route: how near would the point have to stand?
-    const NEAREST_M: f64 = 3.0;
     let fits_at = |metres: f64| {
         option_list(facts, charging, group)
             .iter()

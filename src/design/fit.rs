@@ -1,6 +1,6 @@
 //! Fitting a group of points to its cables: a controller may be set below what the supply has room for.
 
-use super::assemble::{circuits, option_list};
+use super::assemble::{NEAREST_M, circuits, option_list};
 use super::earthing;
 use super::facts::Facts;
 use super::shared::{Group, group, is_worth_it, largest_device_a};
@@ -21,22 +21,40 @@ pub(super) fn best_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u
 }
 
 /// The group that the supply has room for within `most_a` or, where no cable carries that over the route, the largest
-/// that one does, and whether one does: a controller may be set lower, and more supply must never be worth less. The
-/// whole group is kept, to say that no cable fits, where only a smaller one would serve too few points.
+/// that one does, and whether one does: a controller may be set lower, and more supply must never be worth less.
+///
+/// Where only a group that serves too few points could be cabled, the largest that a nearer position would allow is
+/// given instead, so that the answer is to come nearer.
 fn cabled_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<(Group, bool)> {
+    let whole = group(facts, rules, setting_a, phases, most_a)?;
+    let (distance_m, worth) = (facts.distance_m.high, |group: &Group| is_worth_it(group, facts, rules));
+    let here = largest_over(distance_m, facts, rules, &whole);
+    match here {
+        Some(group) if worth(&group) || !worth(&whole) => return Some((group, true)),
+        _ => {}
+    }
+    match largest_over(NEAREST_M, facts, rules, &whole) {
+        Some(nearer) if worth(&nearer) => Some((nearer, false)),
+        _ => Some(here.map_or((whole, false), |group| (group, true))),
+    }
+}
+
+/// The largest group, no larger than `whole`, that a cable carries over `metres`.
+fn largest_over(metres: f64, facts: &Facts, rules: &Rules, whole: &Group) -> Option<Group> {
     /// Sub-mains side by side that are still looked at.
     const MOST_SUBMAINS: f64 = 32.0;
-    let whole = group(facts, rules, setting_a, phases, most_a)?;
-    let point = rules.charge_point(phases)?;
-    let earth = earthing::path(facts, point, rules);
-    let fits = |group: &Group| {
-        let (charging, metres) = (&group.charging, facts.distance_m.high);
-        option_list(facts, charging, Some(group))
+    let (setting_a, phases) = (whole.charging.setting_a, whole.charging.phases);
+    let earth = earthing::path(facts, rules.charge_point(phases)?, rules);
+    let held_at = |limit_a: f64| {
+        let group = group(facts, rules, setting_a, phases, limit_a)?;
+        let charging = &group.charging;
+        option_list(facts, charging, Some(&group))
             .iter()
-            .any(|option| circuits(facts, rules, charging, Some(group), *option, &earth, metres).is_some())
+            .any(|option| circuits(facts, rules, charging, Some(&group), *option, &earth, metres).is_some())
+            .then_some(group)
     };
-    if fits(&whole) {
-        return Some((whole, true));
+    if let Some(group) = held_at(whole.group_a) {
+        return Some(group);
     }
     let largest_a = largest_device_a();
     let mut submains = (whole.group_a / largest_a).ceil().min(MOST_SUBMAINS);
@@ -47,18 +65,17 @@ fn cabled_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a
         let mut largest = None;
         while low_a <= high_a {
             let middle_a = ((low_a + high_a) / 2.0).floor();
-            match group(facts, rules, setting_a, phases, middle_a).filter(&fits) {
+            match held_at(middle_a) {
                 Some(group) => (largest, low_a) = (Some(group), middle_a + 1.0),
                 None => high_a = middle_a - 1.0,
             }
         }
-        if let Some(group) = largest {
-            let spoilt = is_worth_it(&whole, facts, rules) && !is_worth_it(&group, facts, rules);
-            return Some(if spoilt { (whole, false) } else { (group, true) });
+        if largest.is_some() {
+            return largest;
         }
         submains -= 1.0;
     }
-    Some((whole, false))
+    None
 }
 
 #[cfg(test)]
