@@ -80,27 +80,62 @@ pub fn check(name: &str) -> &'static Check {
 }
 
 impl Check {
-    /// The formula with a finding's numbers put in. Numbers are shown to four significant places at most, so that a
-    /// reader can follow the sum with a pocket calculator.
+    /// The formula with a finding's numbers put in. Terms are shown to four significant figures, so that a reader can
+    /// follow the sum with a pocket calculator; value and limit to the places of the check.
     pub fn fill_formula(&self, finding: &Finding) -> String {
-        let mut text = self.formula.to_owned();
-        for (index, term) in finding.terms.iter().enumerate() {
-            let mark = format!("{{{index}}}");
-            if text.contains(&mark) {
-                text = text.replace(&mark, &plain(*term));
+        let mut text = String::with_capacity(self.formula.len() + 32);
+        let mut rest = self.formula;
+        while let Some((before, after)) = rest.split_once('{') {
+            text.push_str(before);
+            let Some((name, tail)) = after.split_once('}') else {
+                rest = after;
+                break;
+            };
+            match name {
+                "value" => push_shown(&mut text, finding.value, self.places),
+                "limit" => push_shown(&mut text, finding.limit, self.places),
+                "subject" => text.push_str(finding.subject),
+                index => {
+                    if let Some(term) = index.parse::<usize>().ok().and_then(|index| finding.terms.get(index)) {
+                        push_number(&mut text, *term, places_of(*term));
+                    }
+                }
             }
+            rest = tail;
         }
-        let shown = |number: Option<f64>| number.map_or_else(|| "?".to_owned(), |n| plain(round_to(n, self.places)));
-        text.replace("{value}", &shown(finding.value))
-            .replace("{limit}", &shown(finding.limit))
-            .replace("{subject}", finding.subject)
+        text.push_str(rest);
+        text
     }
 }
 
-/// A number without needless zeros, four decimal places at most.
-fn plain(number: f64) -> String {
-    let text = format!("{:.4}", round_to(number, 4));
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+fn push_shown(text: &mut String, number: Option<f64>, places: u32) {
+    match number {
+        Some(number) => push_number(text, number, places),
+        None => text.push('?'),
+    }
+}
+
+/// Decimal places that show four significant figures, four places at most.
+fn places_of(number: f64) -> u32 {
+    match number.abs() {
+        large if large >= 1000.0 => 0,
+        large if large >= 100.0 => 1,
+        middle if middle >= 10.0 => 2,
+        middle if middle >= 1.0 => 3,
+        _ => 4,
+    }
+}
+
+/// A number to `places` decimal places, without needless zeros.
+fn push_number(text: &mut String, number: f64, places: u32) {
+    use std::fmt::Write;
+    let start = text.len();
+    // Writing to a String cannot fail.
+    let _ = write!(text, "{:.*}", places as usize, round_to(number, places));
+    if text[start..].contains('.') {
+        let kept = text.trim_end_matches('0').trim_end_matches('.').len();
+        text.truncate(kept);
+    }
 }
 
 #[cfg(test)]
@@ -119,5 +154,16 @@ mod tests {
         let finding = Finding::new("voltage-drop").at_most(11.123, 11.5).terms(&[7.9, 32.0, 44.0]);
         assert!(finding.working().contains("7.9"), "{}", finding.working());
         assert!(!finding.working().contains('{'), "{}", finding.working());
+    }
+
+    #[test]
+    fn numbers_have_four_figures_and_no_needless_zeros() {
+        for (number, shown) in
+            [(13.5294, "13.53"), (0.35, "0.35"), (1667.0, "1667"), (32.0, "32"), (0.17904, "0.179"), (120.04, "120")]
+        {
+            let mut text = String::from("10");
+            push_number(&mut text, number, places_of(number));
+            assert_eq!(text, format!("10{shown}"));
+        }
     }
 }

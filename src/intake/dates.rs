@@ -40,10 +40,8 @@ fn plausible(date: &Date) -> bool {
 
 fn dated_text(text: &str) -> Option<Dated> {
     // A clock time after the date says nothing about the day.
-    let mut pieces: Vec<&str> = text
-        .split(|c: char| c == ' ' || c == '/' || c == '-' || c == '.' || c == ',' || c == 't')
-        .filter(|piece| !piece.is_empty() && !piece.contains(':'))
-        .collect();
+    let mut pieces: Vec<&str> =
+        text.split([' ', '/', '-', '.', ',', 't']).filter(|piece| !piece.is_empty() && !piece.contains(':')).collect();
     // "t" parts an ISO time from its date, and also cuts "oct" and "august": those are put together again.
     if text.chars().any(|c| c.is_ascii_alphabetic() && c != 't') {
         pieces = text

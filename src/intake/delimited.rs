@@ -62,12 +62,11 @@ impl<'a> Delimited<'a> {
         let mut told = None;
         let mut lines_skipped = 0;
         let mut cut = 0;
-        if let Some(line) = text.lines().next() {
-            if let Some(&[mark]) = line.strip_prefix("sep=").map(str::as_bytes).as_deref() {
-                told = Some(mark);
-                lines_skipped = 1;
-                cut = text.find('\n').map_or(text.len(), |at| at + 1);
-            }
+        let first = text.lines().next().unwrap_or_default();
+        if let Some(&[mark]) = first.strip_prefix("sep=").map(str::as_bytes) {
+            told = Some(mark);
+            lines_skipped = 1;
+            cut = text.find('\n').map_or(text.len(), |at| at + 1);
         }
         let text = match (cut, text) {
             (0, text) => text,

@@ -3,8 +3,8 @@
 //! It only tells; it reads no file and judges no site.
 
 use super::raw::column_letters;
-use super::types::Intake;
-use crate::site::fields;
+use super::types::{CellNote, Intake};
+use crate::site::{Field, fields};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -13,6 +13,8 @@ const CELLS_SHOWN: usize = 20;
 const ROWS_SHOWN: usize = 10;
 /// Characters of a cell or heading that are shown.
 const WIDEST: usize = 34;
+/// How a note says that nothing is known.
+const NOT_KNOWN: &str = "not known";
 
 /// Columns that change most when they are there, and what each sharpens.
 const SHARPENS: &[(&str, &str)] = &[
@@ -58,14 +60,18 @@ fn columns(intake: &Intake, out: &mut String) {
     let read = intake.columns.iter().filter(|column| column.field.is_some()).count();
     line(out, "");
     line(out, &format!("{read} of {} columns are read as survey fields", intake.columns.len()));
-    let width = intake.columns.iter().map(|column| cut(&column.heading).chars().count()).max().unwrap_or(0);
-    for column in &intake.columns {
-        let Some(field) = column.field else { continue };
+    let name = |field: &Field| match field.unit {
+        "" => field.name.to_owned(),
+        unit => format!("{} ({unit})", field.name),
+    };
+    let fielded = || intake.columns.iter().filter_map(|column| column.field.map(|field| (column, field)));
+    let width = fielded().map(|(column, _)| cut(&column.heading).chars().count()).max().unwrap_or(0);
+    let name_width = fielded().map(|(_, field)| name(field).len()).max().unwrap_or(0);
+    for (column, field) in fielded() {
         let heading = cut(&column.heading);
         let pad = " ".repeat(width.saturating_sub(heading.chars().count()));
-        let unit = if field.unit.is_empty() { String::new() } else { format!(" ({})", field.unit) };
-        let name = format!("{}{unit}", field.name);
-        line(out, &format!("  {:>3}  {heading}{pad}  {name:<26}  {}", column_letters(column.index), column.how));
+        let (letters, name) = (column_letters(column.index), name(field));
+        line(out, &format!("  {letters:>3}  {heading}{pad}  {name:<name_width$}  {}", column.how));
     }
     let own: Vec<String> = intake
         .columns
@@ -102,21 +108,33 @@ fn cells(intake: &Intake, out: &mut String) {
     if intake.notes.is_empty() {
         return;
     }
-    let lost = intake.notes.iter().filter(|note| note.understood == "not known").count();
+    let lost = intake.notes.iter().filter(|note| note.understood == NOT_KNOWN).count();
     line(out, "");
     line(out, &format!("{} cells need a word; {lost} of them are read as not known", intake.notes.len()));
-    // What is lost comes first, then what was turned into something else, each in the order of the sheet.
-    let mut notes: Vec<_> = intake.notes.iter().collect();
-    notes.sort_by_key(|note| note.understood != "not known");
-    for note in notes.iter().take(CELLS_SHOWN) {
+    // The same text in the same column is said once; what is lost comes first, each in the order of the sheet.
+    let mut alike: Vec<(&CellNote, usize)> = Vec::new();
+    let mut places: BTreeMap<(u16, &str, &str), usize> = BTreeMap::new();
+    for note in &intake.notes {
+        match places.get(&(note.column, note.raw.as_str(), note.message.as_str())).and_then(|at| alike.get_mut(*at)) {
+            Some((_, count)) => *count += 1,
+            None => {
+                places.insert((note.column, &note.raw, &note.message), alike.len());
+                alike.push((note, 1));
+            }
+        }
+    }
+    alike.sort_by_key(|(note, _)| note.understood != NOT_KNOWN);
+    for (note, count) in alike.iter().take(CELLS_SHOWN) {
         let at = format!("{}{}", column_letters(note.column), note.row);
         let raw = format!("\"{}\"", cut(&note.raw));
-        let understood = if note.understood == "not known" { String::new() } else { format!("{}: ", note.understood) };
-        line(out, &format!("  {at:<7} {:<20} {raw}  {understood}{}", note.field, note.message));
+        let times = if *count > 1 { format!(" ({count} cells, this the first)") } else { String::new() };
+        let understood =
+            if note.understood == NOT_KNOWN { String::new() } else { format!("{}. ", cut(&note.understood)) };
+        line(out, &format!("  {at:<7} {:<20} {raw}{times}  {understood}{}", note.field, note.message));
     }
-    more(out, notes.len(), CELLS_SHOWN, "cells");
+    more(out, alike.len(), CELLS_SHOWN, "texts");
     let mut by_field: BTreeMap<&str, usize> = BTreeMap::new();
-    for note in notes.iter().filter(|note| note.understood == "not known") {
+    for note in intake.notes.iter().filter(|note| note.understood == NOT_KNOWN) {
         *by_field.entry(note.field).or_default() += 1;
     }
     if by_field.len() > 1 {

@@ -3,21 +3,20 @@
 
 use super::delimited::Delimited;
 use super::duplicates::{give_keys, set_duplicates_aside};
+use super::gather::{Table, gather};
+use super::headings::{Match, column_said};
+use super::needed;
 use super::preflight::{FileKind, examine, load};
 use super::raw::RawRow;
-use super::rows::{Plan, RowRead};
+use super::rows::Plan;
 use super::table::{LOOKED_AT, TableHead, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::workbook::{SheetName, StreamNotes, Workbook};
-use super::{headings, needed};
-use rayon::prelude::*;
 use sha2::{Digest, Sha256};
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 use std::path::Path;
 
-/// Rows that are read at a time by all threads.
-const ROWS_AT_A_TIME: usize = 2048;
 /// Columns with anything in them; a sheet with more is no survey.
 const MOST_COLUMNS_USED: usize = 1024;
 
@@ -41,7 +40,7 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let kind = examine(bytes).map_err(failed)?;
     let mut rows = match kind {
-        FileKind::Workbook => Rows::Workbook(Workbook::open(bytes).map_err(failed)?),
+        FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes).map_err(failed)?)),
         FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
     };
     let mut intake = Intake {
@@ -62,24 +61,18 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
     let plan = Plan::of(&head);
-    let (read, notes) = read_rows(&mut rows, &sheet, &plan, head.row).map_err(fault)?;
-    if read.is_empty() {
+    let (read, notes) = gather(&plan, head.row, |visit| rows.stream(&sheet, visit)).map_err(fault)?;
+    if read.rows.is_empty() {
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
-    intake.columns = columns(&head, &read);
-    if intake.columns.len() > MOST_COLUMNS_USED {
-        return Err(fault(format!(
-            "it has {} columns with something in them; delete those that do not belong to the survey",
-            intake.columns.len()
-        )));
-    }
+    intake.columns = headed(&head);
     warn(&mut intake.warnings, &head, notes, &rows);
-    finish(intake, read)
+    finish(intake, read).map_err(fault)
 }
 
 /// A source of rows.
 enum Rows<'a> {
-    Workbook(Workbook<'a>),
+    Workbook(Box<Workbook<'a>>),
     Delimited(Delimited<'a>),
 }
 
@@ -198,57 +191,69 @@ fn choose(
     Ok((chosen.2.name.clone(), chosen.3))
 }
 
-/// Every row under the headings, in order. Rows are gathered and read by all threads a batch at a time.
-fn read_rows(
-    rows: &mut Rows<'_>,
-    sheet: &str,
-    plan: &Plan,
-    heading_row: u32,
-) -> Result<(Vec<RowRead>, StreamNotes), String> {
-    let mut read: Vec<RowRead> = Vec::new();
-    let mut batch: Vec<RawRow> = Vec::with_capacity(ROWS_AT_A_TIME);
-    let notes = rows.stream(sheet, &mut |row| {
-        if row.row > heading_row {
-            batch.push(row);
-        }
-        if batch.len() >= ROWS_AT_A_TIME {
-            read.par_extend(batch.par_drain(..).map(|raw| plan.read(raw)));
-        }
-        ControlFlow::Continue(())
-    })?;
-    read.par_extend(batch.into_par_iter().map(|raw| plan.read(raw)));
-    Ok((read, notes))
-}
-
-/// Every column that has a heading or anything under one, in the user's order.
-fn columns(head: &TableHead, read: &[RowRead]) -> Vec<Column> {
-    let mut columns: BTreeMap<u16, Column> = BTreeMap::new();
-    for (at, (heading, found)) in head.headings.iter().zip(&head.matches).enumerate() {
+/// Every column that has a heading, in the user's order.
+fn headed(head: &TableHead) -> Vec<Column> {
+    let how = |at: usize, found: &Option<Match>| {
         let contested = head.contested.iter().find(|(_, claims)| claims.contains(&at));
-        let how = match (found, contested) {
+        match (found, contested) {
             (Some(found), _) => found.how.clone(),
             (None, Some((field, _))) => format!("could be {}, but so could another column", field.name),
             (None, None) => "your own".to_owned(),
-        };
-        let field = found.as_ref().map(|found| found.field);
-        columns.insert(heading.index, Column { index: heading.index, heading: heading.text.clone(), field, how });
-    }
-    let mut last_seen = u16::MAX;
-    for (index, _) in read.iter().flat_map(|row| &row.cells) {
-        // Columns come in order within a row: most are known.
-        if *index != last_seen && !columns.contains_key(index) {
-            let how = "your own, without a heading".to_owned();
-            columns.insert(*index, Column { index: *index, heading: String::new(), field: None, how });
         }
-        last_seen = *index;
+    };
+    head.headings
+        .iter()
+        .zip(&head.matches)
+        .enumerate()
+        .map(|(at, (heading, found))| Column {
+            index: heading.index,
+            heading: heading.text.clone(),
+            field: found.as_ref().map(|found| found.field),
+            how: how(at, found),
+        })
+        .collect()
+}
+
+/// Gives the columns that hold something under no heading their place among the others.
+fn place_beyond(columns: &mut Vec<Column>, table: &mut Table) -> Result<(), String> {
+    let found: BTreeSet<u16> = table.rows.iter().flat_map(|row| &row.beyond).map(|(index, _)| *index).collect();
+    let all = columns.len() + found.len();
+    if all > MOST_COLUMNS_USED {
+        return Err(format!(
+            "it has {all} columns with something in them; delete those that do not belong to the survey"
+        ));
     }
-    columns.into_values().collect()
+    if found.is_empty() {
+        return Ok(());
+    }
+    columns.extend(found.into_iter().map(|index| Column {
+        index,
+        heading: String::new(),
+        field: None,
+        how: "your own, without a heading".to_owned(),
+    }));
+    let mut order: Vec<usize> = (0..columns.len()).collect();
+    order.sort_by_key(|at| columns.get(*at).map(|column| column.index));
+    for row in &mut table.rows {
+        let mut cells = std::mem::take(&mut row.cells);
+        let mut beyond = std::mem::take(&mut row.beyond).into_iter().peekable();
+        let headed = cells.len();
+        row.cells = order
+            .iter()
+            .map(|at| match columns.get(*at) {
+                Some(_) if *at < headed => cells.get_mut(*at).map(std::mem::take).unwrap_or_default(),
+                Some(column) => beyond.next_if(|(index, _)| *index == column.index).map_or(String::new(), |(_, t)| t),
+                None => String::new(),
+            })
+            .collect();
+    }
+    columns.sort_by_key(|column| column.index);
+    Ok(())
 }
 
 fn warn(warnings: &mut Vec<String>, head: &TableHead, notes: StreamNotes, rows: &Rows<'_>) {
     for (field, claims) in &head.contested {
-        let claims: Vec<String> =
-            claims.iter().filter_map(|at| head.headings.get(*at)).map(headings::column_said).collect();
+        let claims: Vec<String> = claims.iter().filter_map(|at| head.headings.get(*at)).map(column_said).collect();
         warnings.push(format!(
             "Not read: {} each could be {}; rename the right one {}.",
             claims.join(" and "),
@@ -274,30 +279,34 @@ fn warn(warnings: &mut Vec<String>, head: &TableHead, notes: StreamNotes, rows: 
 }
 
 /// Settles what rows have to do with each other and sorts them into sites and rows set aside.
-fn finish(mut intake: Intake, mut read: Vec<RowRead>) -> Result<Intake, IntakeError> {
-    set_duplicates_aside(&mut read, &intake.columns);
-    let id_column =
-        intake.columns.iter().find(|column| column.field.is_some_and(|field| field.name == "site_id")).map(|c| c.index);
-    give_keys(&mut read, id_column);
-    intake.rows.reserve_exact(read.len());
-    let places: BTreeMap<u16, usize> =
-        intake.columns.iter().enumerate().map(|(at, column)| (column.index, at)).collect();
-    for row in read {
-        let mut cells = vec![String::new(); intake.columns.len()];
-        for (index, text) in row.cells {
-            if let Some(slot) = places.get(&index).and_then(|at| cells.get_mut(*at)) {
-                *slot = text;
-            }
-        }
-        intake.rows.push(RowAsRead { row: row.row, cells });
-        match row.outcome {
-            Ok(site) => {
-                intake.newest_date = intake.newest_date.max(site.identity.survey_date.likely().copied());
-                intake.notes.extend(row.notes);
-                intake.sites.push(*site);
-            }
-            Err(why) => intake.set_aside.push(SetAside { row: row.row, why }),
+fn finish(mut intake: Intake, mut table: Table) -> Result<Intake, String> {
+    set_duplicates_aside(&mut table, &intake.columns);
+    let of_key = |column: &&Column| column.field.is_some_and(|field| field.name == "site_id");
+    give_keys(&mut table, intake.columns.iter().find(of_key).map(|column| column.index));
+    place_beyond(&mut intake.columns, &mut table)?;
+    intake.newest_date = table.sites.iter().filter_map(|site| site.identity.survey_date.likely().copied()).max();
+    intake.sites = table.sites;
+    intake.rows.reserve_exact(table.rows.len());
+    for row in table.rows {
+        intake.rows.push(RowAsRead { row: row.row, cells: row.cells });
+        match row.why {
+            Some(why) => intake.set_aside.push(SetAside { row: row.row, why }),
+            None => intake.notes.extend(row.notes),
         }
     }
     Ok(intake)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_cannot_be_opened_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        let says = |path: &std::path::Path| read(path, &ReadOptions::default()).unwrap_err().to_string();
+        assert!(says(&folder.path().join("none.xlsx")).contains("no such file"));
+        assert!(says(folder.path()).contains("a folder"));
+        assert!(says(&folder.path().join("~$Returns.xlsx")).contains("lock file"));
+    }
 }

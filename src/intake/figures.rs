@@ -1,8 +1,9 @@
 //! A number in its field: which units the field takes, what they convert to, what a bare number may be by mistake, and
 //! what is too large or too small to be believed. A figure that is not believed is unknown, never nought.
 
-use super::numbers::{Doubt, Figure, Quantity, Unit, figure, shares};
+use super::numbers::{Figure, figure};
 use super::raw::{RawCell, folded, number_shown, words_of};
+use super::units::{Doubt, Quantity, Unit, shares};
 use super::values::{ColumnPlan, Understood, sentence_for};
 use super::words::why_unknown;
 use crate::quantity::{EXISTING_LOAD_POWER_FACTOR, U0_V, existing_kw_to_amps, kva_to_amps, round_to};
@@ -139,15 +140,31 @@ fn from_text(plan: &ColumnPlan, text: &str) -> Result<Figure, Understood<f64>> {
             ));
         }
     }
-    if field.name == "year_built" {
-        if let Some(years) = years(text) {
-            return Err(years);
-        }
+    if field.name == "year_built"
+        && let Some(years) = years(text)
+    {
+        return Err(years);
     }
     figure(text, quantities(field)).ok_or_else(|| match why_unknown(&words_of(text)) {
         Some(why) => Understood::unknown(why, sentence_for(why)),
-        None => Understood::not_understood(wanted(field)),
+        None => Understood::not_understood(not_a_figure(field, text)),
     })
+}
+
+/// Why a text that should hold a figure is not understood, with what it looks like where that helps.
+fn not_a_figure(field: &Field, text: &str) -> String {
+    let folded = folded(text);
+    let numbers = folded.split(|c: char| !c.is_ascii_digit() && c != '.').filter(|run| !run.is_empty()).count();
+    if field.name == "shower_kw" && folded.contains("power shower") {
+        return "A power shower may be pumped and not electric; its kilowatts are wanted, or 0.".to_owned();
+    }
+    if numbers == 2 && folded.contains('/') && matches!(field.unit, "A" | "kVA") {
+        return format!("It looks like the ratio of a current transformer; a number of {} is wanted.", field.unit);
+    }
+    if numbers > 1 {
+        return format!("It holds {numbers} numbers, and which one is meant is not plain.");
+    }
+    wanted(field)
 }
 
 /// "1930s", "pre 1965", "post-2000" and the like.
@@ -194,7 +211,10 @@ fn settle(plan: &ColumnPlan, figure: Figure, context: &Context) -> Understood<f6
             said.push("the figure of one is used".to_owned());
         }
     }
-    let unit = figure.unit.or(plan.unit);
+    // The field's own unit in a heading promises less than one in the cell: slips of unit happen under it all the same.
+    let own = quantities(field).first().copied().unwrap_or_default();
+    let in_heading = plan.unit.filter(|unit| unit.quantity != own || unit.factor != 1.0);
+    let unit = figure.unit.or(in_heading);
     let convert = |value: f64| -> Result<(f64, Option<String>), String> {
         match unit {
             Some(unit) => converted(field, value * unit.factor * scale, unit, context),
@@ -211,7 +231,8 @@ fn settle(plan: &ColumnPlan, figure: Figure, context: &Context) -> Understood<f6
         (Err(problem), _) | (_, Err(problem)) => return Understood::not_understood(problem),
     };
     let mut doubt = figure.doubt;
-    if plan.field.name == "ze_ohm" && unit.is_none() && first != figure.first {
+    // A unit that was guessed for a length or a loop leaves a doubt: twelve hundred may be 1.2 or 12.
+    if matches!(field.unit, "ohm" | "m") && unit.is_none() && first != figure.first {
         doubt = doubt.or(Some(Doubt::Queried));
     }
     if field.name == "cutout_rating_a" && matches!(doubt, Some(Doubt::Approximate | Doubt::Queried)) {
@@ -259,8 +280,18 @@ fn check(
     if field.unit == "A" && context.is_home && bare && likely > HOME_CURRENT_BELIEVED_A {
         return Understood::not_understood("More than 400 A at a home: watts, milliamperes or a slip.");
     }
-    if doubt.is_some() {
-        said.push("a range, not one value".to_owned());
+    if let Some(doubt) = doubt {
+        said.push(
+            match doubt {
+                Doubt::Approximate => "an estimate, judged over its range",
+                Doubt::Queried => "in doubt, judged over a range",
+                Doubt::AtLeast => "at least that, judged upwards from it",
+                Doubt::AtMost => "at most that, judged down from it",
+                Doubt::Between => "two values, judged at both",
+                Doubt::QueriedRating => "in doubt: the fuse may be smaller than its carrier",
+            }
+            .to_owned(),
+        );
     }
     let message = (!said.is_empty()).then(|| super::values::sentence(said.join("; ")));
     let answer = match doubt {

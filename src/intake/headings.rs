@@ -4,8 +4,9 @@
 //! group's title, a known heading within a longer one, and a near spelling. Two columns that claim a field with the
 //! same strength leave it unread, with a warning: a wrong column costs more than a missing one.
 
-use super::numbers::{Unit, unit_named};
+use super::claims::settle_claims;
 use super::raw::{column_letters, folded, words_of};
+use super::units::{Unit, unit_named};
 use crate::site::{Field, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
@@ -28,7 +29,8 @@ pub(super) struct Match {
     pub how: String,
     /// Unit that the heading gives to bare numbers.
     pub unit: Option<Unit>,
-    strength: u8,
+    /// How plainly the heading says it; see the constants below.
+    pub strength: u8,
 }
 
 /// Every heading with its match, and the warnings.
@@ -265,12 +267,12 @@ fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
         return with_unit(field, "a known heading".to_owned(), KNOWN);
     }
     // "Distance m", "demand kW": the unit without brackets.
-    if let Some((base, unit)) = cut.base.rsplit_once(' ') {
-        if let Some(field) = known.names.get(base).or_else(|| known.headings.get(base)) {
-            let (sibling, named) = by_unit(field, Some(unit))?;
-            if named.is_some() {
-                return Some(Match { field: sibling, how: "a known heading".to_owned(), unit: named, strength: KNOWN });
-            }
+    if let Some((base, unit)) = cut.base.rsplit_once(' ')
+        && let Some(field) = known.names.get(base).or_else(|| known.headings.get(base))
+    {
+        let (sibling, named) = by_unit(field, Some(unit))?;
+        if named.is_some() {
+            return Some(Match { field: sibling, how: "a known heading".to_owned(), unit: named, strength: KNOWN });
         }
     }
     if !heading.group.is_empty() {
@@ -355,52 +357,6 @@ pub(super) fn nearest_spelling(field: &Field, base: &str) -> (f64, String) {
         }
     }
     best
-}
-
-/// Leaves each field to its strongest claimant. The address alone may be made of several columns.
-fn settle_claims(
-    headings: &[Heading],
-    matches: &mut [Option<Match>],
-    taken: &[&str],
-) -> Vec<(&'static Field, Vec<usize>)> {
-    let mut contested = Vec::new();
-    for field in fields() {
-        let claims: Vec<(usize, u8)> = matches
-            .iter()
-            .enumerate()
-            .filter_map(|(at, found)| {
-                found.as_ref().filter(|found| found.field.name == field.name).map(|f| (at, f.strength))
-            })
-            .collect();
-        let Some(strongest) = claims.iter().map(|(_, strength)| *strength).max() else { continue };
-        let mut winners: Vec<usize> =
-            claims.iter().filter(|(_, strength)| *strength == strongest).map(|(at, _)| *at).collect();
-        if winners.len() > 1 {
-            // The heading that shares most words with the field's name says most plainly what it is.
-            let shared = |at: &usize| headings.get(*at).map_or(0, |heading| words_shared(field.name, &heading.text));
-            let most = winners.iter().map(shared).max().unwrap_or_default();
-            winners.retain(|at| shared(at) == most);
-        }
-        let lost = winners.len() > 1 && field.name != "address" || taken.contains(&field.name);
-        for (at, _) in &claims {
-            if lost || !winners.contains(at) {
-                if let Some(slot) = matches.get_mut(*at) {
-                    *slot = None;
-                }
-            }
-        }
-        if lost && !taken.contains(&field.name) {
-            contested.push((field, winners));
-        }
-    }
-    contested
-}
-
-fn words_shared(name: &str, heading: &str) -> usize {
-    // "Cut-out" and "cutout", "sub-main" and "submain" are one word.
-    let heading = words_of(heading).replace("cut out", "cutout").replace("sub main", "submain");
-    let name = words_of(name);
-    heading.split(' ').filter(|word| name.split(' ').any(|own| own == *word)).count()
 }
 
 /// A column for people: letter and heading.

@@ -15,7 +15,16 @@ const KEPT_DIGITS: usize = 15;
 /// The text of a key: a whole number without its decimal point, anything else as written.
 pub(super) fn key(cell: &RawCell) -> String {
     match cell {
-        RawCell::Text(text) => text.split_whitespace().collect::<Vec<_>>().join(" "),
+        RawCell::Text(text) => {
+            let mut key = String::with_capacity(text.len());
+            for word in text.split_whitespace() {
+                if !key.is_empty() {
+                    key.push(' ');
+                }
+                key.push_str(word);
+            }
+            key
+        }
         other => other.shown(),
     }
 }
@@ -102,13 +111,9 @@ pub(super) fn postcode(text: &str) -> Identified {
     };
     for at in 0..packed.len() {
         let mended: String = packed.chars().enumerate().map(|(i, c)| if i == at { swapped(c) } else { c }).collect();
-        if mended != packed {
-            if let Some(sound) = shaped(&mended) {
-                return Ok((
-                    sound.clone(),
-                    Some(format!("read as {sound}: a letter for a digit, or the other way round")),
-                ));
-            }
+        if let Some(sound) = shaped(&mended) {
+            let note = format!("read as {sound}: a letter for a digit, or the other way round");
+            return Ok((sound, Some(note)));
         }
     }
     Err("it does not have the form of a postcode, such as QX4 7LP".to_owned())

@@ -3,12 +3,15 @@
 //! `read` is the door. Nothing is assumed here and nothing is judged: a value that is not understood is unknown, with
 //! a note that says why. This room knows `quantity` (to convert at the edge) and `site`, and no room after them.
 
+mod beside;
+mod claims;
 mod dates;
 mod delimited;
 mod describe;
 mod door;
 mod duplicates;
 mod figures;
+mod gather;
 mod headings;
 #[cfg(test)]
 mod hostile_files;
@@ -25,6 +28,7 @@ mod slots;
 mod table;
 mod template;
 mod types;
+mod units;
 mod values;
 mod words;
 mod workbook;

@@ -2,39 +2,10 @@
 //!
 //! It knows numbers and units, not survey fields: which units a field takes and what they convert to is for `values`.
 
+use super::beside::{Beside, FOREIGN, beside};
 use super::raw::folded;
 use super::scan::{Token, scan};
-use std::collections::BTreeMap;
-use std::sync::OnceLock;
-
-/// What a unit measures. `m` is a metre for a length and a milliohm for a resistance: the quantity decides.
-pub(super) type Quantity = &'static str;
-
-/// A unit in which a figure was written.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Unit {
-    /// current, power, apparent, resistance, fault, length, area, temperature, angle, distance, economy.
-    pub quantity: Quantity,
-    /// What one of it is in the quantity's own unit (A, kW, kVA, ohm, kA, m, mm2, degrees, miles, miles/kWh).
-    pub factor: f64,
-}
-
-/// Why a figure is not exact.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Doubt {
-    /// About, roughly, c., ~, ish.
-    Approximate,
-    /// A question mark, or a remark beside the number.
-    Queried,
-    /// At least, over, a plus sign.
-    AtLeast,
-    /// At most, up to, under.
-    AtMost,
-    /// Two values were given.
-    Between,
-    /// A queried or approximate rating of a fuse, which comes in steps and errs to the low side.
-    QueriedRating,
-}
+use super::units::{Doubt, Quantity, Unit};
 
 /// A figure as written, in its own unit.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,184 +26,8 @@ pub(super) struct Figure {
     pub remark: bool,
 }
 
-const UNITS_CSV: &str = include_str!("units.csv");
-const DOUBT_CSV: &str = include_str!("doubt.csv");
-
-/// Words that go with a number and change nothing about it.
-const HARMLESS: &[&str] = &[
-    "fuse",
-    "fuses",
-    "fused",
-    "main",
-    "mains",
-    "incomer",
-    "supply",
-    "service",
-    "head",
-    "cut",
-    "out",
-    "cutout",
-    "mcb",
-    "mccb",
-    "rcbo",
-    "switch",
-    "isolator",
-    "per",
-    "phase",
-    "phases",
-    "ph",
-    "each",
-    "single",
-    "three",
-    "bs",
-    "bs88",
-    "bs1361",
-    "hbc",
-    "hrc",
-    "type",
-    "rated",
-    "rating",
-    "max",
-    "demand",
-    "load",
-    "total",
-    "of",
-    "the",
-    "is",
-    "cable",
-    "run",
-    "route",
-    "core",
-    "cores",
-    "copper",
-    "cu",
-    "pvc",
-    "earth",
-    "and",
-    "twin",
-    "cpc",
-    "electric",
-    "shower",
-    "kw",
-    "no",
-    "nr",
-    "nos",
-    "off",
-    "points",
-    "point",
-    "bays",
-    "bay",
-    "spaces",
-    "space",
-    "ways",
-    "way",
-    "walls",
-    "wall",
-    "bed",
-    "beds",
-    "bedroom",
-    "bedrooms",
-    "storey",
-    "storeys",
-    "floors",
-    "floor",
-    "vehicles",
-    "vans",
-    "cars",
-    "chargers",
-    "charger",
-    "day",
-    "a",
-    "at",
-    "circuits",
-    "ac",
-    "tethered",
-    "measured",
-    "import",
-    "asc",
-    "mic",
-    "ze",
-    "pscc",
-    "peak",
-    "spare",
-    "tails",
-    "tail",
-    "bonding",
-    "approximately",
-    "years",
-    "built",
-    "in",
-    "circa",
-];
-/// Words that turn a number into something else: then nothing is understood.
-const CONTRARY: &[&str] =
-    &["not", "isnt", "except", "without", "instead", "was", "formerly", "previously", "week", "month", "year"];
-/// Units that stand beside a figure without being its unit ("60 A 230 V", "3 ph").
-const FOREIGN: &[&str] =
-    &["v", "volt", "volts", "hz", "ph", "phase", "phases", "core", "pole", "no", "th", "st", "nd", "rd"];
 const NUMBER_WORDS: &[&str] =
     &["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
-
-fn units() -> &'static BTreeMap<(&'static str, String), f64> {
-    static UNITS: OnceLock<BTreeMap<(&'static str, String), f64>> = OnceLock::new();
-    UNITS.get_or_init(|| {
-        const QUANTITIES: [Quantity; 11] = [
-            "current",
-            "power",
-            "apparent",
-            "resistance",
-            "fault",
-            "length",
-            "area",
-            "temperature",
-            "angle",
-            "distance",
-            "economy",
-        ];
-        let mut units = BTreeMap::new();
-        for record in csv::Reader::from_reader(UNITS_CSV.as_bytes()).records().flatten() {
-            let (Some(written), Some(quantity), Some(factor)) = (record.get(0), record.get(1), record.get(2)) else {
-                continue;
-            };
-            let quantity = QUANTITIES.iter().find(|known| **known == quantity);
-            if let (Some(quantity), Ok(factor)) = (quantity, factor.parse()) {
-                units.insert((*quantity, written.to_owned()), factor);
-            }
-        }
-        units
-    })
-}
-
-/// The unit that `written` names among `quantities`, the first that has it.
-pub(super) fn unit_named(written: &str, quantities: &[Quantity]) -> Option<Unit> {
-    quantities.iter().find_map(|quantity| {
-        units().get(&(*quantity, written.to_owned())).map(|factor| Unit { quantity, factor: *factor })
-    })
-}
-
-/// The low and high share of a figure under a doubt, from `doubt.csv`.
-pub(super) fn shares(doubt: Doubt) -> (f64, f64) {
-    static SHARES: OnceLock<BTreeMap<Doubt, (f64, f64)>> = OnceLock::new();
-    let table = SHARES.get_or_init(|| {
-        let mut table = BTreeMap::new();
-        for record in csv::Reader::from_reader(DOUBT_CSV.as_bytes()).records().flatten() {
-            let doubt = match record.get(0) {
-                Some("approximate") => Doubt::Approximate,
-                Some("queried") => Doubt::Queried,
-                Some("at-least") => Doubt::AtLeast,
-                Some("at-most") => Doubt::AtMost,
-                Some("queried-rating") => Doubt::QueriedRating,
-                _ => continue,
-            };
-            let share = |index: usize| record.get(index).and_then(|cell| cell.parse().ok());
-            if let (Some(low), Some(high)) = (share(1), share(2)) {
-                table.insert(doubt, (low, high));
-            }
-        }
-        table
-    });
-    table.get(&doubt).copied().unwrap_or((1.0, 1.0))
-}
 
 /// The figure in `text`, with units sought among `quantities`; `None` when there is none or more than one.
 pub(super) fn figure(text: &str, quantities: &[Quantity]) -> Option<Figure> {
@@ -376,29 +171,14 @@ impl Reading {
     }
 
     fn word(&mut self, word: &str, before: bool) -> Option<()> {
-        match word {
-            "approx" | "approximately" | "about" | "circa" | "c" | "ca" | "est" | "estimated" | "estimate"
-            | "roughly" | "around" | "say" | "abt" | "apx" | "appx" | "aprox" | "ish" | "nearly" | "guess" | "so" => {
-                self.doubt(Doubt::Approximate);
-            }
-            "under" | "below" | "upto" | "up" if before => self.doubt(Doubt::AtMost),
-            "over" | "above" | "min" | "minimum" | "least" | "plus" => self.doubt(Doubt::AtLeast),
-            "max" | "maximum" if before && self.out.first == 0.0 => {}
-            "to" | "than" | "less" | "more" if before => match word {
-                "less" => self.doubt(Doubt::AtMost),
-                "more" => self.doubt(Doubt::AtLeast),
-                _ => {}
-            },
-            "assumed" | "possibly" | "probably" | "maybe" | "tbc" | "unconfirmed" | "think" => {
-                self.doubt(Doubt::Queried);
-            }
-            word if CONTRARY.contains(&word) => return None,
-            word if HARMLESS.contains(&word) || FOREIGN.contains(&word) => {}
-            word if word.starts_with("bs") => {}
-            _ => {
+        match beside(word, before) {
+            Beside::Nothing => {}
+            Beside::Doubt(doubt) => self.doubt(doubt),
+            Beside::Remark => {
                 self.out.remark = true;
                 self.doubt(Doubt::Queried);
             }
+            Beside::Contrary => return None,
         }
         Some(())
     }
@@ -522,6 +302,7 @@ mod tests {
             ("12m+", (12.0, 12.0, Some(Doubt::AtLeast))),
             ("over 12 m", (12.0, 12.0, Some(Doubt::AtLeast))),
             ("up to 12m", (12.0, 12.0, Some(Doubt::AtMost))),
+            ("no more than 12m", (12.0, 12.0, Some(Doubt::AtMost))),
             ("10-15m", (10.0, 15.0, Some(Doubt::Between))),
             ("10 \u{2013} 15 m", (10.0, 15.0, Some(Doubt::Between))),
             ("15m to 10m", (10.0, 15.0, Some(Doubt::Between))),
@@ -584,13 +365,5 @@ mod tests {
         assert_eq!(read("7400W", &["power"]), Some((7.4, 7.4, None)));
         assert_eq!(read("3.8 mi/kWh", &["economy"]), Some((3.8, 3.8, None)));
         assert_eq!(read("25 miles per day", &["distance"]), Some((25.0, 25.0, None)));
-    }
-
-    #[test]
-    fn doubt_widens_and_never_narrows() {
-        for doubt in [Doubt::Approximate, Doubt::Queried, Doubt::AtLeast, Doubt::AtMost, Doubt::QueriedRating] {
-            let (low, high) = shares(doubt);
-            assert!(low <= 1.0 && high >= 1.0 && low < high, "{doubt:?}");
-        }
     }
 }

@@ -20,13 +20,15 @@ pub(super) struct Plan {
     headings: Vec<(u16, String)>,
 }
 
-/// One row as it was read.
+/// One row as it was read; its site goes beside it, so that thousands of sites are laid down once and not moved.
 pub(super) struct RowRead {
     pub row: u32,
-    /// Filled cells as a person would see them.
-    pub cells: Vec<(u16, String)>,
-    /// The site, or why there is none.
-    pub outcome: Result<Box<Site>, String>,
+    /// One text a heading, as a person would see it.
+    pub cells: Vec<String>,
+    /// Filled cells in columns that have no heading.
+    pub beyond: Vec<(u16, String)>,
+    /// Why it is no site, or no longer one.
+    pub why: Option<String>,
     pub notes: Vec<CellNote>,
 }
 
@@ -67,7 +69,7 @@ impl Plan {
     }
 
     /// Reads one row.
-    pub fn read(&self, raw: RawRow) -> RowRead {
+    pub fn read(&self, raw: RawRow) -> (RowRead, Option<Site>) {
         let row = raw.row;
         let mut notes = Vec::new();
         let outcome = if self.is_heading_again(&raw) {
@@ -75,8 +77,24 @@ impl Plan {
         } else {
             self.site(&raw, &mut notes)
         };
-        let cells = raw.cells.into_iter().map(|(column, cell)| (column, shown(cell))).collect();
-        RowRead { row, cells, outcome, notes }
+        let mut cells = vec![String::new(); self.headings.len()];
+        let mut beyond = Vec::new();
+        let mut from = 0;
+        for (column, cell) in raw.cells {
+            // Both lists ascend: the search goes on where it stopped.
+            while self.headings.get(from).is_some_and(|(at, _)| *at < column) {
+                from += 1;
+            }
+            match (self.headings.get(from), cells.get_mut(from)) {
+                (Some((at, _)), Some(slot)) if *at == column => *slot = shown(cell),
+                _ => beyond.push((column, shown(cell))),
+            }
+        }
+        let (why, site) = match outcome {
+            Ok(site) => (None, Some(site)),
+            Err(why) => (Some(why), None),
+        };
+        (RowRead { row, cells, beyond, why, notes }, site)
     }
 
     /// Whether at least half of the filled cells, and two of them, repeat the headings of their columns.
@@ -87,15 +105,17 @@ impl Plan {
             let heading = self.headings.binary_search_by_key(column, |(at, _)| *at).ok();
             let heading = heading.and_then(|at| self.headings.get(at)).map_or("", |(_, heading)| heading.as_str());
             // Most cells differ in their first letter already.
-            if !heading.is_empty() && text.len() >= heading.len() && words_of(text) == heading {
+            let alike = text.len() >= heading.len()
+                && text.chars().next().zip(heading.chars().next()).is_some_and(|(a, b)| a.eq_ignore_ascii_case(&b));
+            if alike && words_of(text) == heading {
                 again += 1;
             }
         }
         again >= 2 && again * 2 >= raw.cells.len()
     }
 
-    fn site(&self, raw: &RawRow, notes: &mut Vec<CellNote>) -> Result<Box<Site>, String> {
-        let mut site = Box::new(Site { row: raw.row, ..Site::default() });
+    fn site(&self, raw: &RawRow, notes: &mut Vec<CellNote>) -> Result<Site, String> {
+        let mut site = Site { row: raw.row, ..Site::default() };
         for plan in &self.columns {
             let cell = raw.cell(plan.index);
             if let Some(remark) = put(plan, cell, &mut site) {

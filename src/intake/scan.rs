@@ -1,6 +1,6 @@
 //! Cuts folded text into numbers, units, words and marks. It knows spelling, not meaning.
 
-use super::numbers::{Quantity, Unit, unit_named};
+use super::units::{Quantity, Unit, unit_named};
 
 /// One piece of a cell's text.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,9 +23,25 @@ pub(super) enum Token {
 /// Most characters of a unit, and most pieces it may be written in ("sq mm", "miles per day").
 const LONGEST_UNIT: usize = 14;
 
+/// Spellings with marks in them that would otherwise be read as marks.
+const SPELT_OTHERWISE: &[(&str, &str)] = &[
+    ("t+e", "te"),
+    ("t&e", "te"),
+    ("t & e", "te"),
+    ("t/e", "te"),
+    ("no more than", "under"),
+    ("no less than", "over"),
+];
+
 /// The pieces of `text` (already folded), in order.
 pub(super) fn scan(text: &str, quantities: &[Quantity]) -> Vec<Token> {
-    let text = text.replace("t+e", "te").replace("t&e", "te").replace("t & e", "te").replace("t/e", "te");
+    let spelt;
+    let text = if text.contains(['+', '&', '/']) || text.contains("than") {
+        spelt = SPELT_OTHERWISE.iter().fold(text.to_owned(), |text, (written, read)| text.replace(written, read));
+        spelt.as_str()
+    } else {
+        text
+    };
     let characters: Vec<char> = text.chars().collect();
     let mut tokens = Vec::new();
     let mut at = 0;

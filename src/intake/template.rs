@@ -2,6 +2,7 @@
 //!
 //! It is made from the table of fields and nothing else; the same program always makes the same bytes.
 
+use super::types::IntakeError;
 use crate::site::{Field, FieldKind, fields};
 use rust_xlsxwriter::{
     Color, DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Format,
@@ -36,7 +37,11 @@ const GROUP_TINTS: &[(&str, u32)] = &[
 ///
 /// # Errors
 /// Only when the workbook cannot be put together, which the table of fields does not allow to happen (tested).
-pub fn template_workbook() -> Result<Vec<u8>, XlsxError> {
+pub fn template_workbook() -> Result<Vec<u8>, IntakeError> {
+    put_together().map_err(|error| IntakeError::Template { problem: error.to_string() })
+}
+
+fn put_together() -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     // A fixed day: the bytes hang on nothing but the table of fields.
     let day = ExcelDateTime::from_ymd(2026, 1, 1)?;
@@ -67,7 +72,7 @@ fn write_survey(sheet: &mut Worksheet) -> Result<(), XlsxError> {
             .set_border_bottom(FormatBorder::Thin);
         sheet.write_with_format(HEADING_ROW, column, field.name, &heading)?;
         sheet.set_column_width(column, width(field))?;
-        let note = Note::new(note(field)).set_author("").set_width(280).set_height(120);
+        let note = Note::new(note(field)).add_author_prefix(false).set_width(280).set_height(120);
         sheet.insert_note(HEADING_ROW, column, &note)?;
         if matches!(field.kind, FieldKind::Identifier) {
             // As text, so that no zero is lost and no digit rounded.

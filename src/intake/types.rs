@@ -126,4 +126,10 @@ pub enum IntakeError {
         /// The nearest headings and what to do, beginning on a new line; empty when none is near.
         nearest: String,
     },
+    /// The template could not be put together (a fault of ours).
+    #[error("cannot put the template together: {problem}; please report it")]
+    Template {
+        /// What the writer says.
+        problem: String,
+    },
 }

@@ -2,10 +2,10 @@
 //! reading is not plain. Units convert here and nowhere else; nothing is assumed.
 
 use super::figures::{Context, figured};
-use super::numbers::Unit;
 use super::raw::{RawCell, words_of};
 use super::slots::Slot;
-use super::words::{Lexicon, Word, why_unknown};
+use super::units::Unit;
+use super::words::{Lexicon, Word, says_nothing, why_unknown};
 use super::{dates, identifiers};
 use crate::site::{Answer, Field, FieldKind, Reading, Site, WhyUnknown};
 
@@ -22,6 +22,9 @@ pub(super) struct ColumnPlan {
     /// Spellings of its words.
     pub lexicon: &'static Lexicon,
 }
+
+/// Bytes of the longest spelling of "nothing".
+const LONGEST_NOTHING: usize = 24;
 
 /// How a cell was understood, where that needs a word.
 #[derive(Clone, Debug, PartialEq)]
@@ -184,11 +187,11 @@ fn text(field: &Field, cell: &RawCell) -> Understood<String> {
         return fault;
     }
     let written = identifiers::key(cell);
-    let why = why_unknown(&words_of(&written));
+    // The longest word for "nothing" is shorter than most addresses.
+    if written.len() <= LONGEST_NOTHING && says_nothing(&words_of(&written)) {
+        return Understood::unknown(WhyUnknown::Missing, None);
+    }
     if field.kind == FieldKind::Identifier {
-        if let Some(why) = why {
-            return Understood::unknown(why, sentence_for(why));
-        }
         let identified = match field.name {
             "mpan" => identifiers::mpan(cell),
             "uprn" => identifiers::uprn(cell),
@@ -197,14 +200,14 @@ fn text(field: &Field, cell: &RawCell) -> Understood<String> {
         };
         return match identified {
             Ok((value, note)) => Understood { answer: Answer::Stated(value), message: note.map(sentence) },
-            Err(problem) => Understood::not_understood(sentence(problem)),
+            Err(problem) => match why_unknown(&words_of(&cell.shown())) {
+                Some(why) => Understood::unknown(why, sentence_for(why)),
+                None => Understood::not_understood(sentence(problem)),
+            },
         };
     }
     // In free text only a mark or word for "nothing" means nothing; "no access" is a remark like any other.
-    match why {
-        Some(WhyUnknown::Missing) => Understood::unknown(WhyUnknown::Missing, None),
-        _ => Understood::plain(written),
-    }
+    Understood::plain(written)
 }
 
 fn day(cell: &RawCell) -> Understood<jiff::civil::Date> {

@@ -221,6 +221,11 @@ fn unknowns() -> &'static Unknowns {
     })
 }
 
+/// Whether a text (as `words_of` leaves it) is as a whole one of the ways to write nothing.
+pub(super) fn says_nothing(plain: &str) -> bool {
+    plain.is_empty() || unknowns().whole.get(plain) == Some(&WhyUnknown::Missing)
+}
+
 /// In which way a text (as `words_of` leaves it) says that a value is not known; `None` when it says something else.
 pub(super) fn why_unknown(plain: &str) -> Option<WhyUnknown> {
     if plain.is_empty() {

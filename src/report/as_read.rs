@@ -112,7 +112,9 @@ fn understood<'a>(intake: &'a Intake, row: u32, notes: &[(u32, usize)]) -> Cell<
     for (_, place) in notes.iter().skip(first).take_while(|(each, _)| *each == row) {
         let Some(note) = intake.notes.get(*place) else { continue };
         let column = intake.columns.iter().find(|column| column.index == note.column);
+        // Headings may run over several lines in the sheet; here they are part of a sentence.
         let title = column.map_or(note.field, |column| column.heading.as_str());
+        let title = title.split_whitespace().collect::<Vec<_>>().join(" ");
         if !text.is_empty() {
             text.push('\n');
         }

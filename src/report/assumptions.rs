@@ -17,6 +17,7 @@ const RULES_WITH_REMARKS: &str = include_str!("../../sample-portfolio/rules.toml
 /// What a line is about; the first column, to filter by.
 mod part {
     pub(super) const RUN: &str = "run";
+    pub(super) const SHEET: &str = "your sheet";
     pub(super) const CAUTION: &str = "caution";
     pub(super) const LOOSENED: &str = "loosened preference";
     pub(super) const EDITION: &str = "edition";
@@ -120,6 +121,7 @@ fn about<'a>(run: &'a Run<'a>) -> Vec<Row<'a>> {
     rows.extend(inputs.with.iter().map(|file| fact("laid over it", file.name.as_str().into(), digest(&file.sha256))));
     let told =
         |part, words: Cell<'a>| line(part, Cell::Blank, [Cell::Blank, Cell::Blank], [words, Cell::Blank, Cell::Blank]);
+    rows.extend(run.intake.warnings.iter().map(|words| told(part::SHEET, words.as_str().into())));
     rows.extend(run.rules.loosened.iter().map(|words| told(part::LOOSENED, words.as_str().into())));
     rows.extend(CAUTIONS.iter().map(|words| told(part::CAUTION, (*words).into())));
     rows.extend(editions(run.rules).into_iter().map(|edition| told(part::EDITION, edition.into())));
@@ -140,11 +142,13 @@ pub(super) fn stance_words(stance: &str) -> &'static str {
     }
 }
 
-/// The edition designs are stamped with, then the editions that the checks were taken from, each once.
+/// The edition designs are stamped with, then the numbered or dated texts that the checks were taken from, each once.
 pub(super) fn editions(rules: &Rules) -> Vec<String> {
     let mut editions = vec![rules.edition.clone()];
     for check in checks() {
-        if !check.edition.is_empty() && !editions.iter().any(|edition| edition == check.edition) {
+        // "common practice" and the like are sources, not editions.
+        let is_edition = check.edition.contains(|character: char| character.is_ascii_digit());
+        if is_edition && !editions.iter().any(|edition| edition == check.edition) {
             editions.push(check.edition.to_owned());
         }
     }
@@ -341,7 +345,9 @@ mod tests {
         let columns = sheet.headings.len();
         let rows: Vec<_> = sheet.rows.collect();
         assert!(rows.iter().all(|row| row.len() == columns));
-        for part in [part::RUN, part::RULE, part::PRICE, part::REASON, part::ASSUMED, part::CAUTION, part::COLUMN] {
+        for part in
+            [part::RUN, part::RULE, part::PRICE, part::REASON, part::ASSUMED, part::CAUTION, part::COLUMN, part::SHEET]
+        {
             assert!(rows.iter().any(|row| row[0].shown() == part), "no line of {part}");
         }
     }

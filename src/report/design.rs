@@ -188,7 +188,9 @@ pub(super) fn other_words(other: &RunnerUp) -> String {
         text.push_str(&format!(", {}", other.cable));
     }
     if !other.why_lost.is_empty() {
-        text.push_str(&format!(". {}", other.why_lost));
+        let is_sentence = other.why_lost.starts_with(char::is_uppercase);
+        text.push_str(if is_sentence { ". " } else { ": " });
+        text.push_str(&other.why_lost);
     }
     text
 }

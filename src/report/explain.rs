@@ -5,7 +5,7 @@ use super::figures::{plain, pounds, weeks};
 use super::materials::PriceIndex;
 use super::{Run, circuit, design, sentence};
 use crate::design::{Arrangement, Control, EarthingPath};
-use crate::finding::{Finding, Outcome, Route};
+use crate::finding::{Effect, Finding, Outcome, Route};
 use crate::quantity::round_to;
 use crate::site::Verdict;
 use crate::verdict::Judgement;
@@ -13,8 +13,8 @@ use crate::verdict::Judgement;
 /// Tests on site and when each is needed.
 const SITE_TESTS: &str = include_str!("site-tests.csv");
 /// Columns before a margin and a clause are set.
-const WORKING_COLUMNS: usize = 72;
-const TITLE_COLUMNS: usize = 26;
+const WORKING_COLUMNS: usize = 84;
+const TITLE_COLUMNS: usize = 40;
 
 /// The calculation of `judgement`, a site of `run`.
 pub fn explain(run: &Run<'_>, judgement: &Judgement) -> String {
@@ -144,7 +144,11 @@ fn finding_lines(number: u32, finding: &Finding) -> String {
     let words = sentence::of_finding(finding);
     if !words.is_empty() {
         let code = finding.code().unwrap_or_default();
-        line.push_str(&format!("     → {} {words} ({code})\n", finding.effect.word()));
+        let effect = match finding.effect {
+            Effect::None => String::new(),
+            effect => format!("{}: ", effect.word()),
+        };
+        line.push_str(&format!("     → {effect}{words} ({code})\n"));
     }
     line
 }

@@ -66,3 +66,32 @@ impl Extent {
         text.trim_start().to_owned()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::fixture::Fixture;
+
+    #[test]
+    fn a_long_run_keeps_every_site_and_says_what_is_left_out() {
+        let fixture = Fixture::new(SITES_WITH_FULL_DETAIL + 1);
+        let run = fixture.run();
+        let extent = Extent::of(&run);
+        assert_eq!((extent.ranked, extent.detailed), (SITES_WITH_FULL_DETAIL + 1, DETAIL_SITES_OF_A_LONG_RUN));
+        assert!(extent.is_cut(&run));
+        let sentence = extent.sentence(&run);
+        assert!(
+            sentence.contains("20,001") && sentence.contains("5,000") && sentence.contains("Parquet"),
+            "{sentence}"
+        );
+    }
+
+    #[test]
+    fn a_usual_run_is_whole() {
+        let fixture = Fixture::new(30);
+        let run = fixture.run();
+        let extent = Extent::of(&run);
+        assert_eq!((extent.detailed, extent.as_read), (30, 32));
+        assert!(!extent.is_cut(&run) && extent.sentence(&run).is_empty());
+    }
+}

@@ -28,15 +28,12 @@ pub(super) fn pounds(pence: Pence) -> String {
 
 /// The three points of a cost in a few characters: "£141 k  (118 to 169)".
 pub(super) fn short_band(cost: CostBand) -> String {
-    let high = cost.high.pounds().abs();
-    let (scale, unit) = if high >= 10_000_000.0 {
-        (1_000_000.0, " M")
-    } else if high >= 10_000.0 {
-        (1_000.0, " k")
-    } else {
-        (1.0, "")
+    let (scale, unit, places) = match cost.likely.pounds().abs() {
+        likely if likely >= 1_000_000.0 => (1_000_000.0, " M", 2),
+        likely if likely >= 10_000.0 => (1_000.0, " k", 0),
+        _ => (1.0, "", 0),
     };
-    let part = |pence: Pence| plain(pence.pounds() / scale, u32::from(scale > 1_000.0));
+    let part = |pence: Pence| plain(pence.pounds() / scale, places);
     format!("£{}{unit}  ({} to {})", part(cost.likely), part(cost.low), part(cost.high))
 }
 
@@ -92,6 +89,10 @@ mod tests {
             "£141 k  (118 to 169)"
         );
         assert_eq!(short_band(CostBand::from_pounds(Band::new(800.0, 950.0, 1_200.0))), "£950  (800 to 1200)");
+        assert_eq!(
+            short_band(CostBand::from_pounds(Band::new(1_177_229.0, 1_607_640.0, 2_621_414.0))),
+            "£1.61 M  (1.18 to 2.62)"
+        );
         assert_eq!(share(131, 404), "32 %");
         assert_eq!(share(0, 0), "–");
         assert_eq!(weeks(2, 8), "2 to 8 weeks");

@@ -47,7 +47,7 @@ pub use record_parts::{AssumedRecord, BillRecord, FindingRecord, OddsRecord, Rem
 pub use schema::schemas;
 pub use sentence::why;
 pub use terminal::lines;
-pub use workbook::{WorkbookError, write_workbook};
+pub use workbook::{WorkbookError, compression_level, write_workbook};
 
 use crate::intake::Intake;
 use crate::portfolio::Portfolio;

@@ -62,7 +62,8 @@ fn property(field: &Field) -> Value {
         (None, Some(max)) => format!(" Plausible up to {max}."),
         (None, None) => String::new(),
     };
-    property.insert("description".into(), json!(format!("{}{unit}{range}", field.meaning)));
+    property
+        .insert("description".into(), json!(format!("{}{unit}{range}", super::sentence::as_sentence(field.meaning))));
     match field.kind {
         FieldKind::Text | FieldKind::Identifier => {
             property.insert("type".into(), json!(["string", "null"]));

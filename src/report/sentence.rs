@@ -84,7 +84,9 @@ pub fn why(judgement: &Judgement) -> String {
             told += 1;
         }
     }
-    if let Some(fit) = fit(judgement) {
+    // A reason that tells its own figures has said it already.
+    let has_figures = judgement.reasons.iter().take(told).any(|reason| reason.sentence.contains('{'));
+    if let Some(fit) = fit(judgement).filter(|_| !has_figures) {
         parts.push(Cow::Owned(fit));
     }
     let more = judgement.reasons.len().saturating_sub(told);

@@ -41,7 +41,7 @@ pub fn lines(run: &Run<'_>, written: &[String]) -> String {
     let rows = [
         ("ready", &summary.ready, committed),
         ("marginal", &summary.marginal, waits.join(", ")),
-        ("blocked", &summary.blocked, first_few(&summary.blocked_by)),
+        ("blocked", &summary.blocked, with_other(&summary.blocked_by)),
     ];
     let width = rows.iter().map(|(_, group, _)| money(group).chars().count()).max().unwrap_or(0);
     let digits = rows.iter().map(|(_, group, _)| thousands(group.count.into()).len()).max().unwrap_or(1);
@@ -72,15 +72,19 @@ fn money(group: &Group) -> String {
     if group.cost.high.0 == 0 { String::new() } else { short_band(group.cost) }
 }
 
-/// "looped service 31, no parking 24, other 16".
+/// "looped service 31, no parking 24, demand over the fuse 14".
 fn first_few(reasons: &[(&'static Reason, u32)]) -> String {
-    let mut parts: Vec<String> =
+    let parts: Vec<String> =
         reasons.iter().take(TOLD).map(|(reason, sites)| format!("{} {sites}", title_of(reason))).collect();
-    let other: u32 = reasons.iter().skip(TOLD).map(|(_, sites)| sites).sum();
-    if other > 0 {
-        parts.push(format!("other {other}"));
-    }
     parts.join(", ")
+}
+
+/// The same with the rest added up, where every site is counted once.
+fn with_other(reasons: &[(&'static Reason, u32)]) -> String {
+    match reasons.iter().skip(TOLD).map(|(_, sites)| sites).sum::<u32>() {
+        0 => first_few(reasons),
+        other => format!("{}, other {other}", first_few(reasons)),
+    }
 }
 
 fn moves(text: &mut String, run: &Run<'_>) {

@@ -10,6 +10,7 @@ use rayon::prelude::*;
 use rust_xlsxwriter::{DocProperties, Workbook, Worksheet, XlsxError};
 use std::io::Write;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Once;
 
 /// Compression of the file. Measured at 10 000 sites, the tight level takes twice the time of the quick one for the
 /// whole workbook and halves its size; a small workbook is written at once either way.
@@ -18,17 +19,25 @@ const QUICK: u8 = 1;
 /// Sites up to which a workbook is packed tight.
 const TIGHT_UP_TO: usize = 2_000;
 
+/// The compression level of a workbook of this many sites, 1 to 9; a benchmark takes the same.
+pub fn compression_level(sites: usize) -> u8 {
+    if sites <= TIGHT_UP_TO { TIGHT } else { QUICK }
+}
+
 /// Why a workbook could not be written.
 #[derive(Debug, thiserror::Error)]
 pub enum WorkbookError {
     /// The workbook library refused something or could not write.
     #[error("the workbook cannot be written: {0}")]
     Refused(#[from] XlsxError),
-    /// Writing broke off within the library, which happens when a disk is full.
+    /// A folder ran full.
     #[error(
-        "the workbook cannot be written: writing broke off, most likely because the folder for temporary files ({0}) or \
-         the folder of the result is full. Free some space and run again."
+        "there is no space left for the workbook: the folder for temporary files ({0}) or that of the result is full. \
+         Free some space, or name another folder for temporary files with TMPDIR"
     )]
+    Full(String),
+    /// Writing broke off within the library.
+    #[error("writing the workbook broke off: {0}")]
     BrokeOff(String),
 }
 
@@ -38,19 +47,41 @@ pub enum WorkbookError {
 /// When the library refuses a cell (which a test would show) or when the disk for temporary files or of the writer is
 /// full.
 pub fn write_workbook(run: &Run<'_>, writer: impl Write + Send) -> Result<(), WorkbookError> {
+    hush();
     // The library ends a failed write to its temporary files with a panic; nothing of ours is left half done by it,
     // since every value it touches is dropped here.
     match catch_unwind(AssertUnwindSafe(|| write(run, writer))) {
         Ok(done) => done.map_err(WorkbookError::from),
-        Err(_) => Err(WorkbookError::BrokeOff(std::env::temp_dir().display().to_string())),
+        Err(cause) => {
+            let words = cause.downcast_ref::<String>().map(String::as_str).or(cause.downcast_ref::<&str>().copied());
+            let words = words.unwrap_or("no reason was given");
+            if words.contains("StorageFull") || words.contains("No space left") || words.contains("QuotaExceeded") {
+                return Err(WorkbookError::Full(std::env::temp_dir().display().to_string()));
+            }
+            Err(WorkbookError::BrokeOff(words.to_owned()))
+        }
     }
+}
+
+/// Keeps the library's own panics off the terminal, once a process: they come back as an error with a sentence. Every
+/// other panic is told as before.
+fn hush() {
+    static ONCE: Once = Once::new();
+    ONCE.call_once(|| {
+        let told = std::panic::take_hook();
+        std::panic::set_hook(Box::new(move |panic| {
+            if !panic.location().is_some_and(|place| place.file().contains("rust_xlsxwriter")) {
+                told(panic);
+            }
+        }));
+    });
 }
 
 fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     let extent = Extent::of(run);
     let marks = PageMarks { file: run.intake.source.name.clone(), date: figures::date(run.as_of) };
     let mut workbook = Workbook::new();
-    workbook.set_zip_compression_level(if extent.ranked <= TIGHT_UP_TO { TIGHT } else { QUICK });
+    workbook.set_zip_compression_level(compression_level(extent.ranked));
     workbook.set_properties(&properties(run));
     let formats = Formats::register(&mut workbook);
     page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &marks)?;

@@ -305,6 +305,33 @@ mod tests {
     }
 
     #[test]
+    fn links_stop_before_the_limit_and_the_text_stays() {
+        let mut workbook = rust_xlsxwriter::Workbook::new();
+        let formats = Formats::register(&mut workbook);
+        let mut worksheet = workbook.new_worksheet_with_constant_memory().expect("a worksheet");
+        let link = || Cell::Link { text: "H1".into(), sheet: "Links", row: 2 };
+        let sheet = Sheet {
+            name: "Links",
+            subject: "",
+            headings: vec![heading("Site", 9.0, Form::Text)],
+            frozen: 1,
+            printed: None,
+            paper: Paper::A4,
+            rows: Box::new((0..GREATEST_LINKS + 100).map(move |_| vec![link()])),
+        };
+        let marks = PageMarks { file: "a.xlsx".into(), date: String::new() };
+        fill(&mut worksheet, sheet, &formats, &marks).expect("filled");
+        workbook.push_worksheet(worksheet);
+        let bytes = workbook.save_to_buffer().expect("a workbook");
+        let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("a package");
+        let mut part = archive.by_name("xl/worksheets/sheet1.xml").expect("a sheet");
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut part, &mut text).expect("text");
+        assert_eq!(text.matches("<hyperlink ").count(), GREATEST_LINKS as usize);
+        assert_eq!(text.matches(">H1<").count(), GREATEST_LINKS as usize + 100);
+    }
+
+    #[test]
     fn wrapping_counts_lines() {
         assert_eq!(wrapped_lines("one two three", 20.0), 1);
         assert_eq!(wrapped_lines("one two three", 8.0), 2);

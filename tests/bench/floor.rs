@@ -1,6 +1,7 @@
 //! The floor of the benchmark: the same cells read and the same cells written, by the same two libraries in the same
 //! modes, with nothing between. Knows nothing of sites.
 
+use baywright::report::compression_level;
 use calamine::{DataRef, Reader, Xlsx, open_workbook};
 use rayon::prelude::*;
 use rust_xlsxwriter::{Workbook, Worksheet, XlsxError};
@@ -62,14 +63,12 @@ pub fn count(path: &Path) -> Result<Vec<SheetCount>, Box<dyn Error>> {
     Ok(counts)
 }
 
-/// The compression level of the main job's workbook.
-const COMPRESSION_LEVEL: u8 = 3;
-
 /// Writes as many cells as were counted: texts of the mean length, all different, and numbers. Sheets are filled side
 /// by side on the same threads as the main job's, in the same modes and with the same compression.
 pub fn write(path: &Path, counts: &[SheetCount]) -> Result<(), Box<dyn Error>> {
     let mut workbook = Workbook::new();
-    workbook.set_zip_compression_level(COMPRESSION_LEVEL);
+    let ranked = counts.iter().find(|count| count.name == "Ranking").map_or(0, |count| count.rows as usize);
+    workbook.set_zip_compression_level(compression_level(ranked));
     let mut sheets = Vec::new();
     for count in counts {
         // Texts in the sheet itself come from the mode that keeps one row in memory.

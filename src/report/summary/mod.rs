@@ -31,8 +31,13 @@ pub(super) fn page<'a>(run: &'a Run<'a>, extent: Extent) -> Page<'a> {
     let chart_end = page.lines.len();
     page.gap();
     page.beside(
-        reasons("What stops or holds most", &run.portfolio.summary.reasons, 0, LEFT),
-        reasons("What stops the blocked, first reason", &run.portfolio.summary.blocked_by, RIGHT, COLUMNS - 1),
+        reasons(
+            "What stops or holds most (a site may have several)",
+            &run.portfolio.summary.reasons,
+            (0, LEFT - 1),
+            false,
+        ),
+        reasons("What stops the blocked, first reason", &run.portfolio.summary.blocked_by, (RIGHT, COLUMNS - 2), true),
     );
     page.gap();
     moves(&mut page, run);
@@ -155,21 +160,26 @@ fn field_words(field: &str) -> String {
     bare.replace('_', " ")
 }
 
-fn reasons<'a>(title: &'static str, reasons: &[(&'static Reason, u32)], first: u16, last: u16) -> Vec<Vec<Span<'a>>> {
-    let all: u32 = reasons.iter().map(|(_, sites)| sites).sum();
-    let mut lines = vec![vec![span(first, last - u16::from(first == 0), title, Look::Section)]];
-    for (reason, sites) in reasons.iter().take(SHOWN) {
-        lines.push(vec![
-            span(first, last - 2, title_of(reason), Look::Plain),
-            span(last - 1, last - 1, *sites, Look::Whole),
-        ]);
+/// A block of counted reasons in columns `first` to `last`. Where every site is counted once (`adds_up`) the rest is
+/// added up in a last line; else one more reason is shown in its place.
+fn reasons<'a>(
+    title: &'static str,
+    reasons: &[(&'static Reason, u32)],
+    (first, last): (u16, u16),
+    adds_up: bool,
+) -> Vec<Vec<Span<'a>>> {
+    let mut lines = vec![vec![span(first, last, title, Look::Section)]];
+    let counted = |words: &'static str, sites: u32| {
+        vec![span(first, last - 1, words, Look::Plain), span(last, last, sites, Look::Whole)]
+    };
+    let shown = SHOWN + usize::from(!adds_up);
+    lines.extend(reasons.iter().take(shown).map(|(reason, sites)| counted(title_of(reason), *sites)));
+    let other: u32 = reasons.iter().skip(shown).map(|(_, sites)| sites).sum();
+    if other > 0 && adds_up {
+        lines.push(counted("other", other));
     }
-    let other: u32 = reasons.iter().skip(SHOWN).map(|(_, sites)| sites).sum();
-    if other > 0 {
-        lines.push(vec![span(first, last - 2, "other", Look::Plain), span(last - 1, last - 1, other, Look::Whole)]);
-    }
-    if all == 0 {
-        lines.push(vec![span(first, last - 1, "nothing", Look::Plain)]);
+    if reasons.is_empty() {
+        lines.push(vec![span(first, last, "nothing", Look::Plain)]);
     }
     lines
 }

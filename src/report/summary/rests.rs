@@ -41,6 +41,9 @@ pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent
         ),
         Look::Quiet,
     );
+    if !run.intake.warnings.is_empty() {
+        page.text(format!("Of the sheet: {}", run.intake.warnings.join(" ")), Look::Quiet);
+    }
     page.text(extent.sentence(run), Look::Strong);
     if !run.rules.loosened.is_empty() {
         page.text(format!("Loosened by the rules: {}", run.rules.loosened.join(" ")), Look::Strong);
