@@ -1,16 +1,11 @@
 //! From where the circuit is fed, and what has to be done to tails, isolator, bonding and board with it.
 
+use super::charging::{Charging, Fit};
 use super::facts::{Bonding, Facts};
+use super::findings::Findings;
 use super::{Feed, Work};
-use crate::finding::Finding;
-use crate::rules::Rules;
-
-/// Feed, works and findings of the intake end.
-pub(super) struct Intake {
-    pub(super) feed: Feed,
-    pub(super) works: Vec<Work>,
-    pub(super) findings: Vec<Finding>,
-}
+use crate::rules::{ChargePoint, Rules};
+use crate::site::RcdType;
 
 /// Conductor size of tails serving a cut-out; 16 mm2 to 80 A, 25 mm2 to 100 A (memory).
 fn tails_serve_a(mm2: f64, rules: &Rules) -> f64 {
@@ -23,81 +18,125 @@ fn tails_serve_a(mm2: f64, rules: &Rules) -> f64 {
     }
 }
 
-/// The intake end for a new circuit; `shared` is a distribution board at the parking.
-pub(super) fn intake(facts: &Facts, shared: bool, rules: &Rules) -> Intake {
-    let mut works = Vec::with_capacity(6);
-    let mut findings = Vec::with_capacity(6);
-    let feed = if shared {
+/// From where a new circuit is fed: the existing board where it has a way, its residual-current device may stand before
+/// the point and its main switch carries the maximum demand.
+pub(super) fn feed(facts: &Facts, charging: &Charging, point: &ChargePoint) -> Feed {
+    let switch_carries = facts.main_switch_a.is_none_or(|switch_a| switch_a >= charging.maximum_demand_a.high);
+    if matches!(charging.fit, Fit::Group(_)) {
         Feed::Distribution
-    } else if facts.spare_way && !facts.rcd_ac_upstream {
+    } else if facts.spare_way && switch_carries && !unsuitable_rcd(facts, point) {
         Feed::SpareWay
     } else {
-        findings.push(Finding::new("board").because("added-board"));
         Feed::AddedBoard
-    };
-    if facts.rcd_ac_upstream && !shared {
-        findings.push(Finding::new("rcd-type").because("rcd-type-upstream"));
     }
-    let mut tails_worked_on = feed == Feed::AddedBoard;
+}
+
+/// Whether the board's residual-current device may not stand before the point: type AC never; A and F only where the
+/// charge point keeps smooth direct current under 6 mA, because else a type B device follows (722.531.3).
+fn unsuitable_rcd(facts: &Facts, point: &ChargePoint) -> bool {
+    match facts.board_rcd {
+        Some(RcdType::Ac) => true,
+        Some(RcdType::A | RcdType::F) => !point.detects_direct_current,
+        Some(RcdType::B | RcdType::None) | None => false,
+    }
+}
+
+/// What has to be done at the intake end for a circuit fed so.
+pub(super) fn say_intake(facts: &Facts, point: &ChargePoint, feed: Feed, rules: &Rules, out: &mut Findings<'_>) {
+    if feed == Feed::AddedBoard {
+        out.say("board", "added-board", |f| f);
+    }
+    if unsuitable_rcd(facts, point) && feed != Feed::Distribution {
+        out.say("rcd-type", "rcd-type-upstream", |f| f);
+    }
     if let Some(mm2) = facts.tails_mm2 {
-        let serves_a = tails_serve_a(mm2, rules);
-        let too_long = facts.tails_m > rules.supply.tails_longest_m && !facts.isolator;
-        if serves_a < facts.cutout_a || too_long {
-            works.push(Work::TailsUpgrade { length_m: facts.tails_m.min(rules.supply.tails_longest_m) });
-            findings.push(Finding::new("tails").because("tails-upgrade").at_least(serves_a, facts.cutout_a).terms(&[
-                mm2,
-                facts.tails_m,
-                rules.supply.tails_longest_m,
-            ]));
-            tails_worked_on = true;
-        }
-        if !facts.isolator {
-            findings.push(if tails_worked_on {
-                works.push(Work::Isolator);
-                Finding::new("isolator").because("isolator-first")
-            } else {
-                Finding::new("isolator").because("no-isolator")
+        say_tails(facts, mm2, feed, rules, out);
+    }
+    if facts.bonding != Bonding::Sound {
+        out.work(Work::BondingUpgrade { proven: facts.bonding == Bonding::TooSmall });
+        out.say("bonding", "bonding-upgrade", |f| {
+            f.terms(&[rules.circuit.main_bonding_mm2, rules.circuit.earthing_conductor_mm2])
+        });
+    }
+    if !facts.surge_protection {
+        out.work(Work::SurgeProtection);
+        out.say("surge-protection", "surge-protection-added", |f| f);
+    }
+    if facts.asbestos_survey {
+        out.work(Work::AsbestosSurvey);
+    }
+    if facts.no_signal {
+        out.work(Work::NetworkLink);
+    }
+}
+
+/// Tails of `mm2` and the isolator they need when they are worked on.
+fn say_tails(facts: &Facts, mm2: f64, feed: Feed, rules: &Rules, out: &mut Findings<'_>) {
+    // An added board and a sub-main both start at the tails.
+    let mut tails_worked_on = feed != Feed::SpareWay;
+    let serves_a = tails_serve_a(mm2, rules);
+    let longest_m = rules.supply.tails_longest_m;
+    let too_long = facts.tails_m > longest_m && !facts.isolator;
+    let too_small = serves_a < facts.cutout_a;
+    if too_small || too_long {
+        // Too long: a switch-fuse within reach of the cut-out. Too small: every metre of them.
+        out.work(Work::TailsUpgrade { length_m: if too_small { facts.tails_m } else { longest_m } });
+        out.say("tails", "tails-upgrade", |f| {
+            f.at_least(serves_a, facts.cutout_a).terms(&[mm2, facts.tails_m, longest_m])
+        });
+        tails_worked_on = true;
+    }
+    if facts.isolator {
+        return;
+    }
+    if tails_worked_on {
+        out.work(Work::Isolator);
+        out.say("isolator", "isolator-first", |f| f);
+    } else {
+        out.say("isolator", "no-isolator", |f| f);
+    }
+}
+
+/// Rated short-circuit capacity of a device where `level_ka` is the prospective current, and what is carried without it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Breaking {
+    /// Rated capacity of the device fitted, kiloamperes.
+    pub(super) fitted_ka: f64,
+    carried_ka: f64,
+    level_ka: f64,
+    conditional: bool,
+}
+
+/// The device that the prospective current `level_ka` asks for.
+///
+/// A single-phase consumer unit behind a cut-out of up to 100 A has a conditional rating of 16 kA (BS EN 61439-3,
+/// Annex ZB): its least device then serves. Anything else, a switch-fuse or a distribution board among them, proves
+/// itself against the prospective current.
+pub(super) fn breaking(facts: &Facts, feed: Feed, rules: &Rules, level_ka: f64) -> Breaking {
+    /// Largest cut-out for which the conditional rating is proven, amperes (Annex ZB).
+    const CONDITIONAL_TO_A: f64 = 100.0;
+    let ratings = &rules.circuit.device_breaking_ka;
+    let usual_ka = ratings.first().copied().unwrap_or(6.0);
+    let conditional = facts.supply_phases == 1 && facts.cutout_a <= CONDITIONAL_TO_A && feed != Feed::Distribution;
+    let carried_ka = if conditional { rules.circuit.conditional_rating_ka.max(usual_ka) } else { usual_ka };
+    let fitted_ka = if level_ka <= carried_ka {
+        usual_ka
+    } else {
+        ratings.iter().copied().find(|rating| *rating >= level_ka).unwrap_or(level_ka)
+    };
+    Breaking { fitted_ka, carried_ka, level_ka, conditional }
+}
+
+impl Breaking {
+    /// A finding, with a reason where more than the usual rating is fitted.
+    pub(super) fn say(&self, out: &mut Findings<'_>) {
+        let subject = if self.conditional { "conditional rating" } else { "device rating" };
+        if self.level_ka <= self.carried_ka {
+            out.show("breaking-capacity", |f| f.subject(subject).at_least(self.carried_ka, self.level_ka));
+        } else {
+            out.say("breaking-capacity", "fault-duty", |f| {
+                f.subject(subject).at_least(self.carried_ka, self.level_ka).terms(&[self.fitted_ka])
             });
         }
     }
-    match facts.bonding {
-        Bonding::Sound => {}
-        Bonding::TooSmall | Bonding::Unproven => {
-            works.push(Work::BondingUpgrade { proven: facts.bonding == Bonding::TooSmall });
-            findings.push(
-                Finding::new("bonding")
-                    .because("bonding-upgrade")
-                    .terms(&[rules.circuit.main_bonding_mm2, rules.circuit.earthing_conductor_mm2]),
-            );
-        }
-    }
-    if !facts.surge_protection {
-        works.push(Work::SurgeProtection);
-        findings.push(Finding::new("surge-protection").because("surge-protection-added"));
-    }
-    if facts.asbestos_survey {
-        works.push(Work::AsbestosSurvey);
-    }
-    if facts.no_signal {
-        works.push(Work::NetworkLink);
-    }
-    Intake { feed, works, findings }
-}
-
-/// Rated short-circuit capacity of a device where `level_ka` is the prospective current, kiloamperes, and a finding where more than the usual is needed.
-///
-/// A single-phase consumer unit behind a cut-out of up to 100 A has a conditional rating of 16 kA (BS EN 61439-3,
-/// Annex ZB): its least device then serves. Anything else proves itself against the prospective current.
-pub(super) fn breaking(facts: &Facts, rules: &Rules, level_ka: f64) -> (f64, Finding) {
-    let ratings = &rules.circuit.device_breaking_ka;
-    let usual_ka = ratings.first().copied().unwrap_or(6.0);
-    let conditional = facts.supply_phases == 1 && facts.cutout_a <= 100.0;
-    let carried_ka = if conditional { rules.circuit.conditional_rating_ka.max(usual_ka) } else { usual_ka };
-    let finding =
-        Finding::new("breaking-capacity").subject(if conditional { "conditional rating" } else { "device rating" });
-    if level_ka <= carried_ka {
-        return (usual_ka, finding.at_least(carried_ka, level_ka));
-    }
-    let fitted_ka = ratings.iter().copied().find(|rating| *rating >= level_ka).unwrap_or(level_ka);
-    (fitted_ka, finding.because("fault-duty").at_least(carried_ka, level_ka).terms(&[fitted_ka]))
 }

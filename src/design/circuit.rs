@@ -1,286 +1,263 @@
-//! One circuit: the smallest cable of a family that carries, drops, disconnects and survives a fault.
-//!
-//! Rating: In <= Iz (433.1.1). Drop: Appendix 4 6.4 from the origin. Disconnection: 411.4, 411.5. Protective
-//! conductor: 543.1, Table 54.7 or the adiabatic with the breaker's let-through energy.
+//! The circuits from the origin to a point: tails or existing sub-main, new sub-main, final circuit; and what is said of
+//! them.
 
-use super::facts::{Facts, Route};
-use super::{Run, RunRole, conductor};
-use crate::finding::Finding;
+use super::charging::{Charging, Fit};
+use super::earthing::Earthing;
+use super::facts::Facts;
+use super::findings::Findings;
+use super::route::Route;
+use super::shared::{Group, largest_device_a};
+use super::sizing::{CableOption, Duty, Sized, size};
+use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
 use crate::reference::{
-    Cable, CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, ambient_air, ambient_ground, buried_overload,
-    grouped_buried, grouped_in_air, insulation, let_through_a2s, zs_limit_ohm,
+    Cable, CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, armoured, cable_row, conductor_r20_mohm_per_m,
+    device_ratings, let_through_a2s,
 };
 use crate::rules::Rules;
 
-/// What a circuit has to do.
+/// What the circuits of one charging current are sized for.
+#[derive(Clone, Copy)]
+pub(super) struct Task<'a> {
+    pub(super) facts: &'a Facts,
+    pub(super) rules: &'a Rules,
+    pub(super) charging: &'a Charging,
+    pub(super) earth: &'a Earthing,
+    pub(super) feed: Feed,
+}
+
+/// Sized circuits from the origin to the point.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Duty {
-    /// Sub-main or final circuit.
-    pub(super) role: RunRole,
-    /// Design current Ib, amperes a phase.
-    pub(super) design_current_a: f64,
-    /// Device rating In, amperes.
-    pub(super) device_a: f64,
-    /// Tripping characteristic.
-    pub(super) curve: Curve,
-    /// Conductors loaded at the rating.
-    pub(super) loaded: Loaded,
-    /// Voltage lost before this circuit, volts.
-    pub(super) upstream_drop_v: f64,
-    /// Drop allowed from the origin to the end of this circuit, volts.
-    pub(super) drop_limit_v: f64,
-    /// Earth-fault loop impedance before this circuit, conductors hot, ohms (for TT: the electrode).
-    pub(super) upstream_zs_ohm: f64,
-    /// Fault current for energy let-through at its start, kiloamperes.
-    pub(super) let_through_ka: f64,
-    /// Residual-current limit of impedance where the device is allowed to disconnect, ohms.
-    pub(super) rcd_limit_ohm: Option<f64>,
-    /// The breaker need not disconnect: TT, where a residual-current device always does.
-    pub(super) tt: bool,
-    /// Electrical length of the farthest like run, metres (0: the run's own length).
-    pub(super) farthest_m: f64,
-    /// Like runs.
-    pub(super) count: u32,
+pub(super) struct Circuits {
+    /// The sub-main and its device, amperes.
+    pub(super) submain: Option<(Sized, f64)>,
+    pub(super) last: Sized,
 }
 
-/// A cable option over a route: one family, or twin-and-earth indoors jointed to armoured outdoors.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum CableOption {
-    /// Twin-and-earth throughout: only where the whole route is indoors.
-    TwinAndEarth,
-    /// Armoured with this many cores throughout.
-    Armoured(u8),
-    /// Twin-and-earth indoors, joint box, three-core armoured outdoors, of one size.
-    Split,
-}
+impl Task<'_> {
+    fn group(&self) -> Option<&Group> {
+        match &self.charging.fit {
+            Fit::Group(group) => Some(group),
+            _ => None,
+        }
+    }
 
-/// A sized circuit.
-#[derive(Clone, Debug)]
-pub(super) struct Sized {
-    pub(super) runs: Vec<Run>,
-    pub(super) capacity_a: f64,
-    pub(super) drop_v: f64,
-    pub(super) zs_ohm: f64,
-    pub(super) zs_limit_ohm: f64,
-    pub(super) findings: Vec<Finding>,
-}
-
-/// The smallest size of an option that meets every check; `None` when no size in the tables does.
-pub(super) fn size(option: CableOption, duty: &Duty, route: &Route, rules: &Rules) -> Option<Sized> {
-    let families: [&[CableRow]; 2] = match option {
-        CableOption::TwinAndEarth => [crate::reference::twin_and_earth(), &[]],
-        CableOption::Armoured(cores) => [crate::reference::armoured(cores), &[]],
-        CableOption::Split => [crate::reference::twin_and_earth(), crate::reference::armoured(3)],
-    };
-    let [first, second] = families;
-    first.iter().find_map(|row| {
-        let partner = if second.is_empty() {
-            None
-        } else {
-            Some(second.iter().find(|other| other.cable.csa_mm2 == row.cable.csa_mm2)?)
+    /// The cables worth trying for the final circuit.
+    pub(super) fn options(&self) -> &'static [CableOption] {
+        let all: &'static [CableOption] = match self.group() {
+            Some(_) if self.charging.phases == 3 => &[CableOption::Armoured(5), CableOption::Armoured(4)],
+            Some(_) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
+            None => options(&self.facts.route, self.charging.phases),
         };
-        try_size(row, partner, duty, route, rules)
-    })
-}
+        // Armour is bonded at the supply end: where an electrode earths the point apart from it, the protective
+        // conductor is a core. Those options stand first in every list.
+        let with_core = all.iter().take_while(|option| option.has_protective_core()).count();
+        if self.earth.island { all.split_at(with_core).0 } else { all }
+    }
 
-/// One cable over one part of the route.
-struct Part<'a> {
-    row: &'a CableRow,
-    run: Run,
-}
-
-fn parts<'a>(
-    row: &'a CableRow,
-    partner: Option<&'a CableRow>,
-    duty: &Duty,
-    route: &Route,
-    rules: &Rules,
-) -> Vec<Part<'a>> {
-    let rises_m = 2.0 * (rules.route.rise_m + rules.route.ends_m);
-    let run = |row: &CableRow, indoor_m: f64, surface_m: f64, buried_m: f64, rises_m: f64| Run {
-        role: duty.role,
-        cable: row.cable,
-        method: if buried_m > 0.0 { Method::D } else { Method::C },
-        count: duty.count,
-        indoor_m,
-        surface_m,
-        buried_m,
-        rises_m,
-    };
-    match partner {
-        None => vec![Part { row, run: run(row, route.indoor_m, route.surface_m, route.buried_m, rises_m) }],
-        Some(outdoors) => vec![
-            Part { row, run: run(row, route.indoor_m, 0.0, 0.0, rises_m / 2.0) },
-            Part { row: outdoors, run: run(outdoors, 0.0, route.surface_m, route.buried_m, rises_m / 2.0) },
-        ],
-    }
-}
-
-/// Iz of one cable over its part of the route: the worst segment governs. Returns capacity, method, table value and
-/// factor; `None` where a table ends (too hot, too many grouped).
-fn capacity(part: &Part<'_>, route: &Route, duty: &Duty) -> Option<(f64, Method, f64, f64)> {
-    let mut worst: Option<(f64, Method, f64, f64)> = None;
-    let mut take = |method: Method, factor: f64| -> Option<()> {
-        let table_a = part.row.capacity_a(method, duty.loaded)?;
-        let iz = table_a * factor;
-        if worst.is_none_or(|(least, ..)| iz < least) {
-            worst = Some((iz, method, table_a, factor));
-        }
-        Some(())
-    };
-    let in_air = ambient_air(route.ambient_c)? * grouped_in_air(route.grouped)?;
-    if part.run.indoor_m > 0.0 {
-        take(Method::C, in_air * insulation(route.insulated_m))?;
-    }
-    if part.run.surface_m > 0.0 || (part.run.indoor_m == 0.0 && part.run.buried_m == 0.0) {
-        take(Method::C, in_air)?;
-    }
-    if part.run.buried_m > 0.0 {
-        const GROUND_C: f64 = 20.0;
-        take(Method::D, ambient_ground(GROUND_C)? * grouped_buried(route.grouped)? * buried_overload())?;
-    }
-    worst
-}
-
-fn try_size(row: &CableRow, partner: Option<&CableRow>, duty: &Duty, route: &Route, rules: &Rules) -> Option<Sized> {
-    let mut parts = parts(row, partner, duty, route, rules);
-    let mut least = (f64::INFINITY, Method::C, 0.0, 1.0);
-    for part in &mut parts {
-        let found = capacity(part, route, duty)?;
-        part.run.method = found.1;
-        if found.0 < least.0 {
-            least = found;
-        }
-    }
-    let (capacity_a, _, table_a, factor) = least;
-    if capacity_a + 1e-9 < duty.device_a {
-        return None;
-    }
-    let stretch_m = |run: &Run| {
-        if duty.farthest_m > 0.0 { duty.farthest_m } else { run.length_m() }
-    };
-    // A single-phase vehicle loads line and neutral of a three-phase circuit: the single-phase figure governs.
-    let drop_v = duty.upstream_drop_v
-        + parts
-            .iter()
-            .map(|part| {
-                conductor::drop_v(part.row.drop_mv_per_a_m(Loaded::One), duty.design_current_a, stretch_m(&part.run))
-            })
-            .sum::<f64>();
-    if drop_v > duty.drop_limit_v + 1e-9 {
-        return None;
-    }
-    if !parts.iter().all(|part| protective_conductor_holds(part.row, duty)) {
-        return None;
-    }
-    let zs_ohm = duty.upstream_zs_ohm
-        + parts
-            .iter()
-            .map(|part| {
-                // On TT only the protective conductor adds to the electrode's resistance.
-                let per_m = if duty.tt {
-                    part.row.protective.r20_mohm_per_m * part.row.protective.hot_factor
-                } else {
-                    part.row.loop_hot_mohm_per_m()
-                };
-                per_m * stretch_m(&part.run) / 1000.0
-            })
-            .sum::<f64>();
-    let breaker_limit = zs_limit_ohm(duty.curve, duty.device_a);
-    let (zs_limit, disconnection) = disconnection(zs_ohm, breaker_limit, duty)?;
-    let longest = parts.last()?;
-    let mut findings = Vec::with_capacity(6);
-    if duty.role == RunRole::Final {
-        findings.push(
-            Finding::new("device-rating").at_most(duty.design_current_a, duty.device_a).terms(&[duty.design_current_a]),
-        );
-        findings.push(
-            Finding::new("current-capacity")
-                .at_least(capacity_a, duty.device_a)
-                .terms(&[table_a, factor])
-                .subject(longest.row.rating_source),
-        );
-        findings.push(
-            Finding::new("voltage-drop")
-                .at_most(drop_v, duty.drop_limit_v)
-                .terms(&[
-                    longest.row.drop_mv_per_a_m(Loaded::One),
-                    duty.design_current_a,
-                    parts.iter().map(|part| stretch_m(&part.run)).sum(),
-                    duty.upstream_drop_v,
-                    100.0 * drop_v / U0_V,
-                ])
-                .subject(longest.row.drop_source),
-        );
-        findings.push(disconnection.terms(&[
-            duty.upstream_zs_ohm,
-            zs_ohm - duty.upstream_zs_ohm,
-            breaker_limit,
-            0.8 * zs_limit,
-        ]));
-        findings.push(protective_finding(longest.row, duty));
-        if parts.len() > 1 {
-            findings.push(Finding::new("cable-family").because("joint-between-families"));
-        }
-    } else {
-        findings.push(
-            Finding::new("submain-capacity")
-                .at_least(capacity_a, duty.device_a)
-                .terms(&[table_a, factor, duty.design_current_a])
-                .subject(longest.row.rating_source),
-        );
-        findings.push(Finding::new("submain-drop").value(drop_v).terms(&[
-            longest.row.drop_mv_per_a_m(Loaded::One),
-            duty.design_current_a,
-            longest.run.length_m(),
-            duty.upstream_drop_v,
-        ]));
-        findings.push(
-            if disconnection.reason.is_some() {
-                Finding::new("submain-disconnection").because("rcd-disconnects")
+    /// The circuits with one cable over a route of this length; `None` when no size serves.
+    pub(super) fn circuits(&self, option: CableOption, distance_m: f64) -> Option<Circuits> {
+        let Task { facts, rules, charging, earth, feed } = *self;
+        // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board
+        // is fed over the existing sub-main where that carries the group, else from the origin.
+        let needed_a = self.group().map_or(charging.setting_a, |group| group.group_a);
+        let upstream = upstream(facts, needed_a, feed != Feed::AddedBoard, rules.supply.tails_longest_m);
+        let mut duty = Duty {
+            role: RunRole::Final,
+            design_current_a: charging.setting_a,
+            device_a: device_a(rules, charging.setting_a),
+            curve: curve(rules),
+            loaded: if charging.phases == 3 { Loaded::Three } else { Loaded::One },
+            upstream_drop_v: upstream.drop_v_per_a * charging.maximum_demand_a.high.min(upstream.most_a),
+            drop_limit_v: rules.circuit.drop_limit_percent / 100.0 * U0_V,
+            upstream_zs_ohm: if earth.tt {
+                earth.electrode_ohm.unwrap_or(rules.circuit.electrode_limit_ohm)
             } else {
-                Finding::new("submain-disconnection")
-            }
-            .at_most(zs_ohm, zs_limit)
-            .terms(&[duty.upstream_zs_ohm, zs_ohm - duty.upstream_zs_ohm]),
-        );
+                facts.ze_ohm + upstream.loop_ohm
+            },
+            let_through_ka: facts.let_through_ka,
+            rcd_limit_ohm: residual_limit(rules, earth.tt, rules.circuit.electrode_greatest_ohm),
+            tt: earth.tt,
+            farthest_m: 0.0,
+            count: 1,
+        };
+        let Some(group) = self.group() else {
+            let last = size(option, &duty, &facts.route.scaled_to(distance_m), rules)?;
+            return Some(Circuits { submain: None, last });
+        };
+        let before = if earth.island {
+            // The sub-main is earthed at the supply end; the electrode earths only what it feeds.
+            Duty { tt: false, upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm, ..duty }
+        } else {
+            duty
+        };
+        let submain = self.submain(group, &before, distance_m)?;
+        duty.upstream_drop_v = submain.0.drop_v;
+        if !earth.island {
+            duty.upstream_zs_ohm = submain.0.zs_ohm;
+        }
+        duty.count = facts.wanted.points;
+        let route = self.final_route(group, &mut duty);
+        Some(Circuits { submain: Some(submain), last: size(option, &duty, &route, rules)? })
     }
-    Some(Sized {
-        runs: parts.into_iter().map(|part| part.run).collect(),
-        capacity_a,
-        drop_v,
-        zs_ohm,
-        zs_limit_ohm: zs_limit,
-        findings,
-    })
+
+    /// The sub-mains: one for each 125 A a phase, of like size, armour as protective conductor.
+    fn submain(&self, group: &Group, duty: &Duty, distance_m: f64) -> Option<(Sized, f64)> {
+        /// Share of the allowed drop left to the final circuits (design rule).
+        const FINAL_CIRCUIT_SHARE: f64 = 0.4;
+        let count = (group.group_a / largest_device_a()).ceil().max(1.0);
+        let current_a = group.group_a / count;
+        let device_a = device_ratings().iter().copied().find(|rating| *rating >= current_a)?;
+        let three = self.facts.supply_phases == 3;
+        let duty = Duty {
+            role: RunRole::SubMain,
+            design_current_a: current_a,
+            device_a,
+            // A C curve, so that it does not trip before a B-curve final circuit.
+            curve: Curve::C,
+            loaded: if three { Loaded::Three } else { Loaded::One },
+            drop_limit_v: duty.drop_limit_v * (1.0 - FINAL_CIRCUIT_SHARE),
+            // A time-delayed 100 mA device: 50 V / 0.1 A (Table 41.5).
+            rcd_limit_ohm: residual_limit(self.rules, duty.tt, 50.0 / 0.1),
+            count: count as u32,
+            ..*duty
+        };
+        let option = CableOption::Armoured(if three { 4 } else { 2 });
+        Some((size(option, &duty, &self.facts.route.scaled_to(distance_m), self.rules)?, device_a))
+    }
+
+    /// The route of the mean final circuit from the distribution board; the farthest one drops and adds impedance.
+    fn final_route(&self, group: &Group, duty: &mut Duty) -> Route {
+        let Task { facts, rules, charging, .. } = *self;
+        let points = f64::from(facts.wanted.points);
+        let side_m = rules.route.bay_pitch_m * (points - 1.0) / 2.0;
+        let mean_m = rules.shared.distribution_spacing_m + side_m / 2.0;
+        let ends_m = 2.0 * (rules.route.rise_m + rules.route.ends_m);
+        duty.farthest_m = rules.shared.distribution_spacing_m + side_m + ends_m;
+        let buried = facts.route.buried_m > 0.0;
+        // As many circuits side by side as can draw their full setting at once on one side of the board; a trench
+        // takes no more than six, where the table of grouped circuits ends.
+        let whole_a = group.group_a * f64::from(facts.supply_phases);
+        let full_at_once = (whole_a / (charging.setting_a * f64::from(charging.phases))).ceil().min(points);
+        Route {
+            indoor_m: 0.0,
+            surface_m: if buried { 0.0 } else { mean_m },
+            buried_m: if buried { mean_m } else { 0.0 },
+            insulated_m: 0.0,
+            grouped: (full_at_once / 2.0).ceil().clamp(1.0, 6.0).max(facts.route.grouped.min(6.0)),
+            ..facts.route
+        }
+    }
 }
 
-/// The limit relied on and its finding; `None` when nothing disconnects in time.
-fn disconnection(zs_ohm: f64, breaker_limit: f64, duty: &Duty) -> Option<(f64, Finding)> {
-    if duty.tt {
-        let limit = duty.rcd_limit_ohm?;
-        return (zs_ohm <= limit).then(|| (limit, Finding::new("disconnection-by-rcd").at_most(zs_ohm, limit)));
-    }
-    if zs_ohm <= breaker_limit {
-        return Some((breaker_limit, Finding::new("disconnection").at_most(zs_ohm, breaker_limit)));
-    }
-    let limit = duty.rcd_limit_ohm?;
-    (zs_ohm <= limit)
-        .then(|| (limit, Finding::new("disconnection-by-rcd").because("rcd-disconnects").at_most(zs_ohm, limit)))
+/// The limit of impedance of a residual-current device, where one may disconnect.
+fn residual_limit(rules: &Rules, tt: bool, limit_ohm: f64) -> Option<f64> {
+    (tt || rules.circuit.rcd_as_fault_protection).then_some(limit_ohm)
 }
 
-/// Table 54.7, else the adiabatic with the breaker's let-through energy. On TT the fault current is a few amperes.
-fn protective_conductor_holds(row: &CableRow, duty: &Duty) -> bool {
-    let conductor = &row.protective;
-    if duty.tt || conductor.csa_mm2 + 1e-9 >= conductor.least_csa_mm2 {
-        return true;
+/// Tripping characteristic of final circuits.
+pub(super) fn curve(rules: &Rules) -> Curve {
+    match rules.circuit.curve.as_str() {
+        "C" => Curve::C,
+        "D" => Curve::D,
+        _ => Curve::B,
     }
-    let withstand = (conductor.k * conductor.csa_mm2).powi(2);
-    let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka).is_some_and(|energy| energy <= withstand)
 }
 
-fn protective_finding(row: &CableRow, duty: &Duty) -> Finding {
+/// Device for a setting: the rules' line, else the next preferred rating at or above it.
+pub(super) fn device_a(rules: &Rules, setting_a: f64) -> f64 {
+    rules
+        .circuit
+        .device_for_setting
+        .iter()
+        .find(|[setting, _]| *setting == setting_a)
+        .map(|[_, rating]| *rating)
+        .or_else(|| device_ratings().iter().copied().find(|rating| *rating >= setting_a))
+        .unwrap_or(setting_a)
+}
+
+/// Prospective current at the end of a sub-main, kiloamperes: U0 over the source and the cold line (three phases) or
+/// line and neutral (one phase). The source is taken as reactance and the cable as resistance, at right angles: any
+/// other angle between them makes the impedance larger and the current smaller.
+pub(super) fn level_after(facts: &Facts, run: Run) -> Option<f64> {
+    let source_ohm = U0_V / (facts.fault_level_ka.max(0.1) * 1000.0);
+    let conductors = if facts.supply_phases == 3 { 1.0 } else { 2.0 };
+    let line_ohm = cable_row(run.cable)?.r20_mohm_per_m * conductors * run.length_m() / 1000.0;
+    Some(U0_V / source_ohm.hypot(line_ohm) / 1000.0)
+}
+
+impl Sized {
+    /// What was found of it.
+    pub(super) fn say(&self, out: &mut Findings<'_>) {
+        match self.duty.role {
+            RunRole::Final => self.say_final(out),
+            RunRole::SubMain => self.say_submain(out),
+        }
+    }
+
+    fn say_final(&self, out: &mut Findings<'_>) {
+        let (duty, row) = (&self.duty, self.last().row);
+        let (design_a, device_a) = (duty.design_current_a, duty.device_a);
+        out.show("device-rating", |f| f.at_most(design_a, device_a).terms(&[design_a]));
+        out.show("current-capacity", |f| {
+            f.at_least(self.rating.capacity_a, device_a)
+                .terms(&[self.rating.table_a, self.rating.factor])
+                .subject(row.rating_source)
+        });
+        out.show("voltage-drop", |f| {
+            f.at_most(self.drop_v, duty.drop_limit_v)
+                .terms(&[
+                    row.drop_mv_per_a_m(Loaded::One),
+                    design_a,
+                    self.first.stretch_m + self.second.map_or(0.0, |part| part.stretch_m),
+                    duty.upstream_drop_v,
+                    100.0 * self.drop_v / U0_V,
+                ])
+                .subject(row.drop_source)
+        });
+        let terms =
+            [duty.upstream_zs_ohm, self.zs_ohm - duty.upstream_zs_ohm, self.breaker_limit_ohm, 0.8 * self.zs_limit_ohm];
+        if self.relies_on_residual() {
+            out.say("disconnection-by-rcd", "rcd-disconnects", |f| {
+                f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms)
+            });
+        } else {
+            let check = if duty.tt { "disconnection-by-rcd" } else { "disconnection" };
+            out.show(check, |f| f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms));
+        }
+        say_protective(row, duty, out);
+        if self.is_jointed() {
+            out.say("cable-family", "joint-between-families", |f| f);
+        }
+    }
+
+    fn say_submain(&self, out: &mut Findings<'_>) {
+        let (duty, last) = (&self.duty, self.last());
+        out.show("submain-capacity", |f| {
+            f.at_least(self.rating.capacity_a, duty.device_a)
+                .terms(&[self.rating.table_a, self.rating.factor, duty.design_current_a])
+                .subject(last.row.rating_source)
+        });
+        out.show("submain-drop", |f| {
+            f.value(self.drop_v).terms(&[
+                last.row.drop_mv_per_a_m(Loaded::One),
+                duty.design_current_a,
+                last.run.length_m(),
+                duty.upstream_drop_v,
+            ])
+        });
+        let terms = [duty.upstream_zs_ohm, self.zs_ohm - duty.upstream_zs_ohm];
+        if self.relies_on_residual() {
+            out.say("submain-disconnection", "rcd-disconnects", |f| {
+                f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms)
+            });
+        } else {
+            out.show("submain-disconnection", |f| f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms));
+        }
+    }
+}
+
+fn say_protective(row: &CableRow, duty: &Duty, out: &mut Findings<'_>) {
     let conductor = &row.protective;
     let subject = match conductor.kind {
         ProtectiveKind::Bare => "bare protective conductor",
@@ -289,19 +266,21 @@ fn protective_finding(row: &CableRow, duty: &Duty) -> Finding {
     };
     if duty.tt {
         // A TT fault current is a few amperes: no size is asked of the conductor for heat.
-        return Finding::new("protective-conductor-by-table").value(conductor.csa_mm2).subject(subject);
+        out.show("protective-conductor-by-table", |f| f.value(conductor.csa_mm2).subject(subject));
+    } else if conductor.csa_mm2 + 1e-9 >= conductor.least_csa_mm2 {
+        out.show("protective-conductor-by-table", |f| {
+            f.at_least(conductor.csa_mm2, conductor.least_csa_mm2)
+                .terms(&[row.cable.csa_mm2, conductor.least_csa_mm2])
+                .subject(subject)
+        });
+    } else {
+        out.show("protective-conductor-by-energy", |f| {
+            let energy = let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka).unwrap_or(f64::MAX);
+            f.at_least((conductor.k * conductor.csa_mm2).powi(2), energy)
+                .terms(&[conductor.k, conductor.csa_mm2, duty.let_through_ka])
+                .subject(subject)
+        });
     }
-    if conductor.csa_mm2 + 1e-9 >= conductor.least_csa_mm2 {
-        return Finding::new("protective-conductor-by-table")
-            .at_least(conductor.csa_mm2, conductor.least_csa_mm2)
-            .terms(&[row.cable.csa_mm2, conductor.least_csa_mm2])
-            .subject(subject);
-    }
-    let energy = let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka).unwrap_or(f64::MAX);
-    Finding::new("protective-conductor-by-energy")
-        .at_least((conductor.k * conductor.csa_mm2).powi(2), energy)
-        .terms(&[conductor.k, conductor.csa_mm2, duty.let_through_ka])
-        .subject(subject)
 }
 
 /// The options for a final circuit, by what its route allows and what the earthing asks of the armour.
@@ -312,6 +291,37 @@ pub(super) fn options(route: &Route, phases: u8) -> &'static [CableOption] {
         (_, false, _) => &[CableOption::TwinAndEarth, CableOption::Armoured(3), CableOption::Armoured(2)],
         (_, true, true) => &[CableOption::Armoured(3), CableOption::Armoured(2), CableOption::Split],
         (_, true, false) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
+    }
+}
+
+/// What an existing sub-main carries, amperes: its device, or its conductor where that is less (clipped or buried,
+/// whichever is harsher; sizes beyond the tables are taken to be protected by their device).
+pub(super) fn submain_carries_a(mm2: f64, device_a: f64, supply_phases: u8) -> f64 {
+    let (cores, loaded) = if supply_phases == 3 { (4, Loaded::Three) } else { (2, Loaded::One) };
+    let row = armoured(cores).iter().find(|row| (row.cable.csa_mm2 - mm2).abs() < 1e-9);
+    let conductor_a = row.and_then(|row| {
+        let (clipped_a, buried_a) = (row.capacity_a(Method::C, loaded)?, row.capacity_a(Method::D, loaded)?);
+        Some(clipped_a.min(buried_a))
+    });
+    conductor_a.map_or(device_a, |conductor_a| conductor_a.min(device_a))
+}
+
+/// A stated sub-main must carry the group; and at a home, whose whole load is behind it, the maximum demand of a point
+/// fed from its board.
+pub(super) fn say_existing_submain(facts: &Facts, charging: &Charging, feed: Feed, out: &mut Findings<'_>) {
+    let Some((mm2, device_a)) = facts.submain else {
+        return;
+    };
+    let needed_a = match &charging.fit {
+        Fit::Group(group) => group.group_a,
+        Fit::Nothing { .. } => return,
+        _ if feed != Feed::SpareWay => return,
+        _ if facts.premises.is_home() => charging.maximum_demand_a.high,
+        _ => charging.setting_a,
+    };
+    let carries_a = submain_carries_a(mm2, device_a, facts.supply_phases);
+    if carries_a < needed_a {
+        out.say("existing-submain", "submain-too-small", |f| f.at_least(carries_a, needed_a));
     }
 }
 
@@ -337,12 +347,12 @@ pub(super) fn upstream(facts: &Facts, needed_a: f64, at_board: bool, tails_longe
         // Above 100 A the incomer's busbars are not surveyed: their drop is the designer's.
         (_, None) => return Upstream { drop_v_per_a: 0.0, most_a: f64::INFINITY, loop_ohm: 0.0 },
     };
-    let line = crate::reference::conductor_r20_mohm_per_m(mm2).unwrap_or(1.15) * LINE_70C;
-    let tails_loop = line + crate::reference::conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
+    let line = conductor_r20_mohm_per_m(mm2).unwrap_or(1.15) * LINE_70C;
+    let tails_loop = line + conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
     // Nobody surveys the protective conductor of a sub-main: it is taken as the armour of a two-core cable, the worst of
     // the usual ones.
     let armoured = Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: mm2 };
-    let loop_mohm_per_m = match crate::reference::cable_row(armoured) {
+    let loop_mohm_per_m = match cable_row(armoured) {
         Some(row) if most_a.is_finite() => row.loop_hot_mohm_per_m().max(tails_loop),
         _ => tails_loop,
     };

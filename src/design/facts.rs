@@ -4,6 +4,8 @@
 //! unproven. Premises facts that nobody was asked take their most likely value; the odds carry that doubt.
 
 use super::demand::{Demand, existing_demand};
+use super::route::{Route, route};
+use super::wanted::{Wanted, wanted};
 use crate::quantity::Band;
 use crate::rules::Rules;
 use crate::site::{
@@ -33,62 +35,6 @@ pub enum Bonding {
     Unproven,
 }
 
-/// What is wanted of one point.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Wanted {
-    /// Points.
-    pub points: u32,
-    /// Setting asked for, amperes a phase.
-    pub setting_a: f64,
-    /// Phases asked for: 1 or 3.
-    pub phases: u8,
-    /// More than 32 A a phase, or direct current.
-    pub beyond: bool,
-    /// Energy a point has to deliver a day at the wall, kilowatt-hours.
-    pub daily_kwh: f64,
-    /// Hours plugged in.
-    pub window_h: f64,
-}
-
-/// The cable route, metres.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Route {
-    /// Inside a building.
-    pub indoor_m: f64,
-    /// On a surface outdoors.
-    pub surface_m: f64,
-    /// In the ground.
-    pub buried_m: f64,
-    /// Of it through thermal insulation.
-    pub insulated_m: f64,
-    /// Air temperature along it, degrees.
-    pub ambient_c: f64,
-    /// Circuits grouped along it, this one included.
-    pub grouped: f64,
-}
-
-impl Route {
-    /// Length of the whole route.
-    pub fn length_m(&self) -> f64 {
-        self.indoor_m + self.surface_m + self.buried_m
-    }
-
-    /// The same route stretched or shrunk to `length_m`, its parts in proportion.
-    pub fn scaled_to(&self, length_m: f64) -> Route {
-        let whole = self.length_m();
-        if whole <= 0.0 {
-            return Route { surface_m: length_m, ..*self };
-        }
-        let share = length_m / whole;
-        Route {
-            indoor_m: self.indoor_m * share,
-            surface_m: self.surface_m * share,
-            buried_m: self.buried_m * share,
-            ..*self
-        }
-    }
-}
-
 /// Everything the engine designs from.
 #[derive(Clone, Debug)]
 pub struct Facts {
@@ -112,6 +58,8 @@ pub struct Facts {
     pub isolator: bool,
     /// Earthing offered; `None` when not known: the design then serves both TN and TT.
     pub earthing: Option<EarthingSystem>,
+    /// The earthing was asked for and is not known.
+    pub earthing_open: bool,
     /// Highest external earth-fault loop impedance of the TN supply, ohms.
     pub ze_ohm: f64,
     /// Measured resistance of the consumer's electrode on a TT supply, ohms.
@@ -126,8 +74,12 @@ pub struct Facts {
     pub bonding: Bonding,
     /// A spare way of a board that may feed the point.
     pub spare_way: bool,
-    /// A type AC device protects the existing board.
-    pub rcd_ac_upstream: bool,
+    /// Type of the residual-current device that protects the existing board; `None` where not known.
+    pub board_rcd: Option<RcdType>,
+    /// Main switch of the existing board, amperes; `None` where not stated.
+    pub main_switch_a: Option<f64>,
+    /// Solar panels or a battery store feed the installation: power may flow back through its devices.
+    pub power_flows_back: bool,
     /// Surge protection is fitted.
     pub surge_protection: bool,
     /// Existing sub-main to the board the parking would be fed from: conductor mm2 and device A.
@@ -189,10 +141,8 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
     let capacity_kva = site.supply.agreed_capacity_kva.ends().map(|(low, _, _)| *low);
     let capacity_a = capacity_kva.map(|kva| crate::quantity::kva_to_amps(kva, supply_phases));
     let cutout_a = cutout(site, capacity_a, home, &mut note);
-    let ct_metered = match site.supply.metering.value() {
-        Some(metering) => metering != Metering::WholeCurrent,
-        None => cutout_a > rules.supply.ct_metering_above_a,
-    };
+    let said_metered = site.supply.metering.value().is_some_and(|metering| metering != Metering::WholeCurrent);
+    let ct_metered = said_metered || cutout_a > rules.supply.ct_metering_above_a;
     let demand = existing_demand(site, supply_phases, capacity_a, cutout_a, rules, &mut note);
     let tails_mm2 = tails(site, cutout_a, rules, &mut note);
     let tails_m = site.board.meter_to_board_m.ends().map(|(_, _, high)| *high).unwrap_or_else(|| {
@@ -243,8 +193,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         _ => rules.circuit.ze_low_ohm,
     };
     let let_through_ka = stated_fault_ka.unwrap_or(crate::quantity::U0_V / low_ze.max(0.001) / 1000.0);
-    let bonding = bonding(site, earthing, rules, &mut note);
-    let rcd_ac_upstream = site.board.board_rcd_type.is(RcdType::Ac);
+    let bonding = bonding(site, earthing, cutout_a, rules, &mut note);
     let spare_way = site.board.spare_ways.value().is_some_and(|ways| ways >= 1.0)
         && !site.board.board_type.is(BoardType::Rewireable)
         && !site.board.board_condition.is(Condition::Unsafe)
@@ -283,6 +232,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         tails_m,
         isolator,
         earthing,
+        earthing_open: site.supply.earthing_system.is_unknown(),
         ze_ohm,
         electrode_ohm: if earthing == Some(EarthingSystem::Tt) { stated_ze } else { None },
         electrode_position: site.supply.electrode_position.value(),
@@ -290,7 +240,11 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         let_through_ka,
         bonding,
         spare_way,
-        rcd_ac_upstream,
+        board_rcd: site.board.board_rcd_type.value(),
+        main_switch_a: site.board.board_main_switch_a.ends().map(|(low, _, _)| *low),
+        power_flows_back: [&site.load.solar_kw, &site.load.battery_kw]
+            .iter()
+            .any(|reading| reading.ends().is_some_and(|(_, _, high)| *high > 0.0)),
         surge_protection: site.board.surge_protection.is(true),
         submain: site.board.submain_mm2.value().zip(site.board.submain_device_a.value()),
         route,
@@ -313,7 +267,8 @@ pub(super) fn asbestos_survey(site: &Site, rules: &Rules) -> bool {
     old && !site.permissions.asbestos_on_route.is_stated()
 }
 
-type Note<'a> = &'a mut dyn FnMut(&'static str, String, &'static str);
+/// How a value that is not from the sheet is recorded: field, value, source.
+pub(super) type Note<'a> = &'a mut dyn FnMut(&'static str, String, &'static str);
 
 fn cutout(site: &Site, capacity_a: Option<f64>, home: bool, note: Note<'_>) -> f64 {
     /// Design value of an unknown domestic cut-out (survey practice: 60 to 100 A, 60 as the design value).
@@ -347,7 +302,7 @@ fn tails(site: &Site, cutout_a: f64, rules: &Rules, note: Note<'_>) -> Option<f6
     }))
 }
 
-fn bonding(site: &Site, earthing: Option<EarthingSystem>, rules: &Rules, note: Note<'_>) -> Bonding {
+fn bonding(site: &Site, earthing: Option<EarthingSystem>, cutout_a: f64, rules: &Rules, note: Note<'_>) -> Bonding {
     // Outside PME the bonding may be 6 mm2 (half the earthing conductor, not below 6).
     let least_mm2 = if earthing == Some(EarthingSystem::Tt) { 6.0 } else { rules.circuit.main_bonding_mm2 };
     let least_earthing_mm2 =
@@ -356,129 +311,15 @@ fn bonding(site: &Site, earthing: Option<EarthingSystem>, rules: &Rules, note: N
     let (bonding, conductor) = (low(&site.supply.main_bonding_mm2), low(&site.board.earthing_conductor_mm2));
     if bonding.is_some_and(|mm2| mm2 < least_mm2) || conductor.is_some_and(|mm2| mm2 < least_earthing_mm2) {
         Bonding::TooSmall
-    } else if bonding.is_some() && conductor.is_some() {
+    } else if bonding.is_some() && conductor.is_some() && cutout_a <= rules.supply.ct_metering_above_a {
         Bonding::Sound
     } else {
+        // Above 100 A a phase the supply neutral is over 35 mm2, and Table 54.8 asks for more than the rules' sizes.
         note(
             "main_bonding_mm2",
             "unproven".into(),
-            "bonding or earthing conductor not stated: priced as likely to need work",
+            "bonding or earthing conductor not stated or not proven for the supply: priced as likely to need work",
         );
         Bonding::Unproven
     }
-}
-
-fn wanted(site: &Site, premises: Premises, rules: &Rules, note: Note<'_>) -> Wanted {
-    let home = premises.is_home();
-    let points = site.wanted.points_wanted.value().unwrap_or_else(|| {
-        let by_bays = site.parking.bays.value().map(|bays| (bays * rules.shared.points_share_of_bays).ceil());
-        let points = if home { 1.0 } else { site.wanted.vehicles.value().or(by_bays).unwrap_or(1.0) };
-        note("points_wanted", format!("{points}"), "1 for a home, else the vehicles, else a fifth of the bays");
-        points
-    });
-    let points = points.clamp(1.0, 10_000.0) as u32;
-    let (setting_a, phases, beyond) = match site.wanted.requested_kw.value() {
-        Some(kw) => setting_of_kw(kw),
-        None => {
-            note("requested_kw", "7.4 kW".into(), "usual one-phase point (common practice)");
-            (32.0, 1, false)
-        }
-    };
-    let depot = premises == Premises::Depot;
-    let miles = site.wanted.daily_miles.ends().map(|(_, _, high)| *high).unwrap_or_else(|| {
-        let miles = if depot { rules.energy.van_daily_miles } else { rules.energy.daily_miles };
-        note("daily_miles", format!("{miles} miles"), "mean mileage of the vehicle (second-hand)");
-        miles
-    });
-    let efficiency = site.wanted.miles_per_kwh.ends().map(|(low, _, _)| *low).unwrap_or_else(|| {
-        let efficiency = if depot { rules.energy.van_miles_per_kwh } else { rules.energy.miles_per_kwh };
-        note("miles_per_kwh", format!("{efficiency} miles/kWh"), "usual at the wall (memory)");
-        efficiency
-    });
-    let window_h = match (site.wanted.arrive.value(), site.wanted.depart.value()) {
-        (Some(arrive), Some(depart)) => (depart - arrive).rem_euclid(24.0).max(0.5),
-        _ => {
-            let hours = match premises {
-                Premises::Workplace => rules.energy.workplace_window_h,
-                Premises::Depot => rules.energy.depot_window_h,
-                _ => rules.energy.home_window_h,
-            };
-            note("arrive", format!("{hours} h plugged in"), "usual for the premises (memory)");
-            hours
-        }
-    };
-    let a_vehicle_kwh = miles / efficiency.max(0.1) / (1.0 - rules.energy.charging_loss_share);
-    // More vehicles than points: each point serves its share of them.
-    let vehicles = site.wanted.vehicles.value().unwrap_or(f64::from(points)).max(f64::from(points));
-    let daily_kwh = a_vehicle_kwh * vehicles / f64::from(points);
-    Wanted { points, setting_a, phases, beyond, daily_kwh, window_h }
-}
-
-/// Setting, phases and whether it is beyond this engine, of a power asked for. The figures are names: 3.6 and 3.7 mean
-/// 16 A, 7 to 7.4 mean 32 A, 11 means 3 x 16 A, 22 means 3 x 32 A.
-pub fn setting_of_kw(kw: f64) -> (f64, u8, bool) {
-    if kw <= 2.35 {
-        (10.0, 1, false)
-    } else if kw <= 3.05 {
-        (13.0, 1, false)
-    } else if kw <= 3.7 {
-        (16.0, 1, false)
-    } else if kw <= 4.7 {
-        (20.0, 1, false)
-    } else if kw <= 5.8 {
-        (25.0, 1, false)
-    } else if kw <= 7.5 {
-        (32.0, 1, false)
-    } else if kw <= 11.1 {
-        (16.0, 3, false)
-    } else if kw <= 22.2 {
-        (32.0, 3, false)
-    } else {
-        (32.0, 3, true)
-    }
-}
-
-fn route(site: &Site, parking: ParkingType, home: bool, rules: &Rules, note: Note<'_>) -> (Route, Band) {
-    let part = |reading: &Reading<f64>| reading.value();
-    let parts =
-        [part(&site.parking.route_indoor_m), part(&site.parking.route_surface_m), part(&site.parking.route_buried_m)];
-    let stated_parts: f64 = parts.iter().flatten().sum();
-    let distance = match site.parking.parking_distance_m.ends() {
-        Some((low, likely, high)) => Band::new(*low, *likely, *high),
-        None if stated_parts > 0.0 => Band::exact(stated_parts),
-        None => {
-            let [low, likely, high] = if home { rules.route.home_distance_m } else { rules.route.shared_distance_m };
-            note("parking_distance_m", format!("{likely} m ({low} to {high})"), "route not known (memory)");
-            Band::new(low, likely, high)
-        }
-    };
-    let environment = Route {
-        indoor_m: 0.0,
-        surface_m: 0.0,
-        buried_m: 0.0,
-        insulated_m: site.parking.insulated_length_m.ends().map_or(0.0, |(_, _, high)| *high),
-        ambient_c: site.parking.ambient_c.ends().map_or(rules.route.ambient_c, |(_, _, high)| *high),
-        grouped: site.parking.grouped_circuits.ends().map_or(1.0, |(_, _, high)| high.max(1.0)),
-    };
-    let split = if stated_parts > 0.0 {
-        let [indoor, surface, buried] = parts.map(Option::unwrap_or_default);
-        Route { indoor_m: indoor, surface_m: surface, buried_m: buried, ..environment }
-    } else {
-        let [indoor, surface, buried] = match parking {
-            ParkingType::Garage => rules.route.split_garage,
-            ParkingType::Driveway => rules.route.split_driveway,
-            ParkingType::Allocated => rules.route.split_allocated,
-            ParkingType::Communal | ParkingType::OnStreet | ParkingType::None => rules.route.split_communal,
-        };
-        note(
-            "route_indoor_m",
-            format!("{indoor} / {surface} / {buried}"),
-            "shares indoors / on a surface / in the ground (rules)",
-        );
-        Route { indoor_m: indoor, surface_m: surface, buried_m: buried, ..environment }
-    };
-    // Never below the stated distance; parts that add to more than it rule.
-    let likely = distance.likely.max(stated_parts);
-    let band = Band::new(distance.low.min(likely), likely, distance.high.max(likely));
-    (split.scaled_to(likely), band)
 }

@@ -1,64 +1,93 @@
 //! Fitting a group of points to its cables: a controller may be set below what the supply has room for.
 
-use super::assemble::{circuits, option_list};
+use super::Feed;
+use super::assemble::NEAREST_M;
+use super::charging::{Charging, Fit};
+use super::circuit::{Task, submain_carries_a};
 use super::earthing;
 use super::facts::Facts;
-use super::shared::{Group, group, is_worth_it, largest_device_a};
+use super::shared::{Group, group, largest_device_a};
 use crate::rules::Rules;
 
 /// The group to build: as much as supply and cables allow, or no more than an existing sub-main carries where that
 /// already serves every point, so that it need not be replaced.
-pub(super) fn best_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Option<Group> {
+pub(super) fn best_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Option<Charging> {
     let (whole, _) = cabled_group(facts, rules, setting_a, phases, f64::INFINITY)?;
-    let (_, device_a) = match facts.submain {
-        Some(submain) if submain.1 < whole.group_a => submain,
-        _ => return Some(whole),
+    let Some((mm2, device_a)) = facts.submain else {
+        return Some(whole);
     };
-    match cabled_group(facts, rules, setting_a, phases, device_a) {
-        Some((held, true)) if held.shared.points_served == facts.wanted.points => Some(held),
+    let carries_a = submain_carries_a(mm2, device_a, facts.supply_phases);
+    if carries_a >= group_of(&whole)?.group_a {
+        return Some(whole);
+    }
+    match cabled_group(facts, rules, setting_a, phases, carries_a) {
+        Some((held, true)) if group_of(&held)?.shared.points_served == facts.wanted.points => Some(held),
         _ => Some(whole),
     }
 }
 
+fn group_of(charging: &Charging) -> Option<&Group> {
+    match &charging.fit {
+        Fit::Group(group) => Some(group),
+        _ => None,
+    }
+}
+
 /// The group that the supply has room for within `most_a` or, where no cable carries that over the route, the largest
-/// that one does, and whether one does: a controller may be set lower, and more supply must never be worth less. The
-/// whole group is kept, to say that no cable fits, where only a smaller one would serve too few points.
-fn cabled_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<(Group, bool)> {
+/// that one does, and whether one does: a controller may be set lower, and more supply must never be worth less.
+///
+/// Where only a group that serves too few points could be cabled, the largest that a nearer position would allow is
+/// given instead, so that the answer is to come nearer.
+fn cabled_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<(Charging, bool)> {
+    let whole = group(facts, rules, setting_a, phases, most_a)?;
+    let worth = |charging: &Charging| group_of(charging).is_some_and(|group| group.is_worth_it(facts, rules));
+    let here = largest_over(facts.distance_m.high, facts, rules, &whole);
+    match here {
+        Some(group) if worth(&group) || !worth(&whole) => return Some((group, true)),
+        _ => {}
+    }
+    match largest_over(NEAREST_M, facts, rules, &whole) {
+        Some(nearer) if worth(&nearer) => Some((nearer, false)),
+        _ => Some(here.map_or((whole, false), |group| (group, true))),
+    }
+}
+
+/// The largest group, no larger than `whole`, that a cable carries over `metres`.
+fn largest_over(metres: f64, facts: &Facts, rules: &Rules, whole: &Charging) -> Option<Charging> {
     /// Sub-mains side by side that are still looked at.
     const MOST_SUBMAINS: f64 = 32.0;
-    let whole = group(facts, rules, setting_a, phases, most_a)?;
-    let point = rules.charge_point(phases)?;
-    let earth = earthing::path(facts, point, rules);
-    let fits = |group: &Group| {
-        let (charging, metres) = (&group.charging, facts.distance_m.high);
-        option_list(facts, charging, Some(group))
-            .iter()
-            .any(|option| circuits(facts, rules, charging, Some(group), *option, &earth, metres).is_some())
+    let (setting_a, phases) = (whole.setting_a, whole.phases);
+    let whole_a = group_of(whole)?.group_a;
+    let earth = earthing::path(facts, rules.charge_point(phases)?, rules);
+    let held_at = |limit_a: f64| {
+        let charging = group(facts, rules, setting_a, phases, limit_a)?;
+        let task = Task { facts, rules, charging: &charging, earth: &earth, feed: Feed::Distribution };
+        let fits = task.options().iter().any(|option| task.circuits(*option, metres).is_some());
+        fits.then_some(charging)
     };
-    if fits(&whole) {
-        return Some((whole, true));
+    if let Some(group) = held_at(whole_a) {
+        return Some(group);
     }
     let largest_a = largest_device_a();
-    let mut submains = (whole.group_a / largest_a).ceil().min(MOST_SUBMAINS);
+    let mut submains = (whole_a / largest_a).ceil().min(MOST_SUBMAINS);
     while submains >= 1.0 {
         // With one number of sub-mains a smaller group is always easier: the largest whole limit by halving.
         let mut low_a = ((submains - 1.0) * largest_a + 1.0).max(rules.charging.pilot_floor_a);
-        let mut high_a = (submains * largest_a).min(whole.group_a).floor();
+        let mut high_a = (submains * largest_a).min(whole_a).floor();
         let mut largest = None;
         while low_a <= high_a {
             let middle_a = ((low_a + high_a) / 2.0).floor();
-            match group(facts, rules, setting_a, phases, middle_a).filter(&fits) {
+            match held_at(middle_a) {
                 Some(group) => (largest, low_a) = (Some(group), middle_a + 1.0),
                 None => high_a = middle_a - 1.0,
             }
         }
-        if let Some(group) = largest {
-            let spoilt = is_worth_it(&whole, facts, rules) && !is_worth_it(&group, facts, rules);
-            return Some(if spoilt { (whole, false) } else { (group, true) });
+        if largest.is_some() {
+            return largest;
         }
         submains -= 1.0;
     }
-    Some((whole, false))
+    None
 }
 
 #[cfg(test)]
@@ -87,6 +116,7 @@ mod tests {
         let facts = car_park();
         let whole = group(&facts, rules, 32.0, 1, f64::INFINITY).unwrap();
         let held = best_group(&facts, rules, 32.0, 1).unwrap();
+        let (held, whole) = (group_of(&held).unwrap(), group_of(&whole).unwrap());
         assert!(held.group_a < whole.group_a, "{} of {}", held.group_a, whole.group_a);
         assert_eq!(held.shared.points_served, 12);
     }
@@ -97,11 +127,12 @@ mod tests {
         let mut facts = car_park();
         facts.route = facts.route.scaled_to(20.0);
         facts.distance_m = crate::quantity::Band::exact(20.0);
-        assert!(best_group(&facts, rules, 32.0, 1).unwrap().group_a > 63.0);
-        facts.submain = Some((16.0, 63.0));
-        assert_eq!(best_group(&facts, rules, 32.0, 1).unwrap().group_a, 63.0);
+        let best_a = |facts: &Facts| group_of(&best_group(facts, rules, 32.0, 1).unwrap()).unwrap().group_a;
+        assert!(best_a(&facts) > 63.0);
+        facts.submain = Some((25.0, 63.0));
+        assert_eq!(best_a(&facts), 63.0);
         // One that serves too few is outgrown, and a finding asks for a larger one.
         facts.submain = Some((2.5, 10.0));
-        assert!(best_group(&facts, rules, 32.0, 1).unwrap().group_a > 63.0);
+        assert!(best_a(&facts) > 63.0);
     }
 }

@@ -29,7 +29,7 @@ pub struct Evidence<'a> {
 
 impl Evidence<'_> {
     /// Whether a fact counts as not known: asked and not answered, or under commit never asked.
-    pub(super) fn missing<T>(&self, reading: &Reading<T>) -> bool {
+    pub(crate) fn missing<T>(&self, reading: &Reading<T>) -> bool {
         reading.is_unknown() || (self.stance == Stance::Commit && !reading.was_asked())
     }
 }

@@ -2,11 +2,11 @@
 //!
 //! The existing load is taken as constant at its peak until half-hourly profiles are given.
 
-use super::charging::{Charging, Supply, nothing_fits};
+use super::charging::{Charging, Fit, Supply, say_near_cutout};
 use super::demand::DemandOrigin;
 use super::facts::Facts;
+use super::findings::Findings;
 use super::{Control, Shared};
-use crate::finding::Finding;
 use crate::quantity::{Band, U0_V};
 use crate::reference::device_ratings;
 use crate::rules::Rules;
@@ -16,19 +16,26 @@ pub(super) fn largest_device_a() -> f64 {
     device_ratings().last().copied().unwrap_or(125.0)
 }
 
-/// What a shared supply gives its points, and the findings that say so.
+/// What a shared supply gives its points.
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Group {
-    pub(super) charging: Charging,
     pub(super) shared: Shared,
     /// Current a phase that the sub-mains carry.
     pub(super) group_a: f64,
+    /// All points at their full setting at once, amperes a phase.
+    all_at_once_a: f64,
+    /// Energy that the group limit can deliver over the plugged-in hours, kilowatt-hours.
+    deliverable_kwh: f64,
+    /// Setting and phases of a point.
+    setting_a: f64,
+    phases: u8,
 }
 
 /// Points at one setting on the supply, the group held at `most_a` a phase at most (infinity for what the supply has
 /// room for). `None` when not even one session at the pilot floor fits.
-pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<Group> {
+pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<Charging> {
     let supply = Supply::of(facts);
-    let (limit_a, existing) = supply.governing();
+    let (_, existing) = supply.governing();
     let floor_a = rules.charging.pilot_floor_a;
     let supply_phases = f64::from(facts.supply_phases);
     let points = facts.wanted.points;
@@ -40,7 +47,6 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, mo
     if room_a < floor_a {
         return None;
     }
-    let controlled = all_at_once_a > room_a;
     let group_a = all_at_once_a.min(room_a);
     let at_once_a_phase = (group_a / floor_a).floor();
     let points_at_once = if phases == 3 { at_once_a_phase } else { at_once_a_phase * supply_phases };
@@ -53,42 +59,53 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, mo
     let points_served = points_served(facts, setting_a, phases, group_a);
     let energy_needed_kwh = need_kwh * f64::from(points);
     let served_by_point_kwh = need_kwh.min(one_point_kwh) * f64::from(points);
-    let energy_unserved_kwh = (energy_needed_kwh - deliverable_kwh.min(served_by_point_kwh)).max(0.0);
     let shared = Shared {
         group_limit_a: group_a,
         points_at_once,
         points_served,
         energy_needed_kwh,
-        energy_unserved_kwh,
+        energy_unserved_kwh: (energy_needed_kwh - deliverable_kwh.min(served_by_point_kwh)).max(0.0),
         least_group_limit_a: (energy_needed_kwh / volts_hours.max(1e-9)).max(floor_a),
     };
-    let mut findings =
-        vec![Finding::new("group-limit").because("supply-fits").at_most(existing.high + group_a, limit_a).terms(&[
-            limit_a,
-            existing.high,
-            all_at_once_a,
-        ])];
-    let served = Finding::new("points-served");
-    let served = if points_served < points {
-        served.because(shortfall(facts, rules, setting_a, phases, points_served))
-    } else {
-        served
-    };
-    findings.push(served.at_least(f64::from(points_served), f64::from(points)).terms(&[deliverable_kwh, need_kwh]));
-    if points_at_once < points {
-        findings.push(
-            Finding::new("rotation")
-                .because("rotation-needed")
-                .at_least(f64::from(points_at_once), f64::from(points))
-                .terms(&[group_a, floor_a]),
-        );
+    Some(Charging {
+        setting_a,
+        phases,
+        control: if all_at_once_a > room_a { Control::Group { limit_a: group_a } } else { Control::None },
+        maximum_demand_a: existing.plus(Band::exact(group_a)),
+        fit: Fit::Group(Group { shared, group_a, all_at_once_a, deliverable_kwh, setting_a, phases }),
+    })
+}
+
+impl Group {
+    /// What the supply says of the group.
+    pub(super) fn say(&self, facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
+        let (limit_a, existing) = Supply::of(facts).governing();
+        out.say("group-limit", "supply-fits", |f| {
+            f.at_most(existing.high + self.group_a, limit_a).terms(&[limit_a, existing.high, self.all_at_once_a])
+        });
+        say_near_cutout(facts, rules, self.group_a, out);
+        let (served, points) = (f64::from(self.shared.points_served), f64::from(facts.wanted.points));
+        let terms = [self.deliverable_kwh, facts.wanted.daily_kwh];
+        if served >= points {
+            out.show("points-served", |f| f.at_least(served, points).terms(&terms));
+        } else {
+            let code = shortfall(facts, rules, self.setting_a, self.phases, self.shared.points_served);
+            out.say("points-served", code, |f| f.at_least(served, points).terms(&terms));
+        }
+        let at_once = f64::from(self.shared.points_at_once);
+        if at_once < points {
+            let terms = [self.group_a, rules.charging.pilot_floor_a];
+            out.say("rotation", "rotation-needed", |f| f.at_least(at_once, points).terms(&terms));
+        }
+        if self.group_a < self.all_at_once_a {
+            out.say("group-control", "group-control-fails-low", |f| f);
+        }
     }
-    if controlled {
-        findings.push(Finding::new("group-control").because("group-control-fails-low"));
+
+    /// Whether so many of the points wanted are served that the rest may wait.
+    pub(super) fn is_worth_it(&self, facts: &Facts, rules: &Rules) -> bool {
+        f64::from(self.shared.points_served) >= rules.shared.accept_share * f64::from(facts.wanted.points)
     }
-    let control = if controlled { Control::Group { limit_a: group_a } } else { Control::None };
-    let maximum_demand_a = existing.plus(Band::exact(group_a));
-    Some(Group { charging: Charging { setting_a, phases, control, maximum_demand_a, findings }, shared, group_a })
 }
 
 /// Points whose daily need `group_a` a phase delivers over the plugged-in hours.
@@ -121,19 +138,10 @@ fn shortfall(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, points_se
     if unproven { "demand-over-limit-unproven" } else { "fewer-points" }
 }
 
-/// What is said when not one session fits: no point is served, which can be no better than a few.
-pub(super) fn no_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Charging {
-    let mut charging = nothing_fits(facts, rules.charging.pilot_floor_a);
-    charging.findings.push(
-        Finding::new("points-served")
-            .because(shortfall(facts, rules, setting_a, phases, 0))
-            .at_least(0.0, f64::from(facts.wanted.points))
-            .terms(&[0.0, facts.wanted.daily_kwh]),
-    );
-    charging
-}
-
-/// Whether so many of the points wanted are served that the rest may wait.
-pub(super) fn is_worth_it(group: &Group, facts: &Facts, rules: &Rules) -> bool {
-    f64::from(group.shared.points_served) >= rules.shared.accept_share * f64::from(facts.wanted.points)
+/// Where not one session fits no point is served, which can be no better than a few.
+pub(super) fn say_no_session(facts: &Facts, rules: &Rules, setting_a: f64, out: &mut Findings<'_>) {
+    let phases = facts.wanted.phases.min(facts.supply_phases);
+    out.say("points-served", shortfall(facts, rules, setting_a, phases, 0), |f| {
+        f.at_least(0.0, f64::from(facts.wanted.points)).terms(&[0.0, facts.wanted.daily_kwh])
+    });
 }

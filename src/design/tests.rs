@@ -138,3 +138,62 @@ fn every_check_named_in_findings_stands_in_the_table() {
         }
     }
 }
+
+/// Facts from a small generator, over every branch of the design.
+fn many_facts() -> Vec<Facts> {
+    let mut state = 0x9E37_79B9_7F4A_7C15_u64;
+    let mut draw = |all: &[f64]| {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        all[(state >> 20) as usize % all.len()]
+    };
+    (0..600)
+        .map(|_| {
+            let mut site = house();
+            site.identity.premises_type = Reading::of(Premises::ALL[draw(&[0.0, 1.0, 2.0, 3.0, 4.0]) as usize]);
+            site.supply.supply_phases = Reading::of(draw(&[1.0, 3.0]));
+            site.supply.cutout_rating_a = Reading::of(draw(&[60.0, 80.0, 100.0, 250.0]));
+            site.supply.agreed_capacity_kva =
+                if draw(&[0.0, 1.0]) > 0.0 { Reading::of(draw(&[30.0, 90.0])) } else { Reading::default() };
+            site.supply.earthing_system = Reading::of(EarthingSystem::ALL[draw(&[0.0, 1.0, 2.0]) as usize]);
+            site.supply.ze_ohm = Reading::of(draw(&[0.1, 0.7, 1.2, 90.0, 300.0, 1800.0]));
+            site.supply.fault_level_ka = Reading::of(draw(&[1.0, 5.0, 9.0, 25.0]));
+            site.supply.tails_mm2 = Reading::of(draw(&[10.0, 16.0, 25.0]));
+            site.supply.isolator_present = Reading::of(draw(&[0.0, 1.0]) > 0.0);
+            site.board.spare_ways = Reading::of(draw(&[0.0, 2.0]));
+            site.board.submain_mm2 = if draw(&[0.0, 1.0]) > 0.0 { Reading::of(16.0) } else { Reading::default() };
+            site.board.submain_device_a = Reading::of(draw(&[32.0, 63.0, 100.0]));
+            site.load.existing_demand_a = Reading::of(draw(&[5.0, 25.0, 35.0, 48.0, 58.0, 90.0]));
+            site.load.demand_method = Reading::of(DemandMethod::ALL[draw(&[0.0, 1.0, 2.0]) as usize]);
+            site.parking.parking_distance_m = Reading::of(draw(&[4.0, 12.0, 45.0, 90.0, 160.0, 700.0]));
+            site.parking.parking_type = Reading::of(ParkingType::ALL[draw(&[0.0, 1.0, 2.0, 3.0]) as usize]);
+            site.parking.grouped_circuits = Reading::of(draw(&[1.0, 4.0]));
+            site.wanted.points_wanted = Reading::of(draw(&[1.0, 1.0, 3.0, 12.0]));
+            site.wanted.requested_kw = Reading::of(draw(&[2.3, 3.7, 7.4, 11.0, 22.0]));
+            site.wanted.daily_miles = Reading::of(draw(&[10.0, 40.0, 150.0]));
+            facts(&site, default_rules()).0
+        })
+        .collect()
+}
+
+#[test]
+fn weighing_gives_the_effect_of_the_best_arrangement_worth_having_whatever_the_rules() {
+    let mut strict = default_rules().clone();
+    for code in ["rcd-disconnects", "joint-between-families", "terminal-capacity", "tails-upgrade"] {
+        strict.effects.insert(code.into(), "holds".into());
+    }
+    strict.effects.insert("no-cable-fits".into(), "stops".into());
+    strict.charge_point[0].open_pen_method = "voltage".into();
+    strict.effects.insert("open-pen-voltage".into(), "stops".into());
+    let mut island = default_rules().clone();
+    island.charge_point.iter_mut().for_each(|point| point.answers_open_pen = false);
+    for rules in [default_rules(), &strict, &island] {
+        for facts in many_facts() {
+            let slow = |arrangement: &&Arrangement| !codes(arrangement).contains(&"low-current");
+            let built = arrangements(&facts, rules);
+            let best = built.iter().filter(slow).map(worst_effect).min();
+            assert_eq!(best_effect(&facts, rules), best, "{facts:?}");
+        }
+    }
+}

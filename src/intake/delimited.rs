@@ -104,7 +104,7 @@ impl<'a> Delimited<'a> {
                 return Err(format!("it has more than {MOST_ROWS} rows; split it into several files"));
             }
             // A quotation mark that is never closed swallows all that follows: the last field then runs to the end.
-            if record.iter().last().is_some_and(|field| field.contains('\n')) {
+            if record.iter().next_back().is_some_and(|field| field.contains('\n')) {
                 let (from, to) = (record.position().map_or(0, csv::Position::byte), reader.position().byte());
                 let whole = self.text.as_bytes().get(from as usize..to as usize).unwrap_or_default();
                 let marks = whole.iter().filter(|byte| **byte == b'"').count();

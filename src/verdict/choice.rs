@@ -49,7 +49,10 @@ pub(super) fn rank(mut candidates: Vec<Candidate>) -> Vec<Candidate> {
 
 /// The candidate that lost most narrowly, and why.
 pub(super) fn runner_up(ranked: &[Candidate]) -> Option<RunnerUp> {
-    let (chosen, other) = (ranked.first()?, ranked.get(1)?);
+    let chosen = ranked.first()?;
+    // A slow point that is no worse than the choice says more than the same answer over another cable.
+    let slow = ranked.iter().skip(1).find(|other| other.runner_up_only && other.verdict <= chosen.verdict);
+    let other = slow.or(ranked.get(1))?;
     let why_lost = if other.runner_up_only && other.verdict <= chosen.verdict {
         "too slow to be worth having, but worth a word with the resident".to_owned()
     } else if other.verdict != chosen.verdict {

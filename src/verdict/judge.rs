@@ -4,7 +4,7 @@ use super::choice::{Candidate, rank, runner_up, verdict_of, with_application};
 use super::odds::odds;
 use super::remedy::{Situation, ways_out};
 use super::types::{Confidence, Judgement, SiteBrief};
-use super::unknowns::{fields_behind, unsettled};
+use super::unknowns::{doubtful_answers, fields_behind, unanswered, unsettled};
 use crate::design::{
     Evidence, Facts, Work, arrangements, facts, fuse_policy_a, place_findings, service_findings, supply_limit_a,
 };
@@ -32,13 +32,14 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let Context { rules, prices, stance, as_of } = *context;
     let (mut facts, assumed) = facts(site, rules);
     let widest = facts.clone();
-    let (open_fields, open_findings) = unsettled(site, &mut facts, rules);
+    let doubtful = doubtful_answers(site, &mut facts, rules);
     let evidence = Evidence { site, facts: &facts, rules, stance, as_of };
-    let mut site_findings = site_findings(&evidence);
-    let committed = Evidence { stance: Stance::Commit, ..evidence };
-    let committed_findings =
-        if stance == Stance::Commit { site_findings.clone() } else { self::site_findings(&committed) };
-    site_findings.extend(ruled(open_findings, rules));
+    let (open_fields, mut site_findings) = site_findings(&evidence, &doubtful);
+    let (committed_fields, committed_findings) = if stance == Stance::Commit {
+        (open_fields.clone(), site_findings.clone())
+    } else {
+        self::site_findings(&Evidence { stance: Stance::Commit, ..evidence }, &doubtful)
+    };
     let place = Place::of(site, &facts, rules, prices);
     let candidates = arrangements(&facts, rules)
         .into_iter()
@@ -65,14 +66,20 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let arrangement_worst = chosen.as_ref().map_or(Effect::None, crate::design::worst_effect);
     let ready_if_committed =
         verdict == Verdict::Ready && worst(&committed_findings).max(arrangement_worst) <= Effect::Step;
-    let confirm_first = fields_behind(&committed_findings, site)
-        .into_iter()
-        .filter(|field| !fields_behind(&site_findings, site).contains(field))
-        .collect();
-    let mut decisive_unknowns = fields_behind(&findings, site);
-    decisive_unknowns.extend(open_fields.iter().filter(|field| !decisive_unknowns.contains(field)).collect::<Vec<_>>());
+    let behind = |findings: &[Finding], open: &[&'static str]| {
+        let mut fields = fields_behind(findings, site);
+        for field in open {
+            if !fields.contains(field) {
+                fields.push(field);
+            }
+        }
+        fields
+    };
+    let decisive_unknowns = behind(&findings, &open_fields);
+    let mut confirm_first = behind(&committed_findings, &committed_fields);
+    confirm_first.retain(|field| !decisive_unknowns.contains(field));
     let odds_evidence = Evidence { facts: &widest, ..evidence };
-    let odds = odds(&odds_evidence, &site_findings, &open_fields);
+    let odds = odds(&odds_evidence, &facts, &site_findings, &open_fields);
     let reasons = reasons(&findings);
     let situation = Situation { facts: &facts, rules, prices, fuse_policy_a: fuse_policy_a(site) };
     let (waits_for, weeks) = (waits_for(&findings), weeks(&findings));
@@ -104,11 +111,14 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     }
 }
 
-/// Findings of the service and the place under the rules.
-fn site_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
+/// Findings of the service, the place and the open questions under the rules, and the fields of the open questions.
+fn site_findings(evidence: &Evidence<'_>, doubtful: &[&'static str]) -> (Vec<&'static str>, Vec<Finding>) {
+    let mut fields = doubtful.to_vec();
+    fields.extend(unanswered(evidence));
     let mut findings = service_findings(evidence);
     findings.extend(place_findings(evidence));
-    ruled(findings, evidence.rules)
+    findings.extend(unsettled(&fields));
+    (fields, ruled(findings, evidence.rules))
 }
 
 /// The same findings with the effects that the rules give them.

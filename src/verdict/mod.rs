@@ -4,6 +4,8 @@
 //! It knows nothing of other sites and of how a verdict is shown.
 
 mod choice;
+#[cfg(test)]
+mod effects_tests;
 mod judge;
 mod odds;
 mod remedy;

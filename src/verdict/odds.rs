@@ -5,12 +5,12 @@
 
 use super::choice::verdict_of;
 use super::types::Odds;
-use super::unknowns::{verdict_for, with_demand};
-use crate::design::{Evidence, Facts};
+use super::unknowns::{consent_settled, verdict_for, with_demand};
+use crate::design::{Evidence, Facts, fuse_policy_a, hearsay, needs_consent, shared_car_park};
 use crate::finding::{Effect, Finding, WaitsFor};
 use crate::quantity::Band;
 use crate::reference::chance;
-use crate::site::{CutoutEvidence, Premises, Site, Verdict};
+use crate::site::{Answer, ConditionReport, CutoutEvidence, Premises, Site, Verdict};
 
 /// A chance of each verdict from one source of doubt.
 #[derive(Clone, Copy, Debug)]
@@ -38,6 +38,12 @@ impl Doubt {
         Doubt { ready: 1.0 - chance, marginal: chance }
     }
 
+    /// One, or with this chance the other.
+    fn mixed(self, other: Doubt, chance: f64) -> Self {
+        let of = |one: f64, other: f64| one * (1.0 - chance) + other * chance;
+        Doubt { ready: of(self.ready, other.ready), marginal: of(self.marginal, other.marginal) }
+    }
+
     /// Both doubts at once: the worse verdict rules.
     fn and(self, other: Doubt) -> Self {
         let ready = self.ready * other.ready;
@@ -46,11 +52,19 @@ impl Doubt {
     }
 }
 
-/// Odds of a site. `site_findings` are those that do not depend on the arrangement; `unsettled` says that some fact
-/// outside the checks is still open. `designed` is the verdict of the arrangements at the plausible worst of
-/// everything, `widest` whether it is the same at every plausible value.
-pub(super) fn odds(evidence: &Evidence<'_>, site_findings: &[Finding], unsettled: &[&'static str]) -> Odds {
-    let Evidence { site, facts, .. } = *evidence;
+/// Open facts whose doubt is counted by a chance or a band of its own.
+const COUNTED_ELSEWHERE: [&str; 4] = ["parking_distance_m", "existing_demand_a", "storeys", "tenure"];
+
+/// Odds of a site. `site_findings` are those that do not depend on the arrangement; `unsettled` are the facts outside
+/// the checks that are still open. The facts of the evidence are those before anything in doubt was settled, `likely`
+/// those after: a doubtful answer that decides is as likely to prove the one as the other.
+pub(super) fn odds(
+    evidence: &Evidence<'_>,
+    likely: &Facts,
+    site_findings: &[Finding],
+    unsettled: &[&'static str],
+) -> Odds {
+    let facts = evidence.facts;
     // What is known: stops and holds that wait for no fact stay as they are.
     let known = site_findings
         .iter()
@@ -59,8 +73,17 @@ pub(super) fn odds(evidence: &Evidence<'_>, site_findings: &[Finding], unsettled
         .max()
         .unwrap_or(Effect::None);
     let mut doubt = Doubt::certain(verdict_of(known));
-    doubt = doubt.and(design_doubt(evidence));
-    for other in place_doubts(site, facts, unsettled) {
+    let mut designed = design_doubt(&Evidence { facts: likely, ..*evidence });
+    if let Some(one_phase) = one_phase(evidence) {
+        let chance = chance("one-phase", "phases not known");
+        designed = designed.mixed(design_doubt(&Evidence { facts: &one_phase, ..*evidence }), chance);
+    }
+    let in_doubt = unsettled.iter().any(|field| !COUNTED_ELSEWHERE.contains(field));
+    doubt = doubt.and(if in_doubt { designed.mixed(design_doubt(evidence), 0.5) } else { designed });
+    if unsettled.contains(&"parking_distance_m") {
+        doubt = doubt.and(distance_doubt(evidence));
+    }
+    for other in place_doubts(evidence, unsettled) {
         doubt = doubt.and(other);
     }
     if facts.wanted.beyond {
@@ -69,6 +92,17 @@ pub(super) fn odds(evidence: &Evidence<'_>, site_findings: &[Finding], unsettled
     let ready = doubt.ready.clamp(0.0, 1.0);
     let marginal = doubt.marginal.clamp(0.0, 1.0 - ready);
     Odds { ready, marginal, blocked: (1.0 - ready - marginal).max(0.0) }
+}
+
+/// The facts of a supply that is taken to have three phases and may prove to have one.
+fn one_phase(evidence: &Evidence<'_>) -> Option<Facts> {
+    let Evidence { site, facts, rules, .. } = *evidence;
+    if site.supply.supply_phases.stated().is_some() || facts.supply_phases == 1 || facts.premises.is_home() {
+        return None;
+    }
+    let mut one = site.clone();
+    one.supply.supply_phases.answer = Answer::Stated(1.0);
+    Some(crate::design::facts(&one, rules).0)
 }
 
 /// Cut-out ratings the supply may prove to have, with weights.
@@ -87,14 +121,21 @@ fn cutouts(site: &Site, facts: &Facts) -> Vec<(f64, f64)> {
             .collect(),
         Some((low, _, high)) if low < high => vec![(*low, 0.5), (*high, 0.5)],
         Some((rating_a, _, _)) => {
+            let over_policy = fuse_policy_a(site).is_some_and(|policy_a| *rating_a > policy_a);
             let doubtful = match site.supply.cutout_evidence.value() {
                 Some(CutoutEvidence::Assumed | CutoutEvidence::Carrier) => {
                     chance("cutout-lower", "rating assumed or read from the carrier")
                 }
+                _ if facts.premises.is_home() && over_policy => chance("cutout-lower", "above the operator's policy"),
                 Some(_) => 0.0,
                 None => chance("cutout-lower", "evidence not asked"),
             };
-            vec![(*rating_a, 1.0 - doubtful), (lower_a(*rating_a), doubtful)]
+            let lower_a = lower_a(*rating_a);
+            if lower_a < *rating_a {
+                vec![(*rating_a, 1.0 - doubtful), (lower_a, doubtful)]
+            } else {
+                vec![(*rating_a, 1.0)]
+            }
         }
     }
 }
@@ -127,13 +168,35 @@ fn design_doubt(evidence: &Evidence<'_>) -> Doubt {
         if best == worst {
             add(best, weight);
         } else {
-            for share in [0.1, 0.3, 0.5, 0.7, 0.9] {
-                add(at(share), weight / 5.0);
+            for share in SHARES {
+                add(at(share), weight * SHARE_WEIGHT);
             }
         }
     }
     sum
 }
+
+/// Verdict of the design over the length of the route, everything else at its harsh end as it is designed.
+fn distance_doubt(evidence: &Evidence<'_>) -> Doubt {
+    let Evidence { facts, rules, .. } = *evidence;
+    let mut sum = Doubt { ready: 0.0, marginal: 0.0 };
+    let near = verdict_for(&Facts { distance_m: Band::exact(facts.distance_m.low), ..facts.clone() }, rules);
+    for share in SHARES {
+        let distance_m = Band::exact(at_share(facts.distance_m, share));
+        // Only what the length adds: what the design waits for anyway is counted with the demand.
+        match verdict_for(&Facts { distance_m, ..facts.clone() }, rules) {
+            verdict if verdict <= near => sum.ready += SHARE_WEIGHT,
+            Verdict::Blocked => {}
+            _ => sum.marginal += SHARE_WEIGHT,
+        }
+    }
+    sum
+}
+
+/// Five equally likely points of a band.
+const SHARES: [f64; 5] = [0.1, 0.3, 0.5, 0.7, 0.9];
+/// The weight of each.
+const SHARE_WEIGHT: f64 = 0.2;
 
 /// The value of a band at a share of its probability, straight between low (0), likely (0.5) and high (1).
 fn at_share(band: Band, share: f64) -> f64 {
@@ -145,16 +208,15 @@ fn at_share(band: Band, share: f64) -> f64 {
 }
 
 /// Doubts about the place and the service that the design does not depend on.
-fn place_doubts(site: &Site, facts: &Facts, unsettled: &[&'static str]) -> Vec<Doubt> {
-    let mut doubts = Vec::with_capacity(8);
-    let home = facts.premises.is_home();
+fn place_doubts(evidence: &Evidence<'_>, unsettled: &[&'static str]) -> Vec<Doubt> {
+    let Evidence { site, facts, rules, .. } = *evidence;
+    let mut doubts = Vec::with_capacity(12);
     let looped = &site.supply.looped_service;
-    let proven = looped.is_stated()
-        && !matches!(
-            site.identity.survey_method.value(),
-            Some(crate::site::SurveyMethod::Phone | crate::site::SurveyMethod::Desk)
-        );
-    if home && !proven && !looped.is(true) && !facts.ct_metered {
+    if facts.ct_metered || looped.stated() == Some(&true) {
+        // Settled either way.
+    } else if looped.is_doubtful() && looped.is(true) {
+        doubts.push(Doubt::stops(chance("looped", "said with doubt")));
+    } else if !looped.is_stated() || looped.is_doubtful() || hearsay(site) {
         doubts.push(Doubt::stops(chance("looped", era(site, facts.premises))));
     }
     if !site.supply.cutout_condition.is_stated() {
@@ -169,7 +231,7 @@ fn place_doubts(site: &Site, facts: &Facts, unsettled: &[&'static str]) -> Vec<D
         };
         doubts.push(Doubt::stops(chance("no-parking", when)));
     }
-    if facts.premises == Premises::Block && !site.parking.covered_parking.is_stated() {
+    if shared_car_park(site, facts.premises) && !site.parking.covered_parking.is_stated() {
         doubts.push(Doubt::holds(chance("covered", "shared parking not known to be open")));
     }
     if facts.ct_metered && facts.capacity_a.is_none() {
@@ -178,10 +240,19 @@ fn place_doubts(site: &Site, facts: &Facts, unsettled: &[&'static str]) -> Vec<D
     if facts.asbestos_survey {
         doubts.push(Doubt::holds(chance("asbestos-found", "surveyed before drilling")));
     }
-    if unsettled.contains(&"storeys") {
+    if site.board.condition_report.is(ConditionReport::FurtherInvestigation) {
+        doubts.push(Doubt::holds(chance("dangerous-items", "further investigation open")));
+    }
+    let homes = matches!(facts.premises, Premises::Flat | Premises::Block);
+    if homes && (unsettled.contains(&"storeys") || !site.parking.storeys.was_asked()) {
         doubts.push(Doubt::holds(chance("higher-risk", "storeys not known")));
     }
-    if unsettled.contains(&"tenure") {
+    let tenure = &site.identity.tenure;
+    if needs_consent(site, facts.premises, rules.policy.social_rent_needs_consent) {
+        if !consent_settled(site) {
+            doubts.push(Doubt::stops(chance("consent-refused", "needed and not settled")));
+        }
+    } else if unsettled.contains(&"tenure") || (!tenure.was_asked() && !consent_settled(site)) {
         doubts.push(Doubt::holds(chance("consent-needed", "tenure not known")));
     }
     doubts

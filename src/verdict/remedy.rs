@@ -9,7 +9,7 @@ use super::unknowns::with_demand;
 use crate::design::{Arrangement, Facts, arrangements, worst_effect};
 use crate::estimate::{PriceBook, price_items};
 use crate::finding::{Effect, Finding, Weeks};
-use crate::quantity::CostBand;
+use crate::quantity::{Band, CostBand};
 use crate::rules::Rules;
 use std::sync::OnceLock;
 
@@ -114,7 +114,12 @@ impl Situation<'_> {
                 let allowed = self.fuse_policy_a.is_none_or(|policy_a| amps <= policy_a);
                 (allowed && amps > self.facts.cutout_a).then(|| Facts { cutout_a: amps, ..self.facts.clone() })?
             }
-            Change::DemandLikely => with_demand(self.facts, self.facts.demand.band_a.likely),
+            Change::DemandLikely => {
+                let demand = self.facts.demand;
+                let mut likely = with_demand(self.facts, demand.band_a.likely);
+                likely.demand.against_capacity_a = Band::exact(demand.against_capacity_a.likely);
+                likely
+            }
         };
         let mut offer = self.plain(row)?;
         let mut follow = Weeks::default();

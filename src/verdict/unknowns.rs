@@ -4,32 +4,83 @@
 //! checked; here are the others, and the survey field that stands behind each hold.
 
 use super::choice::verdict_of;
-use crate::design::{Arrangement, DemandOrigin, Facts, arrangements, worst_effect};
+use crate::design::{DemandOrigin, Evidence, Facts, best_effect};
 use crate::finding::{Effect, Finding};
 use crate::quantity::Band;
 use crate::reference::chance;
 use crate::rules::Rules;
-use crate::site::{ConsentStatus, Premises, Site, Verdict};
+use crate::site::{Answer, ConsentStatus, Premises, Reading, Site, Verdict};
 
 /// Best verdict that any arrangement gives for these facts; what cannot be designed here is marginal.
 pub(super) fn verdict_for(facts: &Facts, rules: &Rules) -> Verdict {
-    best_of(&arrangements(facts, rules))
-}
-
-/// Best verdict among arrangements.
-pub(super) fn best_of(all: &[Arrangement]) -> Verdict {
-    let worth_having =
-        |arrangement: &&Arrangement| !arrangement.findings.iter().any(|finding| finding.code() == Some("low-current"));
-    all.iter().filter(worth_having).map(worst_effect).min().map_or(Verdict::Marginal, verdict_of)
+    best_effect(facts, rules).map_or(Verdict::Marginal, verdict_of)
 }
 
 /// An alternative of less weight than this is not plausible.
 const PLAUSIBLE: f64 = 0.05;
 
-/// Facts outside the checks whose plausible values flip the verdict: the fields, each with a finding that holds.
-/// The facts are changed so that the design shown is the one for the likely value of what has to be found out.
-pub(super) fn unsettled(site: &Site, facts: &mut Facts, rules: &Rules) -> (Vec<&'static str>, Vec<Finding>) {
+/// A doubtful reading outside the demand and the cut-out, which have their own bands and reasons: its field, its ends
+/// where it is doubtful, and how it is settled.
+struct Doubtful {
+    field: &'static str,
+    reading: fn(&Site) -> &Reading<f64>,
+    settle: fn(&mut Site, f64),
+}
+
+macro_rules! doubtful {
+    ($($room:ident.$field:ident),+ $(,)?) => {
+        const DOUBTFUL: &[Doubtful] = &[$(Doubtful {
+            field: stringify!($field),
+            reading: |site| &site.$room.$field,
+            settle: |site, value| site.$room.$field.answer = Answer::Stated(value),
+        }),+];
+    };
+}
+
+doubtful!(
+    supply.supply_phases,
+    supply.agreed_capacity_kva,
+    supply.ze_ohm,
+    supply.fault_level_ka,
+    board.submain_mm2,
+    board.submain_device_a,
+    board.board_main_switch_a,
+    board.meter_to_board_m,
+    parking.route_indoor_m,
+    parking.route_surface_m,
+    parking.route_buried_m,
+    parking.insulated_length_m,
+    parking.ambient_c,
+    parking.grouped_circuits,
+    wanted.daily_miles,
+    wanted.miles_per_kwh,
+);
+
+/// Doubtful answers whose plausible values flip the verdict. The facts are changed so that the design shown is the one
+/// for the likely value of what has to be found out, or for the better end where the likely value would be stopped.
+pub(super) fn doubtful_answers(site: &Site, facts: &mut Facts, rules: &Rules) -> Vec<&'static str> {
     let mut fields = Vec::new();
+    let mut known: Option<Site> = None;
+    for doubt in DOUBTFUL {
+        let (Answer::Doubtful { low, likely, high }, false) = (&(doubt.reading)(site).answer, facts.wanted.beyond)
+        else {
+            continue;
+        };
+        let with = |value: f64| {
+            let mut settled = known.clone().unwrap_or_else(|| site.clone());
+            (doubt.settle)(&mut settled, value);
+            let facts = crate::design::facts(&settled, rules).0;
+            (verdict_for(&facts, rules), facts, settled)
+        };
+        let (now, low, likely, high) = (verdict_for(facts, rules), with(*low), with(*likely), with(*high));
+        let best = if low.0 <= high.0 { low } else { high };
+        if now.max(likely.0) > best.0.min(likely.0) {
+            fields.push(doubt.field);
+            let shown = if likely.0 == Verdict::Blocked { best } else { likely };
+            *facts = shown.1;
+            known = Some(shown.2);
+        }
+    }
     if facts.distance_m.high > facts.distance_m.likely {
         let likely = Facts { distance_m: Band::exact(facts.distance_m.likely), ..facts.clone() };
         if verdict_for(facts, rules) > verdict_for(&likely, rules) {
@@ -37,28 +88,57 @@ pub(super) fn unsettled(site: &Site, facts: &mut Facts, rules: &Rules) -> (Vec<&
             *facts = likely;
         }
     }
-    let demand_asked = site.load.existing_demand_a.was_asked()
-        || site.load.existing_demand_kw.was_asked()
-        || site.supply.recorded_peak_kva.was_asked();
-    if facts.demand.origin == DemandOrigin::Assumed && demand_asked {
+    fields
+}
+
+/// Questions without an answer, outside the checks that have a reason of their own, whose plausible values flip the
+/// verdict: asked and not answered, and under commit never asked.
+pub(super) fn unanswered(evidence: &Evidence<'_>) -> Vec<&'static str> {
+    let Evidence { site, facts, rules, .. } = *evidence;
+    let mut fields = Vec::new();
+    let load = &site.load;
+    let demand_missing = evidence.missing(&load.existing_demand_a)
+        || evidence.missing(&load.existing_demand_kw)
+        || evidence.missing(&site.supply.recorded_peak_kva);
+    if facts.demand.origin == DemandOrigin::Assumed && demand_missing {
         let at = |amps: f64| verdict_for(&with_demand(facts, amps), rules);
         if at(facts.demand.band_a.low) != at(facts.demand.band_a.high) {
             fields.push("existing_demand_a");
         }
     }
+    let island = rules.charge_point.iter().any(|point| !point.answers_open_pen || point.open_pen_method == "voltage");
+    if island && evidence.missing(&site.supply.electrode_position) {
+        let none = Facts { electrode_position: Some(false), ..facts.clone() };
+        if verdict_for(&none, rules) > verdict_for(facts, rules) {
+            fields.push("electrode_position");
+        }
+    }
     let homes = matches!(facts.premises, Premises::Flat | Premises::Block);
-    if homes && site.parking.storeys.is_unknown() && chance("higher-risk", "storeys not known") >= PLAUSIBLE {
+    let storeys = &site.parking.storeys;
+    let tall = rules.policy.higher_risk_storeys;
+    let straddles =
+        storeys.is_doubtful() && storeys.ends().is_some_and(|(_, likely, high)| *likely < tall && *high >= tall);
+    let unknown = evidence.missing(storeys) && chance("higher-risk", "storeys not known") >= PLAUSIBLE;
+    if homes && (straddles || unknown) {
         fields.push("storeys");
     }
-    let consent_settled =
-        site.permissions.consent_status.value().is_some_and(|status| status != ConsentStatus::NotAsked);
-    let tenure_open = facts.premises == Premises::House && site.identity.tenure.is_unknown() && !consent_settled;
+    // A flat needs consent whatever its tenure, and is held for that.
+    let tenure_open =
+        facts.premises != Premises::Flat && evidence.missing(&site.identity.tenure) && !consent_settled(site);
     if tenure_open && chance("consent-needed", "tenure not known") >= PLAUSIBLE {
         fields.push("tenure");
     }
-    let findings =
-        fields.iter().map(|field| Finding::new("unsettled-fact").because("unsettled-fact").subject(field)).collect();
-    (fields, findings)
+    fields
+}
+
+/// Whether the consent is settled whatever the tenure: granted, refused, asked, or declared not needed.
+pub(super) fn consent_settled(site: &Site) -> bool {
+    site.permissions.consent_status.value().is_some_and(|status| status != ConsentStatus::NotAsked)
+}
+
+/// The findings that hold a site for these fields.
+pub(super) fn unsettled(fields: &[&'static str]) -> Vec<Finding> {
+    fields.iter().map(|field| Finding::new("unsettled-fact").because("unsettled-fact").subject(field)).collect()
 }
 
 /// The same facts with existing demand known to be `amps`.

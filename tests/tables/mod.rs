@@ -66,7 +66,7 @@ const ROWS: [(&str, usize); 20] = [
     ("household_demand.csv", 24),
     ("let_through.csv", 9),
     ("operators.csv", 14),
-    ("priors.csv", 22),
+    ("priors.csv", 26),
     ("protective_conductor_k.csv", 7),
     ("ring_circuits.csv", 3),
     ("singles_4d1.csv", 17),

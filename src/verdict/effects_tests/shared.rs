@@ -1,0 +1,117 @@
+//! Several points on one supply, and metered supplies against their agreed capacity.
+
+use super::*;
+
+pub(super) fn cases() -> Vec<Case> {
+    vec![
+        // Four vans need 26.3 kWh each in 11 h: 3.5 A a phase. 152.7 A of peak and that are four fifths of 200 A.
+        case("capacity-formality", depot)
+            .with(|s| s.supply.recorded_peak_kva = Reading::of(0.69 * 145.0))
+            .without(|s| s.supply.recorded_peak_kva = Reading::of(0.69 * 147.0)),
+        case("capacity-formality", depot)
+            .with(|s| s.supply.cutout_rating_a = Reading::of(100.0))
+            .without(|s| s.supply.metering = Reading::of(Metering::WholeCurrent)),
+        case("capacity-tight", depot)
+            .with(|s| s.supply.recorded_peak_kva = Reading::of(0.69 * 147.0))
+            .without(|s| s.supply.recorded_peak_kva = Reading::of(0.69 * 145.0)),
+        // Over the capacity it is not tight, it is over.
+        case("peak-over-capacity", depot)
+            .with(|s| s.supply.recorded_peak_kva = Reading::of(138.1))
+            .without(|s| s.supply.recorded_peak_kva = Reading::of(137.9))
+            .also(&["demand-over-limit", "fewer-points"]),
+        // 23 A a phase deliver 174.6 kWh in 11 h: thirteen points of 12.7 kWh.
+        case("fewer-points-half", block)
+            .with(|s| {
+                s.load.existing_demand_a = Reading::of(70.0);
+                s.wanted.points_wanted = Reading::of(20.0);
+                s.wanted.daily_miles = Reading::of(40.0);
+            })
+            .without(|s| s.wanted.points_wanted = Reading::of(13.0)),
+        case("fewer-points", block)
+            .with(|s| {
+                s.load.existing_demand_a = Reading::of(70.0);
+                s.wanted.points_wanted = Reading::of(28.0);
+                s.wanted.daily_miles = Reading::of(40.0);
+            })
+            .without(|s| s.wanted.points_wanted = Reading::of(26.0)),
+        // 23 A are three sessions of 6 A a phase.
+        case("rotation-needed", block)
+            .with(|s| {
+                s.load.existing_demand_a = Reading::of(70.0);
+                s.wanted.points_wanted = Reading::of(10.0);
+            })
+            .without(|s| s.wanted.points_wanted = Reading::of(9.0)),
+        case("group-control-fails-low", block)
+            .with(|s| s.wanted.points_wanted = Reading::of(7.0))
+            .without(|s| s.wanted.points_wanted = Reading::of(6.0)),
+        // Six points of 47.6 kWh need 37.6 A a phase; what carries that is left, and the group is held to it.
+        case("submain-too-small", block)
+            .with(|s| {
+                s.wanted.points_wanted = Reading::of(6.0);
+                s.wanted.daily_miles = Reading::of(150.0);
+                s.board.submain_mm2 = Reading::of(25.0);
+                s.board.submain_device_a = Reading::of(37.0);
+            })
+            .without(|s| s.board.submain_device_a = Reading::of(38.0)),
+        // The device would carry it, the conductor does not.
+        case("submain-too-small", block)
+            .with(|s| {
+                s.wanted.points_wanted = Reading::of(6.0);
+                s.wanted.daily_miles = Reading::of(150.0);
+                s.board.submain_mm2 = Reading::of(4.0);
+                s.board.submain_device_a = Reading::of(80.0);
+            })
+            .without(|s| s.board.submain_mm2 = Reading::of(25.0)),
+        // The whole load of a home is behind its sub-main: 22 + 16 A at the least.
+        case("submain-too-small", house)
+            .with(|s| {
+                s.board.submain_mm2 = Reading::of(16.0);
+                s.board.submain_device_a = Reading::of(37.0);
+            })
+            .without(|s| s.board.submain_device_a = Reading::of(38.0)),
+        case("selectivity", block).without(|s| s.wanted.points_wanted = Reading::of(1.0)),
+        case("leaseholder-consultation", block)
+            .with(|s| {
+                s.identity.tenure = Reading::of(Tenure::Leasehold);
+                s.permissions.consent_status = Reading::of(ConsentStatus::Granted);
+            })
+            .without(|s| s.parking.bays = Reading::of(200.0)),
+        case("leaseholder-consultation", block)
+            .with(|s| {
+                s.identity.tenure = Reading::of(Tenure::Shared);
+                s.permissions.consent_status = Reading::of(ConsentStatus::Granted);
+            })
+            .without(|s| s.identity.tenure = Reading::of(Tenure::SocialRent)),
+    ]
+}
+
+#[test]
+fn one_single_phase_point_loads_one_phase_of_a_metered_supply() {
+    let mut site = depot();
+    site.wanted.points_wanted = Reading::of(1.0);
+    let one = screened(&site);
+    let share = one.findings.iter().find(|finding| finding.code() == Some("capacity-formality")).unwrap();
+    // 26.3 kWh in 11 h on one phase: 10.4 A beside 60 A.
+    assert!((share.value.unwrap() - 70.4).abs() < 0.1, "{share:?}");
+}
+
+#[test]
+fn several_points_on_an_unmeasured_electrode_have_a_design() {
+    let mut site = block();
+    site.supply.earthing_system = Reading::of(EarthingSystem::Tt);
+    site.supply.ze_ohm = Reading::unknown();
+    let judgement = screened(&site);
+    assert_eq!(judgement.verdict, Verdict::Ready, "{:?}", said(&judgement));
+    assert!(judgement.chosen.unwrap().submain_device.unwrap().residual.is_some());
+}
+
+#[test]
+fn devices_behind_a_submain_are_proof_against_the_current_that_no_angle_exceeds() {
+    let mut site = block();
+    site.supply.fault_level_ka = Reading::of(25.0);
+    site.parking.parking_distance_m = Reading::of(10.0);
+    let chosen = screened(&site).chosen.unwrap();
+    let cable = crate::reference::cable_row(chosen.runs[0].cable).unwrap();
+    let (source, line) = (230.0 / 25_000.0, cable.r20_mohm_per_m * chosen.runs[0].length_m() / 1000.0);
+    assert!(chosen.device.breaking_ka >= 0.230 / f64::hypot(source, line));
+}
