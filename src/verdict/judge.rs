@@ -11,7 +11,7 @@ use crate::design::{
 use crate::estimate::{Estimate, Place, PriceBook, estimate, likely_cost};
 use crate::finding::{Effect, Finding, Reason, Route, WaitsFor, Weeks};
 use crate::rules::{Rules, Stance};
-use crate::site::{DemandMethod, Premises, Reading, Site, Tenure, Verdict};
+use crate::site::{CutoutEvidence, DemandMethod, Premises, Reading, Site, Tenure, Verdict};
 use jiff::civil::Date;
 
 /// What every site of a run is judged with.
@@ -220,10 +220,11 @@ fn next_step(verdict: Verdict, reasons: &[&'static Reason], route: Route) -> Str
     }
 }
 
-/// `surveyed` when cut-out evidence, loop and measured demand are all stated, `desk` when none is.
+/// `surveyed` when cut-out evidence, loop and measured demand are all stated, `desk` when none is; an assumption is no
+/// evidence.
 fn confidence(site: &Site) -> Confidence {
     let stated = [
-        site.supply.cutout_evidence.is_stated(),
+        site.supply.cutout_evidence.value().is_some_and(|evidence| evidence != CutoutEvidence::Assumed),
         site.supply.looped_service.is_stated(),
         site.load.demand_method.is(DemandMethod::Measured) || site.supply.recorded_peak_kva.is_stated(),
     ];
