@@ -42,7 +42,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("calamine", &["intake"]),
     ("rust_xlsxwriter", &["intake", "report"]),
     ("indicatif", &["progress.rs"]),
-    ("rayon", &["run.rs", "intake/door.rs", "report/workbook.rs"]),
+    ("rayon", &["run.rs", "intake/gather.rs", "intake/door.rs", "report/workbook.rs"]),
     ("ctrlc", &["main.rs"]),
     ("toml", &["rules"]),
     ("zip", &["intake"]),

@@ -273,7 +273,7 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
 }
 
 /// The distance that stands for "anywhere", metres (effects table).
-const NEAREST_M: f64 = 3.0;
+pub(super) const NEAREST_M: f64 = 3.0;
 
 fn fits_at(task: &Task<'_>, metres: f64) -> Option<Circuits> {
     task.options().iter().find_map(|option| task.circuits(*option, metres))

@@ -1,6 +1,7 @@
 //! Fitting a group of points to its cables: a controller may be set below what the supply has room for.
 
 use super::Feed;
+use super::assemble::NEAREST_M;
 use super::charging::{Charging, Fit};
 use super::circuit::{Task, submain_carries_a};
 use super::earthing;
@@ -33,23 +34,40 @@ fn group_of(charging: &Charging) -> Option<&Group> {
 }
 
 /// The group that the supply has room for within `most_a` or, where no cable carries that over the route, the largest
-/// that one does, and whether one does: a controller may be set lower, and more supply must never be worth less. The
-/// whole group is kept, to say that no cable fits, where only a smaller one would serve too few points.
+/// that one does, and whether one does: a controller may be set lower, and more supply must never be worth less.
+///
+/// Where only a group that serves too few points could be cabled, the largest that a nearer position would allow is
+/// given instead, so that the answer is to come nearer.
 fn cabled_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<(Charging, bool)> {
+    let whole = group(facts, rules, setting_a, phases, most_a)?;
+    let worth = |charging: &Charging| group_of(charging).is_some_and(|group| group.is_worth_it(facts, rules));
+    let here = largest_over(facts.distance_m.high, facts, rules, &whole);
+    match here {
+        Some(group) if worth(&group) || !worth(&whole) => return Some((group, true)),
+        _ => {}
+    }
+    match largest_over(NEAREST_M, facts, rules, &whole) {
+        Some(nearer) if worth(&nearer) => Some((nearer, false)),
+        _ => Some(here.map_or((whole, false), |group| (group, true))),
+    }
+}
+
+/// The largest group, no larger than `whole`, that a cable carries over `metres`.
+fn largest_over(metres: f64, facts: &Facts, rules: &Rules, whole: &Charging) -> Option<Charging> {
     /// Sub-mains side by side that are still looked at.
     const MOST_SUBMAINS: f64 = 32.0;
-    let whole = group(facts, rules, setting_a, phases, most_a)?;
-    let whole_a = group_of(&whole)?.group_a;
-    let point = rules.charge_point(phases)?;
-    let earth = earthing::path(facts, point, rules);
-    let fits = |charging: &Charging| {
-        let task = Task { facts, rules, charging, earth: &earth, feed: Feed::Distribution };
-        task.options().iter().any(|option| task.circuits(*option, facts.distance_m.high).is_some())
+    let (setting_a, phases) = (whole.setting_a, whole.phases);
+    let whole_a = group_of(whole)?.group_a;
+    let earth = earthing::path(facts, rules.charge_point(phases)?, rules);
+    let held_at = |limit_a: f64| {
+        let charging = group(facts, rules, setting_a, phases, limit_a)?;
+        let task = Task { facts, rules, charging: &charging, earth: &earth, feed: Feed::Distribution };
+        let fits = task.options().iter().any(|option| task.circuits(*option, metres).is_some());
+        fits.then_some(charging)
     };
-    if fits(&whole) {
-        return Some((whole, true));
+    if let Some(group) = held_at(whole_a) {
+        return Some(group);
     }
-    let is_worth_it = |charging: &Charging| group_of(charging).is_some_and(|group| group.is_worth_it(facts, rules));
     let largest_a = largest_device_a();
     let mut submains = (whole_a / largest_a).ceil().min(MOST_SUBMAINS);
     while submains >= 1.0 {
@@ -59,18 +77,17 @@ fn cabled_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a
         let mut largest = None;
         while low_a <= high_a {
             let middle_a = ((low_a + high_a) / 2.0).floor();
-            match group(facts, rules, setting_a, phases, middle_a).filter(&fits) {
+            match held_at(middle_a) {
                 Some(group) => (largest, low_a) = (Some(group), middle_a + 1.0),
                 None => high_a = middle_a - 1.0,
             }
         }
-        if let Some(largest) = largest {
-            let spoilt = is_worth_it(&whole) && !is_worth_it(&largest);
-            return Some(if spoilt { (whole, false) } else { (largest, true) });
+        if largest.is_some() {
+            return largest;
         }
         submains -= 1.0;
     }
-    Some((whole, false))
+    None
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ use super::delimited::Delimited;
 use super::duplicates::{give_keys, set_duplicates_aside};
 use super::gather::{Table, gather};
 use super::headings::{Match, column_said};
+use super::hidden::{HiddenRows, hidden_rows};
 use super::needed;
 use super::preflight::{FileKind, examine, load};
 use super::raw::RawRow;
@@ -13,7 +14,7 @@ use super::table::{LOOKED_AT, TableHead, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::workbook::{SheetName, StreamNotes, Workbook};
 use sha2::{Digest, Sha256};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 use std::path::Path;
 
@@ -60,8 +61,19 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         "" => IntakeError::File { file: file.to_owned(), problem },
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
-    let plan = Plan::of(&head);
-    let (read, notes) = gather(&plan, head.row, |visit| rows.stream(&sheet, visit)).map_err(fault)?;
+    let plan = Plan::of(&head, &rows.units_in_formats(&sheet, head.row + 1));
+    let (read, hidden) = rayon::join(
+        || gather(&plan, head.row, |visit| rows.stream(&sheet, visit)),
+        || if kind == FileKind::Workbook { hidden_rows(bytes, &sheet, head.row) } else { HiddenRows::default() },
+    );
+    let (read, notes) = read.map_err(fault)?;
+    if hidden.count > 0 {
+        let said = if hidden.count == 1 { "1 row is".to_owned() } else { format!("{} rows are", hidden.count) };
+        intake.warnings.push(format!(
+            "{said} hidden or filtered out in the sheet (the first is row {}) and read like any other.",
+            hidden.first
+        ));
+    }
     if read.rows.is_empty() {
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
@@ -81,6 +93,13 @@ impl Rows<'_> {
         match self {
             Rows::Workbook(book) => book.sheets(),
             Rows::Delimited(_) => vec![SheetName { name: String::new(), hidden: false }],
+        }
+    }
+
+    fn units_in_formats(&mut self, sheet: &str, first_row: u32) -> BTreeMap<u16, String> {
+        match self {
+            Rows::Workbook(book) => book.units_in_formats(sheet, first_row),
+            Rows::Delimited(_) => BTreeMap::new(),
         }
     }
 

@@ -13,6 +13,7 @@ mod duplicates;
 mod figures;
 mod gather;
 mod headings;
+mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;

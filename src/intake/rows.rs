@@ -1,14 +1,17 @@
 //! One row under the headings: a site, or the reason why it is none. Each row is read by itself, so that adding a row
 //! changes no other; what rows have to do with each other is for `duplicates`.
 
+use super::figures::quantities;
 use super::identifiers::postcode_at_end;
 use super::raw::{RawCell, RawRow, words_of};
 use super::slots::slot;
 use super::table::TableHead;
 use super::types::CellNote;
+use super::units::unit_named;
 use super::values::{ColumnPlan, put};
 use super::words::{lexicon, why_unknown};
 use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
+use std::collections::BTreeMap;
 
 /// How the rows of a table are read, worked out once.
 pub(super) struct Plan {
@@ -33,8 +36,8 @@ pub(super) struct RowRead {
 }
 
 impl Plan {
-    /// From the head of the table.
-    pub fn of(head: &TableHead) -> Self {
+    /// From the head of the table and the units that number formats show, by column.
+    pub fn of(head: &TableHead, formats: &BTreeMap<u16, String>) -> Self {
         let several = head.address.len() > 1;
         let mut columns: Vec<ColumnPlan> = head
             .headings
@@ -47,7 +50,7 @@ impl Plan {
                     index: heading.index,
                     field: found.field,
                     slot: slot(found.field.name)?,
-                    unit: found.unit,
+                    unit: found.unit.or_else(|| unit_named(formats.get(&heading.index)?, quantities(found.field))),
                     lexicon: lexicon(found.field),
                 })
             })

@@ -63,7 +63,9 @@ pub(super) fn sentence_for(why: WhyUnknown) -> Option<String> {
         WhyUnknown::Missing => None,
         WhyUnknown::Elsewhere => Some("The answer is said to stand elsewhere; a look there finds it.".to_owned()),
         WhyUnknown::NotSeen => Some("It could not be seen; somebody has to go again.".to_owned()),
-        WhyUnknown::NotUnderstood => Some("It is not an answer to this column.".to_owned()),
+        WhyUnknown::NotUnderstood => {
+            Some("It repeats another cell in words; the value itself is wanted, since sorting moves rows.".to_owned())
+        }
     }
 }
 

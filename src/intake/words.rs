@@ -207,6 +207,8 @@ fn unknowns() -> &'static Unknowns {
             let why = match record.get(1) {
                 Some("elsewhere") => WhyUnknown::Elsewhere,
                 Some("not-seen") => WhyUnknown::NotSeen,
+                // "Ditto" is not followed: sorting or filtering a sheet moves it away from what it repeats.
+                Some("repeats") => WhyUnknown::NotUnderstood,
                 _ => WhyUnknown::Missing,
             };
             match record.get(2) {

@@ -5,6 +5,7 @@
 
 use super::raw::{RawCell, RawRow};
 use calamine::{CellErrorType, DataRef, Reader, SheetType, SheetVisible, Xlsx, XlsxError, open_workbook_from_rs};
+use std::collections::BTreeMap;
 use std::io::Cursor;
 use std::ops::ControlFlow;
 
@@ -13,6 +14,8 @@ const MOST_ROWS: u32 = 1_048_576;
 const MOST_COLUMNS: u32 = 16_384;
 /// Cells in a run that cannot be read before the sheet is given up.
 const MOST_FAULTS: u32 = 10_000;
+/// Rows whose number formats are looked at.
+const ROWS_FOR_FORMATS: u32 = 200;
 /// Days between the two epochs that workbooks count from.
 const DAYS_1900_TO_1904: f64 = 1462.0;
 
@@ -54,6 +57,42 @@ impl<'a> Workbook<'a> {
             .filter(|sheet| sheet.typ == SheetType::WorkSheet)
             .map(|sheet| SheetName { name: sheet.name.clone(), hidden: sheet.visible != SheetVisible::Visible })
             .collect()
+    }
+
+    /// Units that the number formats of a column show beside its numbers, as in `0.0" kW"`: the cell holds the number
+    /// alone. Looks at the rows from `first_row` (from 1) on; columns whose formats disagree are left out.
+    pub fn units_in_formats(&mut self, sheet: &str, first_row: u32) -> BTreeMap<u16, String> {
+        let mut units: BTreeMap<u16, Option<String>> = BTreeMap::new();
+        let Ok(mut reader) = self.book.worksheet_cells_reader(sheet) else { return BTreeMap::new() };
+        let mut faults = 0;
+        loop {
+            let (cell, style) = match reader.next_cell_with_style_id() {
+                Ok(Some(found)) => found,
+                Ok(None) => break,
+                Err(_) if faults < MOST_FAULTS => {
+                    faults += 1;
+                    continue;
+                }
+                Err(_) => break,
+            };
+            let (row, column) = cell.get_position();
+            if row + 1 >= first_row.saturating_add(ROWS_FOR_FORMATS) {
+                break;
+            }
+            if row + 1 < first_row
+                || column >= MOST_COLUMNS
+                || !matches!(cell.get_value(), DataRef::Float(_) | DataRef::Int(_))
+            {
+                continue;
+            }
+            let code = reader.styles().get(style).and_then(|style| style.number_format.as_ref());
+            let unit = code.and_then(|format| unit_in_format(&format.format_code));
+            let known = units.entry(column as u16).or_insert_with(|| unit.clone()); // within MOST_COLUMNS
+            if *known != unit {
+                *known = None;
+            }
+        }
+        units.into_iter().filter_map(|(column, unit)| Some((column, unit?))).collect()
     }
 
     /// Hands every row with a filled cell to `visit`, until it breaks off.
@@ -121,6 +160,18 @@ impl<'a> Workbook<'a> {
     }
 }
 
+/// The words in quotation marks of a number format, if they stand after the number.
+fn unit_in_format(code: &str) -> Option<String> {
+    // Only the format of positive numbers counts: the others follow after a semicolon.
+    let positive = code.split(';').next().unwrap_or_default();
+    let after = positive.get(positive.rfind(['0', '#'])? + 1..)?;
+    let words: String = after.chars().filter(|c| !matches!(c, '"' | '\\' | '_' | '*')).collect();
+    let words = words.trim().to_lowercase();
+    let plain =
+        !words.is_empty() && words.len() <= 8 && after.contains('"') && words.chars().all(char::is_alphanumeric);
+    plain.then_some(words)
+}
+
 /// Adds a cell in column order; the last of two in one place stands, as spreadsheet programs have it.
 fn put(cells: &mut Vec<(u16, RawCell)>, column: u16, cell: RawCell) {
     match cells.last() {
@@ -174,5 +225,26 @@ fn sentence(error: &XlsxError) -> String {
         }
         XlsxError::NotAWorksheet(_) => "it holds a chart, not rows; name a sheet with rows".to_owned(),
         other => format!("its inside is damaged ({other}); open it in a spreadsheet program and save it again"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_unit_is_read_out_of_a_number_format() {
+        for (code, unit) in [
+            ("0.0\" kW\"", Some("kw")),
+            ("#,##0\\ \"ft\"", Some("ft")),
+            ("0 \"m\";-0 \"m\"", Some("m")),
+            ("0.00", None),
+            ("General", None),
+            ("dd/mm/yyyy", None),
+            ("\"about \"0", None),
+            ("0 \"and much more text\"", None),
+        ] {
+            assert_eq!(unit_in_format(code).as_deref(), unit, "{code}");
+        }
     }
 }

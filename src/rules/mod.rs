@@ -2,6 +2,7 @@
 //!
 //! It knows `finding` (whose effects it may tighten) and nothing of surveys, designs or prices.
 
+mod guard;
 mod load;
 
 pub use load::{RulesError, default_rules, load_rules};

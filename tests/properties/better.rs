@@ -111,7 +111,7 @@ fn hold(worse: &Draw, better: &Draw) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(trials(1_500))]
+    #![proptest_config(trials(500))]
 
     #[test]
     fn a_shorter_route(draw in draws(), share in 0.0..1.0) {

@@ -215,7 +215,7 @@ fn check_supply(site: &Site, arrangement: &Arrangement, rules: &Rules) -> Result
 }
 
 proptest! {
-    #![proptest_config(trials(3_000))]
+    #![proptest_config(trials(1_000))]
 
     #[test]
     fn every_claim_is_true(draw in draws()) {
@@ -281,7 +281,7 @@ fn any_number() -> impl Strategy<Value = f64> {
 }
 
 proptest! {
-    #![proptest_config(trials(1_500))]
+    #![proptest_config(trials(500))]
 
     #[test]
     fn nothing_panics_whatever_the_numbers(draw in draws(), n in prop::array::uniform20(any_number())) {

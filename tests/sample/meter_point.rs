@@ -17,7 +17,7 @@ pub fn meter_point(distributor: u8, unique: i64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use super::check_digit;
 
     #[test]
     fn the_worked_meter_point_has_its_check_digit() {
