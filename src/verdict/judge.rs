@@ -52,10 +52,9 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let (runner_up, with_application) = (runner_up(&ranked), with_application(&ranked));
     let mut chosen = ranked.into_iter().next().map(|candidate| candidate.arrangement);
     // Where the site waits for the operator, the application is part of the way out and priced there.
-    if site_findings.iter().any(|finding| finding.effect == Effect::Step && applies(finding)) {
-        if let Some(chosen) = chosen.as_mut().filter(|chosen| !chosen.works.contains(&Work::Application)) {
-            chosen.works.push(Work::Application);
-        }
+    let formality = site_findings.iter().any(|finding| finding.effect == Effect::Step && applies(finding));
+    if let Some(chosen) = chosen.as_mut().filter(|chosen| formality && !chosen.works.contains(&Work::Application)) {
+        chosen.works.push(Work::Application);
     }
     let priced: Option<Estimate> =
         chosen.as_ref().filter(|chosen| !chosen.runs.is_empty()).map(|chosen| estimate(chosen, &place, prices));
