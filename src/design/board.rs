@@ -72,8 +72,12 @@ pub(super) fn say_intake(facts: &Facts, point: &ChargePoint, feed: Feed, rules: 
 
 /// Tails of `mm2` and the isolator they need when they are worked on.
 fn say_tails(facts: &Facts, mm2: f64, feed: Feed, rules: &Rules, out: &mut Findings<'_>) {
-    // An added board and a sub-main both start at the tails.
-    let mut tails_worked_on = feed != Feed::SpareWay;
+    // An added board and a new sub-main both start at the tails; behind an existing sub-main nothing does.
+    let mut tails_worked_on = match feed {
+        Feed::SpareWay => false,
+        Feed::AddedBoard => true,
+        Feed::Distribution => facts.submain.is_none(),
+    };
     let serves_a = tails_serve_a(mm2, rules);
     let longest_m = rules.supply.tails_longest_m;
     let too_long = facts.tails_m > longest_m && !facts.isolator;

@@ -192,7 +192,11 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         (Some(EarthingSystem::TnCS | EarthingSystem::TnS) | None, Some(ze)) => ze.min(rules.circuit.ze_low_ohm),
         _ => rules.circuit.ze_low_ohm,
     };
-    let let_through_ka = stated_fault_ka.unwrap_or(crate::quantity::U0_V / low_ze.max(0.001) / 1000.0);
+    // A supply over 100 A a phase may stand near its transformer: the lowest credible impedance of a home says nothing
+    // there, and the declared level is taken for conductors too.
+    let large = cutout_a > rules.supply.ct_metering_above_a;
+    let by_impedance_ka = crate::quantity::U0_V / low_ze.max(0.001) / 1000.0;
+    let let_through_ka = stated_fault_ka.unwrap_or(if large { fault_level_ka } else { by_impedance_ka });
     let bonding = bonding(site, earthing, cutout_a, rules, &mut note);
     let spare_way = site.board.spare_ways.value().is_some_and(|ways| ways >= 1.0)
         && !site.board.board_type.is(BoardType::Rewireable)

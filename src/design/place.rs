@@ -81,12 +81,10 @@ fn consent(evidence: &Evidence<'_>, say: &mut dyn FnMut(&str, &str)) {
     let Evidence { site, facts, rules, .. } = *evidence;
     let statuses = [&site.permissions.consent_status, &site.permissions.wayleave_status];
     let any = |status: ConsentStatus| statuses.iter().any(|reading| reading.is(status));
+    let needed = needs_consent(site, facts.premises, rules.policy.social_rent_needs_consent);
     if any(ConsentStatus::Refused) {
         say("consent", "consent-refused");
-    } else if any(ConsentStatus::Asked) {
-        say("consent", "consent-pending");
-    } else if needs_consent(site, facts.premises, rules.policy.social_rent_needs_consent) && open(evidence, statuses[0])
-    {
+    } else if any(ConsentStatus::Asked) || (needed && open(evidence, statuses[0])) {
         say("consent", "consent-pending");
     }
 }

@@ -67,16 +67,12 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     if facts.ct_metered && facts.capacity_a.is_none() && evidence.missing(&site.supply.agreed_capacity_kva) {
         say(Finding::new("agreed-capacity").because("capacity-unknown"));
     }
-    if let (Some(peak), Some(capacity)) = (site.supply.recorded_peak_kva.ends(), site.supply.agreed_capacity_kva.ends())
-    {
-        if peak.1 > capacity.1 {
-            say(Finding::new("agreed-capacity").because("peak-over-capacity").at_most(*peak.1, *capacity.1));
-        }
+    let (peak, capacity) = (site.supply.recorded_peak_kva.value(), site.supply.agreed_capacity_kva.value());
+    if let Some((peak, capacity)) = peak.zip(capacity).filter(|(peak, capacity)| peak > capacity) {
+        say(Finding::new("agreed-capacity").because("peak-over-capacity").at_most(peak, capacity));
     }
-    if let Some(core) = site.supply.mpan.likely() {
-        if !mpan_check_digit_ok(core) {
-            say(Finding::new("supply-number").because("mpan-invalid"));
-        }
+    if site.supply.mpan.likely().is_some_and(|core| !mpan_check_digit_ok(core)) {
+        say(Finding::new("supply-number").because("mpan-invalid"));
     }
     if distributor(site).is_some_and(|distributor| distributor >= FIRST_INDEPENDENT) {
         say(Finding::new("supply-number").because("independent-distributor"));

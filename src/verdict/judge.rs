@@ -11,7 +11,7 @@ use crate::design::{
 use crate::estimate::{Estimate, Place, PriceBook, estimate, likely_cost};
 use crate::finding::{Effect, Finding, Reason, Route, WaitsFor, Weeks};
 use crate::rules::{Rules, Stance};
-use crate::site::{DemandMethod, Premises, Reading, Site, Tenure, Verdict};
+use crate::site::{CutoutEvidence, DemandMethod, Premises, Reading, Site, Tenure, Verdict};
 use jiff::civil::Date;
 
 /// What every site of a run is judged with.
@@ -52,10 +52,9 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let (runner_up, with_application) = (runner_up(&ranked), with_application(&ranked));
     let mut chosen = ranked.into_iter().next().map(|candidate| candidate.arrangement);
     // Where the site waits for the operator, the application is part of the way out and priced there.
-    if site_findings.iter().any(|finding| finding.effect == Effect::Step && applies(finding)) {
-        if let Some(chosen) = chosen.as_mut().filter(|chosen| !chosen.works.contains(&Work::Application)) {
-            chosen.works.push(Work::Application);
-        }
+    let formality = site_findings.iter().any(|finding| finding.effect == Effect::Step && applies(finding));
+    if let Some(chosen) = chosen.as_mut().filter(|chosen| formality && !chosen.works.contains(&Work::Application)) {
+        chosen.works.push(Work::Application);
     }
     let priced: Option<Estimate> =
         chosen.as_ref().filter(|chosen| !chosen.runs.is_empty()).map(|chosen| estimate(chosen, &place, prices));
@@ -220,10 +219,11 @@ fn next_step(verdict: Verdict, reasons: &[&'static Reason], route: Route) -> Str
     }
 }
 
-/// `surveyed` when cut-out evidence, loop and measured demand are all stated, `desk` when none is.
+/// `surveyed` when cut-out evidence, loop and measured demand are all stated, `desk` when none is; an assumption is no
+/// evidence.
 fn confidence(site: &Site) -> Confidence {
     let stated = [
-        site.supply.cutout_evidence.is_stated(),
+        site.supply.cutout_evidence.value().is_some_and(|evidence| evidence != CutoutEvidence::Assumed),
         site.supply.looped_service.is_stated(),
         site.load.demand_method.is(DemandMethod::Measured) || site.supply.recorded_peak_kva.is_stated(),
     ];

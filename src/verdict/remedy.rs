@@ -20,7 +20,9 @@ enum Change {
     Settles,
     /// The cut-out becomes this rating, amperes.
     Cutout(f64),
-    /// Existing demand proves to be its likely value.
+    /// The operator lays a service that carries this rating, amperes: whatever its policy on fuses of old ones.
+    Service(f64),
+    /// Existing demand proves to be in the middle of its band.
     DemandLikely,
     /// Nothing here settles it.
     Nothing,
@@ -54,6 +56,7 @@ fn rows() -> &'static [Row] {
                     remedy: cell(1),
                     change: match cell(2).split_once('=') {
                         Some(("cutout", amps)) => amps.parse().map_or(Change::Nothing, Change::Cutout),
+                        Some(("service", amps)) => amps.parse().map_or(Change::Nothing, Change::Service),
                         Some(("demand", "likely")) => Change::DemandLikely,
                         _ if cell(2) == "settles" => Change::Settles,
                         _ => Change::Nothing,
@@ -110,15 +113,18 @@ impl Situation<'_> {
         let changed = match row.change {
             Change::Settles => return self.plain(row),
             Change::Nothing => return None,
-            Change::Cutout(amps) => {
-                let allowed = self.fuse_policy_a.is_none_or(|policy_a| amps <= policy_a);
+            Change::Cutout(amps) | Change::Service(amps) => {
+                let new_service = matches!(row.change, Change::Service(_));
+                let allowed = new_service || self.fuse_policy_a.is_none_or(|policy_a| amps <= policy_a);
                 (allowed && amps > self.facts.cutout_a).then(|| Facts { cutout_a: amps, ..self.facts.clone() })?
             }
             Change::DemandLikely => {
+                // What a logger is likely to show: the middle of the band. A paper figure is the top of its own.
+                let middle = |band: Band| (band.low + band.high) / 2.0;
                 let demand = self.facts.demand;
-                let mut likely = with_demand(self.facts, demand.band_a.likely);
-                likely.demand.against_capacity_a = Band::exact(demand.against_capacity_a.likely);
-                likely
+                let mut logged = with_demand(self.facts, middle(demand.band_a));
+                logged.demand.against_capacity_a = Band::exact(middle(demand.against_capacity_a));
+                logged
             }
         };
         let mut offer = self.plain(row)?;

@@ -16,6 +16,11 @@ pub(super) fn cases() -> Vec<Case> {
         case("isolator-first", block)
             .with(|s| s.supply.isolator_present = Reading::unknown())
             .without(|s| s.supply.isolator_present = Reading::of(true)),
+        // Behind an existing sub-main the tails are left alone.
+        case("isolator-first", block).with(|s| s.supply.isolator_present = Reading::of(false)).without(|s| {
+            s.board.submain_mm2 = Reading::of(25.0);
+            s.board.submain_device_a = Reading::of(80.0);
+        }),
         case("tails-upgrade", house)
             .with(|s| s.supply.tails_mm2 = Reading::of(16.0))
             .without(|s| s.supply.cutout_rating_a = Reading::of(80.0)),

@@ -154,3 +154,13 @@ fn earthing_that_is_not_known_gets_a_submain_device_for_both_kinds() {
     site.supply.earthing_system = Reading::unknown();
     assert!(screened(&site).chosen.unwrap().submain_device.unwrap().residual.is_some());
 }
+
+#[test]
+fn conductors_of_a_large_supply_face_its_declared_fault_level() {
+    let mut site = depot();
+    site.supply.fault_level_ka = Reading::default();
+    let facts = |site: &Site| crate::design::facts(site, default_rules()).0;
+    assert_eq!(facts(&site).let_through_ka, 25.0);
+    site.supply.cutout_rating_a = Reading::of(100.0);
+    assert!((facts(&site).let_through_ka - 4.6).abs() < 1e-9);
+}

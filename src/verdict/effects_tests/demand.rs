@@ -157,3 +157,27 @@ fn a_limiter_holds_the_least_limit_though_the_cut_out_leaves_less_room() {
     let setpoint = judgement.chosen.unwrap().control;
     assert_eq!(setpoint, crate::design::Control::Local { setpoint_a: 180.0 });
 }
+
+#[test]
+fn a_larger_service_is_a_way_out_only_where_100_a_are_enough() {
+    let mut site = house();
+    measured(&mut site, 60.0, 70.0);
+    site.supply.distributor = Reading::of("14".into());
+    assert_eq!(decisive(&screened(&site)), ["demand-over-limit"]);
+    // The operator fits no fuse over 80 A on old services; 77 A and 16 A need a new one.
+    assert!(screened(&site).remedies[0].set[0].contains("service"), "{:?}", screened(&site).remedies);
+    measured(&mut site, 60.0, 150.0);
+    assert!(screened(&site).remedies.is_empty());
+}
+
+#[test]
+fn a_logger_is_likely_to_show_the_middle_of_a_paper_figure() {
+    let mut site = house();
+    measured(&mut site, 60.0, 58.0);
+    site.load.demand_method = Reading::of(DemandMethod::Calculated);
+    let judgement = screened(&site);
+    assert_eq!(decisive(&judgement), ["demand-over-limit-unproven"]);
+    let sets: Vec<_> = judgement.remedies.iter().flat_map(|remedy| remedy.set.clone()).collect();
+    // 35 to 58 A, 46.4 A in the middle: a limiter would then serve.
+    assert!(sets.iter().any(|remedy| remedy.contains("half-hourly") || remedy.contains("logged")), "{sets:?}");
+}
