@@ -95,6 +95,6 @@ fn count(counts: &mut Counts, reason: &'static Reason) {
 
 fn commonest(counts: Counts) -> Vec<(&'static Reason, u32)> {
     let mut all: Vec<_> = counts.into_values().collect();
-    all.sort_by(|a, b| b.1.cmp(&a.1));
+    all.sort_by_key(|(_, sites)| std::cmp::Reverse(*sites));
     all
 }
