@@ -17,12 +17,10 @@ pub fn meter_point(distributor: u8, unique: i64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::check_digit;
-
     #[test]
     fn the_worked_meter_point_has_its_check_digit() {
         // Worked example of the numbering: 101234567890 gives 3.
-        assert_eq!(check_digit("101234567890"), 3);
-        assert_eq!(check_digit("181234567890"), 0);
+        assert_eq!(super::check_digit("101234567890"), 3);
+        assert_eq!(super::check_digit("181234567890"), 0);
     }
 }
