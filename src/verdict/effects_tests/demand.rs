@@ -181,3 +181,17 @@ fn a_logger_is_likely_to_show_the_middle_of_a_paper_figure() {
     // 35 to 58 A, 46.4 A in the middle: a limiter would then serve.
     assert!(sets.iter().any(|remedy| remedy.contains("half-hourly") || remedy.contains("logged")), "{sets:?}");
 }
+
+#[test]
+fn after_a_new_service_an_estimate_may_still_have_to_be_measured() {
+    let mut site = house();
+    measured(&mut site, 60.0, 90.0);
+    site.load.demand_method = Reading::of(DemandMethod::Estimated);
+    site.supply.distributor = Reading::of("14".into());
+    let judgement = screened(&site);
+    assert_eq!(decisive(&judgement), ["demand-over-limit"]);
+    // 90 A on a new service of 100 A is just within reach of a limiter, once it is measured.
+    let set = &judgement.remedies[0].set;
+    let of = |word: &str| set.iter().position(|step| step.contains(word)).unwrap_or_else(|| panic!("{set:?}"));
+    assert!(of("service") < of("half-hourly") && of("half-hourly") < of("limiter"), "{set:?}");
+}
