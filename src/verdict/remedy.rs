@@ -22,6 +22,8 @@ enum Change {
     Cutout(f64),
     /// The operator lays a service that carries this rating, amperes: whatever its policy on fuses of old ones.
     Service(f64),
+    /// The operator brings three phases to a home that has one: the load is spread over them.
+    ThreePhases,
     /// Existing demand proves to be in the middle of its band.
     DemandLikely,
     /// Nothing here settles it.
@@ -31,7 +33,7 @@ enum Change {
 impl Change {
     /// A larger fuse or service, rather than a better figure of demand.
     fn is_supply(self) -> bool {
-        matches!(self, Change::Cutout(_) | Change::Service(_))
+        matches!(self, Change::Cutout(_) | Change::Service(_) | Change::ThreePhases)
     }
 }
 
@@ -64,6 +66,7 @@ fn rows() -> &'static [Row] {
                     change: match cell(2).split_once('=') {
                         Some(("cutout", amps)) => amps.parse().map_or(Change::Nothing, Change::Cutout),
                         Some(("service", amps)) => amps.parse().map_or(Change::Nothing, Change::Service),
+                        Some(("phases", "3")) => Change::ThreePhases,
                         Some(("demand", "likely")) => Change::DemandLikely,
                         _ if cell(2) == "settles" => Change::Settles,
                         _ => Change::Nothing,
@@ -125,6 +128,7 @@ impl Situation<'_> {
         }
         let changed = match row.change {
             Change::Settles => return self.plain(row),
+            Change::ThreePhases => return self.plain(row).filter(|_| facts.supply_phases == 1),
             Change::Nothing => return None,
             Change::Cutout(amps) | Change::Service(amps) => {
                 let new_service = matches!(row.change, Change::Service(_));
