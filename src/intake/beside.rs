@@ -127,8 +127,10 @@ const HARMLESS: &[&str] = &[
 const CONTRARY: &[&str] =
     &["not", "isnt", "except", "without", "instead", "was", "formerly", "previously", "week", "month", "year"];
 /// Units that stand beside a figure without being its unit ("60 A 230 V", "3 ph").
-pub(super) const FOREIGN: &[&str] =
-    &["v", "volt", "volts", "hz", "ph", "phase", "phases", "core", "pole", "no", "th", "st", "nd", "rd"];
+pub(super) const FOREIGN: &[&str] = &[
+    "v", "volt", "pm", "am", "hrs", "hr", "volts", "hz", "ph", "phase", "phases", "core", "pole", "no", "th", "st",
+    "nd", "rd",
+];
 
 /// The sense of a word that stands before or after a number.
 pub(super) fn beside(word: &str, before: bool) -> Beside {

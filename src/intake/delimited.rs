@@ -103,6 +103,17 @@ impl<'a> Delimited<'a> {
             if row > MOST_ROWS {
                 return Err(format!("it has more than {MOST_ROWS} rows; split it into several files"));
             }
+            // A quotation mark that is never closed swallows all that follows: the last field then runs to the end.
+            if record.iter().next_back().is_some_and(|field| field.contains('\n')) {
+                let (from, to) = (record.position().map_or(0, csv::Position::byte), reader.position().byte());
+                let whole = self.text.as_bytes().get(from as usize..to as usize).unwrap_or_default();
+                let marks = whole.iter().filter(|byte| **byte == b'"').count();
+                if to >= self.text.len() as u64 && marks % 2 == 1 {
+                    return Err(format!(
+                        "row {row}: a quotation mark is opened and never closed; close it and save again"
+                    ));
+                }
+            }
             let mut raw = RawRow { row: row as u32, cells: Vec::with_capacity(record.len().min(MOST_COLUMNS)) };
             for (column, field) in record.iter().enumerate() {
                 if field.len() > LONGEST_FIELD {
@@ -206,5 +217,9 @@ mod tests {
         let text = format!("address,fuse\n\"7 Fennel Row,60\n{}", "8 Fennel Row,80\n".repeat(5000));
         let answer = Delimited::open(text.as_bytes()).stream(&mut |_| ControlFlow::Continue(()));
         assert!(answer.unwrap_err().contains("row 2"));
+        let short = "address,fuse\n7 Fennel Row,\"60\n8 Fennel Row,80\n";
+        let answer = Delimited::open(short.as_bytes()).stream(&mut |_| ControlFlow::Continue(()));
+        assert!(answer.unwrap_err().contains("row 2"));
+        assert_eq!(rows(b"address,length\n\"7 Fennel\nRow\",12' 6\"\n").len(), 2, "an inch mark opens nothing");
     }
 }

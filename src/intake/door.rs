@@ -180,6 +180,7 @@ fn choose(
                 format!("the fullest row is row {row} of sheet \"{}\"", sheet.name)
             }
             Some((_, _, row)) => format!("the fullest row is row {row}"),
+            None if names(&candidates).len() > 2 => format!("there is nothing on {}", names(&candidates)),
             None => "there is nothing in it".to_owned(),
         };
         return Err(failed(format!(

@@ -78,9 +78,9 @@ pub(super) fn quantities(field: &Field) -> &'static [Quantity] {
 pub(super) fn figured(plan: &ColumnPlan, cell: &RawCell, context: &Context) -> Understood<f64> {
     let field = plan.field;
     let figure = match cell {
-        RawCell::Number(number) => bare(*number),
+        RawCell::Number(number) => Figure::bare(*number),
         // A date's format on a column of small numbers changes how they are shown, not what they are.
-        RawCell::Moment(serial) if (0.0..20_000.0).contains(serial) => bare(*serial),
+        RawCell::Moment(serial) if (0.0..20_000.0).contains(serial) => Figure::bare(*serial),
         RawCell::Moment(_) => {
             return Understood::not_understood(
                 "It is a date; a range such as 10-15 may have been turned into one. Type it again as text.",
@@ -93,18 +93,6 @@ pub(super) fn figured(plan: &ColumnPlan, cell: &RawCell, context: &Context) -> U
         RawCell::Bool(_) | RawCell::Fault(_) => return Understood::not_understood(wanted(field)),
     };
     settle(plan, figure, context)
-}
-
-fn bare(number: f64) -> Figure {
-    Figure {
-        first: number,
-        second: number,
-        unit: None,
-        doubt: None,
-        times: 1.0,
-        letters_as_digits: false,
-        remark: false,
-    }
 }
 
 fn wanted(field: &Field) -> String {
@@ -125,10 +113,10 @@ fn from_text(plan: &ColumnPlan, text: &str) -> Result<Figure, Understood<f64>> {
     if !begins_with_digit || plan.lexicon.number(trimmed).is_some() || field.name == "supply_phases" {
         let plain = words_of(text);
         if let Some(number) = plan.lexicon.number(&plain) {
-            return Ok(bare(number));
+            return Ok(Figure::bare(number));
         }
         if field.min == Some(0.0) && matches!(plain.as_str(), "none" | "nil" | "no" | "zero" | "n" | "not fitted") {
-            return Ok(bare(0.0));
+            return Ok(Figure::bare(0.0));
         }
         if let Some(why) = why_unknown(&plain) {
             return Err(Understood::unknown(why, sentence_for(why)));
@@ -198,7 +186,7 @@ fn settle(plan: &ColumnPlan, figure: Figure, context: &Context) -> Understood<f6
         said.push("a letter was taken for a digit".to_owned());
     }
     if figure.remark {
-        said.push("the words beside the number are not understood and count as a doubt".to_owned());
+        said.push("the words beside the number are not understood".to_owned());
     }
     let mut scale = 1.0;
     if figure.times != 1.0 {

@@ -1,6 +1,7 @@
 //! Tests only: files that are not what they say, or that ask for more memory than there is. Each gets one sentence.
 
 use super::{Intake, IntakeError, ReadOptions, read_bytes};
+use proptest::prelude::*;
 use std::io::Write;
 
 fn answer(bytes: &[u8]) -> Result<Intake, IntakeError> {
@@ -221,5 +222,38 @@ fn damage_anywhere_never_panics() {
         hurt[at] ^= 0x5A;
         let _ = answer(&hurt);
         let _ = answer(&sound[..at]);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+
+    /// Any cells with any positions, types, formulas and values in a sheet's own text never panic, and nothing is lost.
+    #[test]
+    fn any_sheet_text(
+        cells in proptest::collection::vec(
+            (
+                prop_oneof!["[A-D]{1}[2-9]", "[A-Z]{1,4}[0-9]{1,8}", Just(String::new()), ".{0,5}"],
+                prop_oneof!["", "s", "b", "n", "e", "str", "d", "inlineStr", "zz"],
+                prop_oneof!["[0-9.eE+-]{0,12}", "[a-zA-Z ]{0,9}", "#[A-Z!?/0]{1,6}", Just("0".to_owned())],
+                prop_oneof![2 => Just(String::new()), 1 => Just("<f>A1</f>".to_owned()),
+                    1 => "<f t=\"shared\" si=\"[0-9]{1,12}\" ref=\"[A-C][1-9]:[A-D][1-9]\">A1</f>"],
+                0..6_u32,
+            ),
+            0..14,
+        ),
+        numbers in proptest::collection::vec(prop_oneof![1..40_u32, any::<u32>()], 14),
+    ) {
+        let mut data = headings();
+        for ((at, kind, value, formula, style), number) in cells.iter().zip(&numbers) {
+            let clean = |text: &str| text.replace(['<', '>', '&', '"'], "");
+            data.push_str(&row(*number, &format!(
+                "<c r=\"{}\" t=\"{}\" s=\"{style}\">{formula}<v>{}</v></c>", clean(at), clean(kind), clean(value)
+            )));
+        }
+        if let Ok(intake) = answer(&workbook(&data, TEXTS)) {
+            prop_assert_eq!(intake.rows.len(), intake.sites.len() + intake.set_aside.len());
+            prop_assert!(intake.rows.iter().all(|row| row.cells.len() == intake.columns.len()));
+        }
     }
 }

@@ -12,6 +12,7 @@ mod door;
 mod duplicates;
 mod figures;
 mod gather;
+mod grammar;
 mod headings;
 mod hidden;
 #[cfg(test)]

@@ -28,6 +28,8 @@ const NEEDS: &[Need] = &[
 ];
 /// A heading less like a field than this is not worth naming.
 const WORTH_NAMING: f64 = 0.3;
+/// Letters alone must agree better than words to be worth naming.
+const SPELT_ALIKE: f64 = 0.55;
 
 /// Whether every need is met; else one sentence for all that are not.
 pub(super) fn check(head: &TableHead, place: &str) -> Result<(), IntakeError> {
@@ -57,7 +59,7 @@ fn nearest(head: &TableHead, need: &Need) -> String {
         }
         let base = words_of(&heading.text);
         for field in fields().iter().filter(|field| need.columns.contains(&field.name)) {
-            let spelt = nearest_spelling(field, &base).0;
+            let spelt = Some(nearest_spelling(field, &base).0).filter(|score| *score >= SPELT_ALIKE).unwrap_or(0.0);
             let score = spelt.max(words_in_common(field.name, &field.headings, &base));
             if score > best.0 {
                 best = (score, Some(at));

@@ -69,7 +69,7 @@ fn write_survey(sheet: &mut Worksheet) -> Result<(), XlsxError> {
             .set_text_wrap()
             .set_align(FormatAlign::Top)
             .set_background_color(tint(field.group))
-            .set_border_bottom(FormatBorder::Thin);
+            .set_border_bottom(if LEAST.contains(&field.name) { FormatBorder::Thick } else { FormatBorder::Thin });
         sheet.write_with_format(HEADING_ROW, column, field.name, &heading)?;
         sheet.set_column_width(column, width(field))?;
         let note = Note::new(note(field)).add_author_prefix(false).set_width(280).set_height(120);
@@ -110,7 +110,6 @@ fn write_survey(sheet: &mut Worksheet) -> Result<(), XlsxError> {
             group_from = column + 1;
         }
     }
-    sheet.set_row_height(HEADING_ROW, 32)?;
     // The headings and the address stay in sight.
     let address = all.iter().position(|field| field.name == "address").map_or(0, |at| at as u16 + 1);
     sheet.set_freeze_panes(HEADING_ROW + 1, address)?;
@@ -122,12 +121,15 @@ fn width(field: &Field) -> f64 {
     match field.name {
         "address" => 38.0,
         "notes" | "override_why" => 28.0,
-        _ => (field.name.len() as f64 * 0.75).clamp(11.0, 20.0),
+        _ => (field.name.len() as f64 * 1.1 + 2.0).clamp(11.0, 28.0),
     }
 }
 
 fn note(field: &Field) -> String {
     let mut text = format!("{}.", field.meaning);
+    if LEAST.contains(&field.name) {
+        text.push_str(" Needed, and underlined thickly.");
+    }
     if !field.unit.is_empty() && field.unit != "year" {
         text.push_str(&format!(" In {}.", field.unit));
     }
@@ -150,7 +152,7 @@ fn write_help(sheet: &mut Worksheet) -> Result<(), XlsxError> {
     let bold = Format::new().set_bold().set_border_bottom(FormatBorder::Thin);
     let wrap = Format::new().set_text_wrap().set_align(FormatAlign::Top);
     let headings = ["Column", "Group", "Meaning", "Unit", "Words", "Least", "Most", "Needed"];
-    for ((at, heading), width) in headings.iter().enumerate().zip([25.0, 12.0, 60.0, 10.0, 46.0, 8.0, 8.0, 34.0]) {
+    for ((at, heading), width) in headings.iter().enumerate().zip([25.0, 12.0, 76.0, 10.0, 62.0, 8.0, 8.0, 38.0]) {
         sheet.write_with_format(0, at as u16, *heading, &bold)?;
         sheet.set_column_width(at as u16, width)?;
     }

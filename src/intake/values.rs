@@ -159,11 +159,11 @@ fn word(plan: &ColumnPlan, cell: &RawCell) -> Understood<&'static str> {
     match plan.lexicon.read(text) {
         Word::Plain { word, partly } => Understood {
             answer: Answer::Stated(word),
-            message: partly.then(|| format!("Read as \"{word}\"; the rest of the text is not used.")),
+            message: partly.then(|| "The rest of the text is not used.".to_owned()),
         },
         Word::Doubtful { word, other } if word == other => Understood {
             answer: Answer::Doubtful { low: word, likely: word, high: word },
-            message: Some(format!("Read as \"{word}\", with a doubt.")),
+            message: Some("It is queried or said to be likely, not seen.".to_owned()),
         },
         Word::Doubtful { word, other } => Understood {
             answer: Answer::Doubtful { low: word, likely: word, high: other },

@@ -89,6 +89,18 @@ impl Lexicon {
         if let Some(why) = why_unknown(&plain) {
             return Word::Unknown(why);
         }
+        // "No (by eye)", "Y - with number 5": the answer stands first, a remark after it.
+        if let Some((answer, remark)) = first_clause(text)
+            && let Some(word) = self.whole.get(words_of(answer).as_str())
+        {
+            return match self.read_within(&words_of(remark), queried) {
+                Word::Plain { word: other, .. } | Word::Doubtful { word: other, .. } if other != *word => {
+                    Word::Doubtful { word, other }
+                }
+                _ if queried => Word::Doubtful { word, other: word },
+                _ => Word::Plain { word, partly: true },
+            };
+        }
         self.read_within(&plain, queried)
     }
 
@@ -110,7 +122,13 @@ impl Lexicon {
         found.sort_unstable();
         let left: Vec<&str> =
             rest.split(' ').filter(|piece| !piece.is_empty() && !piece.starts_with('\u{1}')).collect();
-        if left.iter().any(|piece| NEGATING.contains(piece)) {
+        // "No 9" is a house, not a denial.
+        let denies = |(at, piece): (usize, &&str)| {
+            let numbered =
+                *piece == "no" && left.get(at + 1).is_some_and(|next| next.starts_with(|c: char| c.is_ascii_digit()));
+            NEGATING.contains(piece) && !numbered
+        };
+        if left.iter().enumerate().any(denies) {
             return Word::Unknown(WhyUnknown::NotUnderstood);
         }
         doubtful |= left.iter().any(|piece| DOUBTING.contains(piece));
@@ -127,6 +145,13 @@ impl Lexicon {
             _ => Word::Unknown(WhyUnknown::NotUnderstood),
         }
     }
+}
+
+/// The text before the first bracket, comma or dash between blanks, and the text after it.
+fn first_clause(text: &str) -> Option<(&str, &str)> {
+    let at = [" -", "- ", " \u{2013}", "(", ",", ";", ":"].iter().filter_map(|mark| text.find(mark)).min()?;
+    let (answer, remark) = text.split_at_checked(at)?;
+    (!answer.trim().is_empty() && !remark.trim().is_empty()).then_some((answer, remark))
 }
 
 /// The lexicon of a field; empty when it takes no words.
@@ -300,6 +325,9 @@ mod tests {
     fn doubt_and_contradiction_are_kept() {
         assert_eq!(read("earthing_system", "TN-S?"), Word::Doubtful { word: "TN-S", other: "TN-S" });
         assert_eq!(read("earthing_system", "TNCS - rod?"), Word::Doubtful { word: "TN-C-S", other: "TT" });
+        assert_eq!(read("looped_service", "No (by eye)"), Word::Plain { word: "no", partly: true });
+        assert_eq!(read("looped_service", "Y - with no 5"), Word::Plain { word: "yes", partly: true });
+        assert_eq!(read("looped_service", "No, looped at no 9"), Word::Doubtful { word: "no", other: "yes" });
         assert_eq!(read("earthing_system", "probably PME"), Word::Doubtful { word: "TN-C-S", other: "TN-C-S" });
         for (field, text) in
             [("board_type", "not metal"), ("looped_service", "x"), ("parking_type", "yes"), ("heating", "42")]

@@ -106,4 +106,51 @@ mod tests {
         }
         assert!(seen.len() >= 70);
     }
+
+    /// The names that other people's sheets rely on: none may go, be renamed or change its group.
+    #[test]
+    fn the_names_of_the_contract_stand_in_their_order() {
+        let contract = [
+            (
+                "identity",
+                "site_id uprn address postcode nation premises_type tenure lot priority survey_date survey_method latitude longitude notes override_verdict override_by override_date override_why",
+            ),
+            (
+                "supply",
+                "mpan distributor metering supply_present unmetered supply_phases cutout_rating_a cutout_evidence cutout_condition looped_service tails_mm2 isolator_present earthing_system ze_ohm electrode_position fault_level_ka main_bonding_mm2 agreed_capacity_kva recorded_peak_kva feeder_id",
+            ),
+            (
+                "load",
+                "existing_demand_a existing_demand_kw demand_method bedrooms heating shower_kw cooker_kw water_heater_kw heat_pump_kw solar_kw battery_kw existing_charge_points",
+            ),
+            (
+                "board",
+                "board_type board_condition board_main_switch_a earthing_conductor_mm2 condition_report condition_report_date submain_mm2 submain_device_a spare_ways board_rcd_type surge_protection meter_to_board_m",
+            ),
+            (
+                "parking",
+                "parking_type bays parking_distance_m distance_from route_indoor_m route_surface_m route_buried_m ground_surface walls insulated_length_m ambient_c grouped_circuits covered_parking storeys inlet_position parking_orientation tethered mobile_signal",
+            ),
+            ("permissions", "listed consent_status wayleave_status year_built asbestos_on_route"),
+            ("wanted", "points_wanted requested_kw vehicles daily_miles miles_per_kwh arrive depart"),
+        ];
+        for (group, names) in contract {
+            let own: Vec<&str> = fields().iter().filter(|field| field.group == group).map(|field| field.name).collect();
+            let kept: Vec<&str> =
+                own.iter().copied().filter(|name| names.split(' ').any(|known| known == *name)).collect();
+            assert_eq!(kept, names.split(' ').collect::<Vec<_>>(), "{group}");
+        }
+    }
+
+    #[test]
+    fn no_heading_leads_to_two_fields() {
+        let mut seen = std::collections::BTreeMap::new();
+        for field in fields() {
+            let name = field.name.replace('_', " ");
+            for heading in field.headings.iter().map(|heading| (*heading).to_owned()).chain([name]) {
+                let before = seen.insert(heading.clone(), field.name);
+                assert!(before.is_none_or(|other| other == field.name), "{heading}: {before:?} and {}", field.name);
+            }
+        }
+    }
 }

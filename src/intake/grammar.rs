@@ -1,0 +1,271 @@
+//! The grammar of a figure: what may stand before a number, between two, and after them. It knows tokens, not fields.
+
+use super::beside::{Beside, FOREIGN, beside};
+use super::numbers::Figure;
+use super::scan::Token;
+use super::units::{Doubt, Quantity, Unit};
+
+/// Words that lead on to a place: "12 to garage" is twelve of the field's own unit.
+const PLACES: &[&str] = &[
+    "to",
+    "from",
+    "via",
+    "along",
+    "inside",
+    "on",
+    "around",
+    "across",
+    "through",
+    "outside",
+    "past",
+    "by",
+    "under",
+    "front",
+    "rear",
+    "side",
+    "behind",
+    "with",
+    "incl",
+    "including",
+];
+const NUMBER_WORDS: &[&str] =
+    &["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+
+/// The tokens of one text and how far they are read.
+pub(super) struct Sentence<'a> {
+    tokens: Vec<Token>,
+    at: usize,
+    quantities: &'a [Quantity],
+    out: Figure,
+}
+
+impl<'a> Sentence<'a> {
+    /// Tokens in which the units are those of `quantities`.
+    pub fn of(tokens: Vec<Token>, quantities: &'a [Quantity]) -> Self {
+        Self { tokens, at: 0, quantities, out: Figure::bare(0.0) }
+    }
+
+    fn peek(&self, ahead: usize) -> Option<&Token> {
+        self.tokens.get(self.at + ahead)
+    }
+
+    fn doubt(&mut self, doubt: Doubt) {
+        // The first mark that was met stands, but a range is never narrowed.
+        if self.out.doubt.is_none() {
+            self.out.doubt = Some(doubt);
+        }
+    }
+
+    fn number(&mut self) -> Option<f64> {
+        match self.peek(0) {
+            Some(Token::Number { value, mended }) => {
+                let (value, mended) = (*value, *mended);
+                self.at += 1;
+                self.out.letters_as_digits |= mended;
+                Some(value)
+            }
+            Some(Token::Word(word)) => {
+                let value = NUMBER_WORDS.iter().position(|known| known == word)?;
+                self.at += 1;
+                Some(value as f64)
+            }
+            _ => None,
+        }
+    }
+
+    fn unit(&mut self) -> Option<Unit> {
+        let Some(Token::Unit(unit)) = self.peek(0) else { return None };
+        let unit = *unit;
+        self.at += 1;
+        Some(unit)
+    }
+
+    /// The one figure that the tokens say, if they say one.
+    pub fn read(mut self) -> Option<Figure> {
+        let negative = matches!((self.peek(0), self.peek(1)), (Some(Token::Mark('-')), Some(Token::Number { .. })));
+        self.before()?;
+        let first = self.number()?;
+        let mut unit = self.unit();
+        if let Some(times) = self.times(first, unit)? {
+            self.out.times = first;
+            self.out.first = times;
+            unit = self.unit();
+        } else {
+            self.out.first = if negative { -first } else { first };
+        }
+        self.out.second = self.out.first;
+        if let Some(inches) = self.inches(unit) {
+            self.out.first += inches;
+            self.out.second = self.out.first;
+        }
+        self.range(&mut unit)?;
+        // "2 flights", "three rooms": a length counted in something that is no unit.
+        let counted = matches!(self.peek(0), Some(Token::Word(word)) if beside(word, false) == Beside::Remark
+            && !PLACES.contains(&word.as_str()));
+        if unit.is_none() && counted && self.quantities == ["length"] {
+            return None;
+        }
+        self.out.unit = unit;
+        self.after()?;
+        if self.out.first > self.out.second {
+            std::mem::swap(&mut self.out.first, &mut self.out.second);
+        }
+        (self.out.first.is_finite() && self.out.second.is_finite()).then_some(self.out)
+    }
+
+    /// What may stand before the number.
+    fn before(&mut self) -> Option<()> {
+        while let Some(token) = self.peek(0) {
+            match token {
+                Token::Number { .. } => return Some(()),
+                Token::Word(word) if NUMBER_WORDS.contains(&word.as_str()) => return Some(()),
+                Token::Mark('~' | '\u{2248}') => self.doubt(Doubt::Approximate),
+                Token::Mark('<' | '\u{2264}') => self.doubt(Doubt::AtMost),
+                Token::Mark('>' | '\u{2265}') => self.doubt(Doubt::AtLeast),
+                Token::Mark('?') => self.doubt(Doubt::Queried),
+                Token::Mark('%' | '/' | '*') => return None,
+                Token::Mark(_) | Token::Unit(_) => {}
+                Token::Word(word) => {
+                    let word = word.clone();
+                    self.word(&word, true)?;
+                }
+            }
+            self.at += 1;
+        }
+        None
+    }
+
+    /// What may stand after the number: marks of doubt, harmless words, the same figure in another unit.
+    fn after(&mut self) -> Option<()> {
+        while let Some(token) = self.peek(0) {
+            match token {
+                Token::Number { .. } => self.second_number()?,
+                Token::Mark('+') => self.doubt(Doubt::AtLeast),
+                Token::Mark('?') => self.doubt(Doubt::Queried),
+                Token::Mark('~' | '\u{2248}') => self.doubt(Doubt::Approximate),
+                Token::Mark('%' | '*') => return None,
+                Token::Mark(_) | Token::Unit(_) => {}
+                Token::Word(word) => {
+                    let word = word.clone();
+                    self.word(&word, false)?;
+                }
+            }
+            self.at += 1;
+        }
+        Some(())
+    }
+
+    fn word(&mut self, word: &str, before: bool) -> Option<()> {
+        match beside(word, before) {
+            Beside::Nothing => {}
+            Beside::Doubt(doubt) => self.doubt(doubt),
+            Beside::Remark => {
+                self.out.remark = true;
+                self.doubt(Doubt::Queried);
+            }
+            Beside::Contrary => return None,
+        }
+        Some(())
+    }
+
+    /// "3 x 100": the second number, when the first is a count.
+    fn times(&mut self, first: f64, unit: Option<Unit>) -> Option<Option<f64>> {
+        let marked = match self.peek(0) {
+            Some(Token::Mark('x' | '\u{d7}' | '*')) => true,
+            Some(Token::Word(word)) => word == "x",
+            _ => false,
+        };
+        if !marked || !matches!(self.peek(1), Some(Token::Number { .. })) {
+            return Some(None);
+        }
+        if unit.is_some() || first.fract() != 0.0 || !(1.0..=100.0).contains(&first) {
+            return None;
+        }
+        self.at += 1;
+        Some(self.number())
+    }
+
+    /// The inches of `12' 6"`, in feet.
+    fn inches(&mut self, unit: Option<Unit>) -> Option<f64> {
+        let feet = unit.is_some_and(|unit| unit.quantity == "length" && unit.factor == 0.3048);
+        match (feet, self.peek(0)) {
+            (true, Some(Token::Number { value, .. })) if *value < 12.0 => {
+                let inches = *value / 12.0;
+                self.at += 1;
+                if matches!(self.peek(0), Some(Token::Mark('"'))) {
+                    self.at += 1;
+                }
+                Some(inches)
+            }
+            _ => None,
+        }
+    }
+
+    /// The second end of "60/80", "60 or 80", "10-15 m", "10m to 15m".
+    fn range(&mut self, unit: &mut Option<Unit>) -> Option<()> {
+        let (skip, slash) = match (self.peek(0), self.peek(1)) {
+            (Some(Token::Mark('/')), Some(Token::Number { .. })) => (1, true),
+            (Some(Token::Mark('-')), Some(Token::Number { .. })) => (1, false),
+            (Some(Token::Word(word)), Some(Token::Number { .. })) if word == "or" || word == "to" => (1, false),
+            (Some(Token::Mark('+')), Some(Token::Number { .. })) => return self.added(unit),
+            _ => return Some(()),
+        };
+        self.at += skip;
+        let second = self.number()?;
+        let second_unit = self.unit();
+        match (*unit, second_unit) {
+            (None, given) => *unit = given,
+            (Some(one), Some(other)) if one != other => return None,
+            _ => {}
+        }
+        // "300/5" is the ratio of a current transformer and no range.
+        let (least, most) = (self.out.first.min(second), self.out.first.max(second));
+        if slash && least > 0.0 && most / least > 5.0 {
+            return None;
+        }
+        self.out.second = second;
+        if least != most {
+            self.out.doubt = Some(Doubt::Between);
+        }
+        Some(())
+    }
+
+    /// "12 m + 3 m": two parts of one figure.
+    fn added(&mut self, unit: &mut Option<Unit>) -> Option<()> {
+        self.at += 1;
+        let second = self.number()?;
+        match (*unit, self.unit()) {
+            (None, given) => *unit = given,
+            (Some(one), Some(other)) if one != other => return None,
+            _ => {}
+        }
+        self.out.first += second;
+        self.out.second = self.out.first;
+        Some(())
+    }
+
+    /// A further number: of another kind ("230 V", "BS 88", "3 ph"), or the same figure in another unit.
+    fn second_number(&mut self) -> Option<()> {
+        let Some(Token::Number { value, .. }) = self.peek(0) else { return Some(()) };
+        let value = *value;
+        let introduced = self.at.checked_sub(1).and_then(|at| self.tokens.get(at)).is_some_and(
+            |before| matches!(before, Token::Word(word) if matches!(word.as_str(), "bs" | "type" | "photo" | "note")),
+        );
+        match self.peek(1) {
+            _ if introduced => Some(()),
+            Some(Token::Word(word)) if FOREIGN.contains(&word.as_str()) => {
+                self.at += 1;
+                Some(())
+            }
+            Some(Token::Unit(other)) => {
+                let own = self.out.unit?;
+                let same = other.quantity == own.quantity
+                    && (value * other.factor - self.out.first * own.factor).abs()
+                        <= 0.1 * (self.out.first * own.factor).abs();
+                self.at += 1;
+                same.then_some(())
+            }
+            _ => None,
+        }
+    }
+}
