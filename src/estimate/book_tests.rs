@@ -73,7 +73,8 @@ fn remedies_are_well_formed() {
         assert_eq!(reason(&record[0]).code, &record[0], "{record:?}");
         assert!(!record[1].is_empty() && !record[9].is_empty() && !record[10].is_empty(), "{record:?}");
         assert!(
-            ["settles", "none", "cutout=80", "cutout=100", "service=100", "demand=likely"].contains(&&record[2]),
+            ["settles", "none", "cutout=80", "cutout=100", "service=100", "phases=3", "demand=likely"]
+                .contains(&&record[2]),
             "{record:?}"
         );
         assert!(["programme", "operator", "landlord", "resident", "nobody"].contains(&&record[3]), "{record:?}");

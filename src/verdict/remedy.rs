@@ -22,10 +22,19 @@ enum Change {
     Cutout(f64),
     /// The operator lays a service that carries this rating, amperes: whatever its policy on fuses of old ones.
     Service(f64),
+    /// The operator brings three phases to a home that has one: the load is spread over them.
+    ThreePhases,
     /// Existing demand proves to be in the middle of its band.
     DemandLikely,
     /// Nothing here settles it.
     Nothing,
+}
+
+impl Change {
+    /// A larger fuse or service, rather than a better figure of demand.
+    fn is_supply(self) -> bool {
+        matches!(self, Change::Cutout(_) | Change::Service(_) | Change::ThreePhases)
+    }
 }
 
 /// One row of `remedies.csv`.
@@ -57,6 +66,7 @@ fn rows() -> &'static [Row] {
                     change: match cell(2).split_once('=') {
                         Some(("cutout", amps)) => amps.parse().map_or(Change::Nothing, Change::Cutout),
                         Some(("service", amps)) => amps.parse().map_or(Change::Nothing, Change::Service),
+                        Some(("phases", "3")) => Change::ThreePhases,
                         Some(("demand", "likely")) => Change::DemandLikely,
                         _ if cell(2) == "settles" => Change::Settles,
                         _ => Change::Nothing,
@@ -107,22 +117,29 @@ impl Situation<'_> {
 
     /// The offer of a row; a row that changes a fact is followed by what the changed site still needs.
     fn offer(&self, row: &'static Row) -> Option<Offer> {
-        if !self.applies(row) {
+        self.offer_on(self.facts, row, None)
+    }
+
+    /// The offer of a row on a site with these facts. After a larger supply the demand may still have to be logged, and
+    /// after a logged demand the supply still be enlarged (`after`), but neither twice.
+    fn offer_on(&self, facts: &Facts, row: &'static Row, after: Option<Change>) -> Option<Offer> {
+        if !self.applies(row) || after.is_some_and(|before| before.is_supply() == row.change.is_supply()) {
             return None;
         }
         let changed = match row.change {
             Change::Settles => return self.plain(row),
+            Change::ThreePhases => return self.plain(row).filter(|_| facts.supply_phases == 1),
             Change::Nothing => return None,
             Change::Cutout(amps) | Change::Service(amps) => {
                 let new_service = matches!(row.change, Change::Service(_));
                 let allowed = new_service || self.fuse_policy_a.is_none_or(|policy_a| amps <= policy_a);
-                (allowed && amps > self.facts.cutout_a).then(|| Facts { cutout_a: amps, ..self.facts.clone() })?
+                (allowed && amps > facts.cutout_a).then(|| Facts { cutout_a: amps, ..facts.clone() })?
             }
             Change::DemandLikely => {
                 // What a logger is likely to show: the middle of the band. A paper figure is the top of its own.
                 let middle = |band: Band| (band.low + band.high) / 2.0;
-                let demand = self.facts.demand;
-                let mut logged = with_demand(self.facts, middle(demand.band_a));
+                let demand = facts.demand;
+                let mut logged = with_demand(facts, middle(demand.band_a));
                 logged.demand.against_capacity_a = Band::exact(middle(demand.against_capacity_a));
                 logged
             }
@@ -130,11 +147,15 @@ impl Situation<'_> {
         let mut offer = self.plain(row)?;
         let mut follow = Weeks::default();
         for code in holding_codes(&changed, self.rules)? {
-            let next = rows()
-                .iter()
-                .filter(|next| next.reason == code && next.change == Change::Settles && self.applies(next))
-                .filter_map(|next| self.plain(next))
-                .min_by_key(|next| (next.cost.likely.0, next.weeks.likely))?;
+            let of_code = || rows().iter().filter(|next| next.reason == code && self.applies(next));
+            let cheapest = |offers: &mut dyn Iterator<Item = Offer>| {
+                offers.min_by_key(|offer| (offer.cost.likely.0, offer.weeks.likely))
+            };
+            let settles = of_code().filter(|next| next.change == Change::Settles);
+            let next = cheapest(&mut settles.filter_map(|next| self.plain(next))).or_else(|| {
+                let changes = of_code().filter(|next| next.change != Change::Settles && after.is_none());
+                cheapest(&mut changes.filter_map(|next| self.offer_on(&changed, next, Some(row.change))))
+            })?;
             follow = follow.beside(next.weeks);
             offer.cost = offer.cost.plus(next.cost);
             offer.chance *= next.chance;

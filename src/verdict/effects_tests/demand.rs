@@ -167,6 +167,8 @@ fn a_larger_service_is_a_way_out_only_where_100_a_are_enough() {
     // The operator fits no fuse over 80 A on old services; 77 A and 16 A need a new one.
     assert!(screened(&site).remedies[0].set[0].contains("service"), "{:?}", screened(&site).remedies);
     measured(&mut site, 60.0, 150.0);
+    assert_eq!(screened(&site).remedies[0].set, ["three-phase service from the operator"]);
+    site.supply.supply_phases = Reading::of(3.0);
     assert!(screened(&site).remedies.is_empty());
 }
 
@@ -180,4 +182,18 @@ fn a_logger_is_likely_to_show_the_middle_of_a_paper_figure() {
     let sets: Vec<_> = judgement.remedies.iter().flat_map(|remedy| remedy.set.clone()).collect();
     // 35 to 58 A, 46.4 A in the middle: a limiter would then serve.
     assert!(sets.iter().any(|remedy| remedy.contains("half-hourly") || remedy.contains("logged")), "{sets:?}");
+}
+
+#[test]
+fn after_a_new_service_an_estimate_may_still_have_to_be_measured() {
+    let mut site = house();
+    measured(&mut site, 60.0, 90.0);
+    site.load.demand_method = Reading::of(DemandMethod::Estimated);
+    site.supply.distributor = Reading::of("14".into());
+    let judgement = screened(&site);
+    assert_eq!(decisive(&judgement), ["demand-over-limit"]);
+    // 90 A on a new service of 100 A is just within reach of a limiter, once it is measured.
+    let set = &judgement.remedies[0].set;
+    let of = |word: &str| set.iter().position(|step| step.contains(word)).unwrap_or_else(|| panic!("{set:?}"));
+    assert!(of("service") < of("half-hourly") && of("half-hourly") < of("limiter"), "{set:?}");
 }
