@@ -20,6 +20,10 @@ fn settings(facts: &Facts, rules: &Rules, phases: u8) -> (Vec<f64>, f64) {
     let asked_a = if phases < facts.wanted.phases { f64::INFINITY } else { facts.wanted.setting_a };
     let largest_a = rules.charge_point(phases).map_or(asked_a, |point| point.largest_setting_a.min(asked_a));
     let useful_a = rules.charging.useful_current_a.min(asked_a);
+    // A setting that anybody can turn up again counts for nothing: the point draws what it can (722.311).
+    if let Some(point) = rules.charge_point(phases).filter(|point| !point.setting_locked) {
+        return (vec![point.largest_setting_a], useful_a);
+    }
     let mut useful: Vec<f64> =
         rules.charging.setting_steps_a.iter().copied().filter(|step| *step <= largest_a && *step >= useful_a).collect();
     if useful.is_empty() {

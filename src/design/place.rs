@@ -46,11 +46,15 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     if site.board.board_type.is(BoardType::Plastic) {
         say("board-condition", "plastic-board");
     }
-    if site.parking.inlet_position.likely().is_some_and(|text| far_side(text)) {
-        say("lead", "lead-reach");
-    }
     if facts.no_signal {
         say("signal", "no-signal");
+    }
+    if site.parking.inlet_position.likely().is_some_and(|text| far_side(text)) {
+        let lead = Finding::new("lead").because("lead-reach");
+        findings.push(match rules.charge_point(facts.wanted.phases) {
+            Some(point) => lead.value(point.lead_m),
+            None => lead,
+        });
     }
     findings
 }

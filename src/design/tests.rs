@@ -197,3 +197,14 @@ fn weighing_gives_the_effect_of_the_best_arrangement_worth_having_whatever_the_r
         }
     }
 }
+
+#[test]
+fn a_setting_that_is_not_locked_counts_for_nothing() {
+    let mut rules = default_rules().clone();
+    for point in &mut rules.charge_point {
+        point.setting_locked = false;
+    }
+    let facts = facts(&house(), &rules).0;
+    let all = arrangements(&facts, &rules);
+    assert!(all.iter().all(|arrangement| arrangement.setting_a == 32.0), "20 A by notice needs a locked setting");
+}

@@ -88,7 +88,6 @@ pub struct Charging {
     pub runner_up_steps_a: Vec<f64>,
     pub useful_current_a: f64,
     pub pilot_floor_a: f64,
-    pub lead_reach_m: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]
@@ -173,7 +172,6 @@ pub struct RouteRules {
     pub ground_surface: String,
     pub home_ground_surface: String,
     pub ambient_c: f64,
-    pub wall_m: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]
@@ -183,7 +181,6 @@ pub struct SharedRules {
     pub accept_share: f64,
     pub points_share_of_bays: f64,
     pub distribution_spacing_m: f64,
-    pub group_follows_load: bool,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]
