@@ -122,11 +122,13 @@ pub fn assess(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Re
         outputs.check(place)?;
     }
     let mut stages = Stages::default();
-    let loaded = timed(&mut stages.read, || {
+    let mut loaded = timed(&mut stages.read, || {
         progress.stage(format!("reading {}", settings.portfolio.display()));
         load(settings)
     })?;
     let judgements = timed(&mut stages.judge, || judge_all(&loaded, settings.threads, progress, stop))?;
+    // The surveys have served: what reports need of them stands in the judgements.
+    loaded.intake.sites = Vec::new();
     let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
     let run = loaded.report(&portfolio);
     let written = timed(&mut stages.write, || {

@@ -130,7 +130,7 @@ pub struct Judgement {
     pub reasons: Vec<&'static Reason>,
     /// Every finding, in working order: of the site, then of the chosen arrangement.
     pub findings: Vec<Finding>,
-    /// The chosen arrangement; `None` where none was designed.
+    /// The chosen arrangement, its findings moved to `findings`; `None` where none was designed.
     pub chosen: Option<Arrangement>,
     /// Its estimate; `None` for a blocked site and where nothing was designed.
     pub estimate: Option<Estimate>,
