@@ -122,7 +122,7 @@ struct Judging {
     /// Date of the run, YYYY-MM-DD [default: the rules', else the newest date in the sheet]
     #[arg(long, value_name = "DATE")]
     as_of: Option<Date>,
-    /// Threads for the judging [default: all cores]; the result does not depend on it
+    /// Threads to work with [default: all cores]; the result does not depend on it
     #[arg(long, value_name = "N")]
     threads: Option<usize>,
 }

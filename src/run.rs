@@ -48,6 +48,12 @@ pub enum RunError {
     Output(#[from] OutputError),
     #[error("the template cannot be made: {0}. This is a fault of the program: please report it.")]
     Template(String),
+    #[error(
+        "this build has no Parquet tables, which --parquet asks for and more than {} sites need. Build with the default \
+         features.",
+        report::SITES_WITH_FULL_DETAIL
+    )]
+    NoParquet,
     #[error("interrupted: nothing was written.")]
     Interrupted,
     #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]
@@ -116,6 +122,18 @@ impl Loaded {
 /// # Errors
 /// When an input cannot be used, a result cannot be written, or the user interrupts; nothing is then left half written.
 pub fn assess(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Result<Assessed, RunError> {
+    match settings.threads {
+        None => assess_here(settings, progress, stop),
+        Some(threads) => rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .map_err(|fault| RunError::Threads { threads, why: fault.to_string() })?
+            .install(|| assess_here(settings, progress, stop)),
+    }
+}
+
+/// The main job on the threads at hand.
+fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Result<Assessed, RunError> {
     let places = Places::of(settings);
     let mut outputs = Outputs::new(settings.force, &settings.inputs());
     for place in places.all(settings) {
@@ -126,7 +144,11 @@ pub fn assess(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Re
         progress.stage(format!("reading {}", settings.portfolio.display()));
         load(settings)
     })?;
-    let judgements = timed(&mut stages.judge, || judge_all(&loaded, settings.threads, progress, stop))?;
+    let needs_parquet = settings.parquet || loaded.intake.sites.len() > report::SITES_WITH_FULL_DETAIL;
+    if needs_parquet && cfg!(not(feature = "parquet")) {
+        return Err(RunError::NoParquet);
+    }
+    let judgements = timed(&mut stages.judge, || judge_all(&loaded, progress, stop))?;
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
     let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
@@ -218,40 +240,25 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
 }
 
 /// Every site on its own, in parallel, in the order of the sheet.
-fn judge_all(
-    loaded: &Loaded,
-    threads: Option<usize>,
-    progress: &Progress,
-    stop: &AtomicBool,
-) -> Result<Vec<Judgement>, RunError> {
+fn judge_all(loaded: &Loaded, progress: &Progress, stop: &AtomicBool) -> Result<Vec<Judgement>, RunError> {
     /// Sites between two looks at the progress bar and the interrupt.
     const BATCH: usize = 64;
     let context = loaded.context();
     progress.judging(loaded.intake.sites.len() as u64);
-    let all = || -> Result<Vec<Judgement>, RunError> {
-        let batches: Result<Vec<Vec<Judgement>>, RunError> = loaded
-            .intake
-            .sites
-            .par_chunks(BATCH)
-            .map(|sites| {
-                if stop.load(Ordering::Relaxed) {
-                    return Err(RunError::Interrupted);
-                }
-                let judged = sites.iter().map(|site| judge(site, &context)).collect();
-                progress.judged(sites.len() as u64);
-                Ok(judged)
-            })
-            .collect();
-        Ok(batches?.into_iter().flatten().collect())
-    };
-    match threads {
-        None => all(),
-        Some(threads) => rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .map_err(|fault| RunError::Threads { threads, why: fault.to_string() })?
-            .install(all),
-    }
+    let batches: Result<Vec<Vec<Judgement>>, RunError> = loaded
+        .intake
+        .sites
+        .par_chunks(BATCH)
+        .map(|sites| {
+            if stop.load(Ordering::Relaxed) {
+                return Err(RunError::Interrupted);
+            }
+            let judged = sites.iter().map(|site| judge(site, &context)).collect();
+            progress.judged(sites.len() as u64);
+            Ok(judged)
+        })
+        .collect();
+    Ok(batches?.into_iter().flatten().collect())
 }
 
 fn write(
