@@ -15,6 +15,7 @@ use crate::reference::{
     device_ratings, let_through_a2s,
 };
 use crate::rules::Rules;
+use crate::site::GroundSurface;
 
 /// What the circuits of one charging current are sized for.
 #[derive(Clone, Copy)]
@@ -123,7 +124,10 @@ impl Task<'_> {
             ..*duty
         };
         let option = CableOption::Armoured(if three { 4 } else { 2 });
-        Some((size(option, &duty, &self.facts.route.scaled_to(distance_m), self.rules)?, device_a))
+        // Several sub-mains lie side by side.
+        let route = self.facts.route.scaled_to(distance_m);
+        let route = Route { grouped: route.grouped.max(count), ..route };
+        Some((size(option, &duty, &route, self.rules)?, device_a))
     }
 
     /// The route of the mean final circuit from the distribution board; the farthest one drops and adds impedance.
@@ -145,6 +149,8 @@ impl Task<'_> {
             buried_m: if buried { mean_m } else { 0.0 },
             insulated_m: 0.0,
             grouped: (full_at_once / 2.0).ceil().clamp(1.0, 6.0).max(facts.route.grouped.min(6.0)),
+            // Under a hard surface each runs in a duct of its own; in soft ground they are laid bare.
+            ducted: facts.ground_surface != GroundSurface::Soft,
             ..facts.route
         }
     }
@@ -266,7 +272,9 @@ fn say_protective(row: &CableRow, duty: &Duty, out: &mut Findings<'_>) {
     };
     if duty.tt {
         // A TT fault current is a few amperes: no size is asked of the conductor for heat.
-        out.show("protective-conductor-by-table", |f| f.value(conductor.csa_mm2).subject(subject));
+        out.show("protective-conductor-by-table", |f| {
+            f.value(conductor.csa_mm2).terms(&[row.cable.csa_mm2, conductor.least_csa_mm2]).subject(subject)
+        });
     } else if conductor.csa_mm2 + 1e-9 >= conductor.least_csa_mm2 {
         out.show("protective-conductor-by-table", |f| {
             f.at_least(conductor.csa_mm2, conductor.least_csa_mm2)

@@ -20,6 +20,8 @@ pub struct Route {
     pub ambient_c: f64,
     /// Circuits grouped along it, this one included.
     pub grouped: f64,
+    /// In the ground each of them runs in a duct of its own.
+    pub ducted: bool,
 }
 
 impl Route {
@@ -65,6 +67,7 @@ pub(super) fn route(site: &Site, parking: ParkingType, home: bool, rules: &Rules
         insulated_m: site.parking.insulated_length_m.ends().map_or(0.0, |(_, _, high)| *high),
         ambient_c: site.parking.ambient_c.ends().map_or(rules.route.ambient_c, |(_, _, high)| *high),
         grouped: site.parking.grouped_circuits.ends().map_or(1.0, |(_, _, high)| high.max(1.0)),
+        ducted: false,
     };
     let split = if stated_parts > 0.0 {
         let [indoor, surface, buried] = parts.map(Option::unwrap_or_default);

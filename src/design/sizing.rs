@@ -8,7 +8,7 @@ use super::route::Route;
 use super::{Run, RunRole, conductor};
 use crate::reference::{
     CableRow, Curve, Loaded, Method, ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air,
-    insulation, let_through_a2s, zs_limit_ohm,
+    grouped_in_ducts, insulation, let_through_a2s, zs_limit_ohm,
 };
 use crate::rules::Rules;
 
@@ -105,7 +105,8 @@ impl Factors {
         const GROUND_C: f64 = 20.0;
         let product = |one: Option<f64>, other: Option<f64>| Some(one? * other?);
         let buried = || {
-            let grouped = product(ambient_ground(GROUND_C), grouped_buried(route.grouped))?;
+            let by_number = if route.ducted { grouped_in_ducts } else { grouped_buried };
+            let grouped = product(ambient_ground(GROUND_C), by_number(route.grouped))?;
             Some(grouped * buried_overload())
         };
         Self {

@@ -72,7 +72,7 @@ known! {
     device_residual_b_2p = "device-residual-b-2p", device_residual_b_4p = "device-residual-b-4p",
     breaker_2p = "breaker-2p", breaker_4p = "breaker-4p", higher_breaking = "higher-breaking-device",
     submain_device_63 = "submain-device-63", submain_device_125 = "submain-device-125",
-    submain_device_250 = "submain-device-250", residual_delayed = "residual-delayed-300",
+    submain_device_250 = "submain-device-250", residual_delayed = "residual-delayed-100",
     board_small = "board-small", board_distribution_1ph = "board-distribution-1ph",
     board_distribution_3ph = "board-distribution-3ph", feeder_pillar = "feeder-pillar",
     connector_blocks = "connector-blocks-pair", isolator_2p = "isolator-2p", isolator_4p = "isolator-4p",

@@ -141,7 +141,7 @@ fn feeds_devices_and_earthing_have_their_lines() {
         (Some(Residual::TypeB30), 4, "device-residual-b-4p"),
         (None, 2, "breaker-2p"),
         (None, 4, "breaker-4p"),
-        (Some(Residual::Delayed100), 4, "residual-delayed-300"),
+        (Some(Residual::Delayed100), 4, "residual-delayed-100"),
     ] {
         let found = estimate(&Arrangement { device: device(40.0, poles, residual), ..simple_home() }, &home(), book());
         assert_eq!(bill_of(&found, code), 1.0, "{code}");

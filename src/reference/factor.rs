@@ -62,6 +62,14 @@ pub fn grouped_buried(circuits: f64) -> Option<f64> {
     next_line("4C2", "multicore direct buried, clearance nil (touching)", circuits)
 }
 
+/// Cg for `ducts` touching in the ground, one cable in each; one is 1, `None` above six, where the table ends.
+pub fn grouped_in_ducts(ducts: f64) -> Option<f64> {
+    if ducts <= 1.0 {
+        return Some(1.0);
+    }
+    next_line("4C3", "one multicore per single-way duct, duct clearance nil (touching)", ducts)
+}
+
 /// Ci for `length_m` surrounded by thermal insulation (method C rating), never interpolated; 0.50 from half a metre.
 pub fn insulation(length_m: f64) -> f64 {
     if length_m <= 0.0 {
@@ -88,6 +96,8 @@ mod tests {
         assert_eq!(grouped_in_air(4.0), Some(0.65));
         assert_eq!(grouped_in_air(10.0), Some(0.45));
         assert_eq!(grouped_buried(7.0), None);
+        assert_eq!(grouped_in_ducts(6.0), Some(0.60));
+        assert_eq!(grouped_in_ducts(1.0), Some(1.0));
         assert_eq!(insulation(0.06), 0.78);
         assert_eq!(insulation(3.0), 0.50);
         assert_eq!(buried_overload(), 0.9);

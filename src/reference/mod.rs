@@ -21,7 +21,9 @@ pub use cable::{
 pub use disconnection::{device_ratings, let_through_a2s, zs_limit_ohm};
 pub use diversity::{Diversity, HouseholdLoad, UsualCircuits, diversity, usual_circuits};
 pub use electrode::rods_in_line_lambda;
-pub use factor::{ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air, insulation};
+pub use factor::{
+    ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air, grouped_in_ducts, insulation,
+};
 pub use household::{HouseholdBand, household_band};
 pub use operator::{Operator, operator};
 pub use prior::chance;
