@@ -37,7 +37,7 @@ def main(portfolio, result):
     book = load_workbook(result)
     check(book.sheetnames[: len(SHEETS)] == SHEETS, f"sheets are {book.sheetnames}")
     ranking = book["Ranking"]
-    ids = [value for value in column(ranking, "site_id") if value]
+    ids = [value for value in column(ranking, "site") if value]
     verdicts = [str(value).split()[0].lower() for value in column(ranking, "verdict") if value]
     ranks = [value for value in column(ranking, "rank") if isinstance(value, (int, float))]
     check(len(ids) == len(set(ids)), "a site stands twice in Ranking")
