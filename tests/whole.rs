@@ -224,6 +224,17 @@ fn bad_usage_rules_prices_and_places_get_one_sentence_and_nothing_half_written()
     assert!(!names_in(folder.path()).iter().any(|name| name.contains("assessed") || name.ends_with(".part")));
 }
 
+#[test]
+fn the_readme_shows_what_the_program_says() {
+    let (folder, copy) = with_copy(&sample());
+    let said = text(&baywright(&["assess", copy.to_str().unwrap()]).stdout);
+    let readme = fs::read_to_string(root().join("README.md")).unwrap();
+    let place = folder.path().display().to_string();
+    let stale: Vec<&str> =
+        said.lines().filter(|line| !line.contains(&place) && !readme.contains(line.trim_end())).collect();
+    assert!(stale.is_empty(), "README.md does not show: {stale:#?}");
+}
+
 /// Files of one part of the corpus with the lines written beside them.
 fn corpus(part: &str) -> Vec<(PathBuf, Vec<String>)> {
     let folder = root().join("tests/corpus").join(part);
