@@ -17,6 +17,8 @@ pub mod finding;
 pub mod intake;
 pub mod portfolio;
 pub mod progress;
+mod table;
+
 pub mod quantity;
 pub mod reference;
 pub mod report;

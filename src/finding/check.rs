@@ -2,6 +2,7 @@
 
 use super::Finding;
 use crate::quantity::round_to;
+use crate::table::Table;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
@@ -38,25 +39,22 @@ fn table() -> &'static BTreeMap<&'static str, Check> {
     static TABLE: OnceLock<BTreeMap<&'static str, Check>> = OnceLock::new();
     TABLE.get_or_init(|| {
         let mut table = BTreeMap::new();
-        let mut reader = csv::Reader::from_reader(include_str!("checks.csv").as_bytes());
-        for (position, record) in reader.records().flatten().enumerate() {
-            let cell = |index: usize| -> &'static str {
-                Box::leak(record.get(index).unwrap_or_default().to_owned().into_boxed_str())
-            };
+        for (position, row) in Table::of(include_str!("checks.csv")).rows().enumerate() {
+            let name = row.kept("check");
             table.insert(
-                cell(0),
+                name,
                 Check {
-                    name: cell(0),
-                    part: cell(1),
-                    title: cell(2),
-                    clause: cell(3),
-                    edition: cell(4),
-                    source: cell(5),
-                    status: cell(6),
-                    unit: cell(7),
-                    places: cell(8).parse().unwrap_or(2),
-                    limit_is_least: cell(9) == "least",
-                    formula: cell(10),
+                    name,
+                    part: row.kept("part"),
+                    title: row.kept("title"),
+                    clause: row.kept("clause"),
+                    edition: row.kept("edition"),
+                    source: row.kept("source"),
+                    status: row.kept("status"),
+                    unit: row.kept("unit"),
+                    places: row.number("places").map_or(2, |places| places as u32),
+                    limit_is_least: row.text("limit_is") == "least",
+                    formula: row.kept("formula"),
                     position,
                 },
             );

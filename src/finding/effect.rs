@@ -1,5 +1,6 @@
 //! `effects.csv` and `reasons.csv`: what each reason does, for how long, and the words for it.
 
+use crate::table::Table;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
@@ -143,49 +144,38 @@ pub struct Reason {
     pub payer: &'static str,
 }
 
-fn leak(text: &str) -> &'static str {
-    // Tables are embedded and read once per process.
-    Box::leak(text.to_owned().into_boxed_str())
-}
-
 fn table() -> &'static BTreeMap<&'static str, Reason> {
     static TABLE: OnceLock<BTreeMap<&'static str, Reason>> = OnceLock::new();
     TABLE.get_or_init(|| {
-        let mut words = BTreeMap::new();
-        for record in csv::Reader::from_reader(include_str!("reasons.csv").as_bytes()).records().flatten() {
-            let cell = |index: usize| leak(record.get(index).unwrap_or_default());
-            words.insert(cell(0), (cell(1), cell(2), cell(3), cell(4)));
-        }
+        let words = Table::of(include_str!("reasons.csv"));
         let mut table = BTreeMap::new();
-        let mut reader = csv::Reader::from_reader(include_str!("effects.csv").as_bytes());
-        for (position, record) in reader.records().flatten().enumerate() {
-            let cell = |index: usize| leak(record.get(index).unwrap_or_default());
-            let weeks = |index: usize| record.get(index).and_then(|text| text.parse().ok()).unwrap_or(0);
-            let code = cell(0);
-            let (title, sentence, next_step, payer) = words.get(code).copied().unwrap_or((code, "", "", ""));
-            table.insert(
+        for (position, row) in Table::of(include_str!("effects.csv")).rows().enumerate() {
+            let code = row.kept("code");
+            let word = |column: &str| {
+                words.rows().find(|words| words.text("code") == code).map_or("", |words| words.kept(column))
+            };
+            let weeks = |column: &str| row.number(column).map_or(0, |weeks| weeks as u16);
+            let reason = Reason {
                 code,
-                Reason {
-                    code,
-                    when: cell(1),
-                    effect: Effect::from_word(cell(2)).unwrap_or(Effect::Stops),
-                    waits_for: WaitsFor::ALL.into_iter().find(|wait| wait.word() == cell(3)),
-                    weeks: Weeks { low: weeks(4), likely: weeks(5), high: weeks(6) },
-                    route: match cell(7) {
-                        "apply" => Route::Apply,
-                        "notify" => Route::Notify,
-                        _ => Route::None,
-                    },
-                    safety: cell(8) == "yes",
-                    source: cell(9),
-                    status: cell(10),
-                    position,
-                    title,
-                    sentence,
-                    next_step,
-                    payer,
+                when: row.kept("when"),
+                effect: Effect::from_word(row.text("effect")).unwrap_or(Effect::Stops),
+                waits_for: WaitsFor::ALL.into_iter().find(|wait| wait.word() == row.text("waits_for")),
+                weeks: Weeks { low: weeks("weeks_low"), likely: weeks("weeks_likely"), high: weeks("weeks_high") },
+                route: match row.text("route") {
+                    "apply" => Route::Apply,
+                    "notify" => Route::Notify,
+                    _ => Route::None,
                 },
-            );
+                safety: row.text("safety") == "yes",
+                source: row.kept("source"),
+                status: row.kept("status"),
+                position,
+                title: word("title"),
+                sentence: word("sentence"),
+                next_step: word("next_step"),
+                payer: word("payer"),
+            };
+            table.insert(code, reason);
         }
         table
     })

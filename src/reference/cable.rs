@@ -3,8 +3,8 @@
 //! Ratings of armoured cable are those of the 70 degree table 4D4A, because devices and charge points have 70 degree
 //! terminals; its voltage drop is that of 4E4B, the governing figure for the cable that is bought.
 
-use super::table::Table;
 use super::types::{Cable, CableFamily, Method};
+use crate::table::Table;
 use std::sync::OnceLock;
 
 /// How many conductors carry the load: this picks the rating and the voltage-drop column, whatever the cores.

@@ -1,7 +1,7 @@
 //! Circuit-breakers: loop impedance for disconnection (Table 41.3), let-through energy, preferred ratings.
 
-use super::table::Table;
 use super::types::Curve;
+use crate::table::Table;
 use std::sync::OnceLock;
 
 /// Greatest earth-fault loop impedance for a breaker, ohms, for a final circuit (0.4 s; B and C also serve 5 s).

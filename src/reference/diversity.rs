@@ -2,7 +2,7 @@
 //!
 //! It knows no survey: it answers with the printed factors and applies them to currents it is given.
 
-use super::table::Table;
+use crate::table::Table;
 use std::sync::OnceLock;
 
 /// One kind of load in the household table.

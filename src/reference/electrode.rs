@@ -1,6 +1,6 @@
 //! Rods in line: the factor by which they are worse than rods that do not see each other (`electrode_lambda.csv`).
 
-use super::table::Table;
+use crate::table::Table;
 use std::sync::OnceLock;
 
 /// BS 7430's factor for this many rods in line; between rows the next higher, which gives the higher resistance.

@@ -1,7 +1,7 @@
 //! Rating factors (Tables 4B1, 4B2, 4C1, 4C2, 52.2; Appendix 4 5.1.1). Between lines the harsher line is taken;
 //! no factor above 1 is given, because none of the favourable ones has been seen in print.
 
-use super::table::Table;
+use crate::table::Table;
 use std::sync::OnceLock;
 
 /// One line of the factor table.

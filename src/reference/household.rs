@@ -1,7 +1,7 @@
 //! Bands of a home's existing demand where the survey states none (`household_demand.csv`).
 
-use super::table::Table;
 use crate::quantity::Band;
+use crate::table::Table;
 use std::sync::OnceLock;
 
 /// One line of the table.

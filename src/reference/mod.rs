@@ -11,7 +11,6 @@ mod factor;
 mod household;
 mod operator;
 mod prior;
-mod table;
 mod types;
 
 pub use cable::{

@@ -1,6 +1,6 @@
 //! Distributors by the first two digits of a supply number, and their dated fuse policies (`operators.csv`).
 
-use super::table::Table;
+use crate::table::Table;
 use std::sync::OnceLock;
 
 /// One distributor area.

@@ -1,6 +1,6 @@
 //! Chances of what nobody has looked at (`priors.csv`): for ranking and odds only, never for a verdict.
 
-use super::table::Table;
+use crate::table::Table;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 

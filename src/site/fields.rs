@@ -2,6 +2,7 @@
 //!
 //! `fields.csv` is the one list: the reader, the template, the schema and the README table are made from it.
 
+use crate::table::{Row, Table};
 use std::sync::OnceLock;
 
 /// What kind of value a column holds.
@@ -56,37 +57,29 @@ const FIELDS_CSV: &str = include_str!("fields.csv");
 pub fn fields() -> &'static [Field] {
     static FIELDS: OnceLock<Vec<Field>> = OnceLock::new();
     FIELDS.get_or_init(|| {
-        let mut reader = csv::Reader::from_reader(FIELDS_CSV.as_bytes());
-        let mut fields = Vec::new();
-        for record in reader.records().flatten() {
-            let cell = |index: usize| -> &'static str {
-                // The table is embedded and read once: leaking its cells makes every name 'static.
-                Box::leak(record.get(index).unwrap_or_default().to_owned().into_boxed_str())
-            };
-            let list = |index: usize| cell(index).split('|').map(str::trim).filter(|word| !word.is_empty()).collect();
-            fields.push(Field {
-                name: cell(0),
-                group: cell(1),
-                kind: match cell(2) {
-                    "identifier" => FieldKind::Identifier,
-                    "number" => FieldKind::Number,
-                    "count" => FieldKind::Count,
-                    "yes-no" => FieldKind::YesNo,
-                    "word" => FieldKind::Word,
-                    "date" => FieldKind::Date,
-                    "time" => FieldKind::Time,
-                    _ => FieldKind::Text,
-                },
-                unit: cell(3),
-                min: cell(4).parse().ok(),
-                max: cell(5).parse().ok(),
-                words: list(6),
-                personal: cell(7) == "yes",
-                meaning: cell(8),
-                headings: list(9),
-            });
-        }
-        fields
+        let list = |cell: &'static str| cell.split('|').map(str::trim).filter(|word| !word.is_empty()).collect();
+        let field = |row: Row<'_>| Field {
+            name: row.kept("name"),
+            group: row.kept("group"),
+            kind: match row.text("kind") {
+                "identifier" => FieldKind::Identifier,
+                "number" => FieldKind::Number,
+                "count" => FieldKind::Count,
+                "yes-no" => FieldKind::YesNo,
+                "word" => FieldKind::Word,
+                "date" => FieldKind::Date,
+                "time" => FieldKind::Time,
+                _ => FieldKind::Text,
+            },
+            unit: row.kept("unit"),
+            min: row.number("min"),
+            max: row.number("max"),
+            words: list(row.kept("words")),
+            personal: row.text("personal") == "yes",
+            meaning: row.kept("meaning"),
+            headings: list(row.kept("headings")),
+        };
+        Table::of(FIELDS_CSV).rows().map(field).collect()
     })
 }
 

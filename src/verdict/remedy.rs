@@ -11,6 +11,7 @@ use crate::estimate::{PriceBook, price_items};
 use crate::finding::{Effect, Finding, Weeks};
 use crate::quantity::{Band, CostBand};
 use crate::rules::Rules;
+use crate::table::Table;
 use std::sync::OnceLock;
 
 /// What a remedy does to the facts.
@@ -52,30 +53,27 @@ struct Row {
 fn rows() -> &'static [Row] {
     static ROWS: OnceLock<Vec<Row>> = OnceLock::new();
     ROWS.get_or_init(|| {
-        csv::Reader::from_reader(include_str!("remedies.csv").as_bytes())
-            .records()
-            .flatten()
-            .map(|record| {
-                let cell = |index: usize| -> &'static str {
-                    Box::leak(record.get(index).unwrap_or_default().to_owned().into_boxed_str())
-                };
-                let weeks = |index: usize| cell(index).parse().unwrap_or(0);
+        let change = |text: &str| match text.split_once('=') {
+            Some(("cutout", amps)) => amps.parse().map_or(Change::Nothing, Change::Cutout),
+            Some(("service", amps)) => amps.parse().map_or(Change::Nothing, Change::Service),
+            Some(("phases", "3")) => Change::ThreePhases,
+            Some(("demand", "likely")) => Change::DemandLikely,
+            _ if text == "settles" => Change::Settles,
+            _ => Change::Nothing,
+        };
+        Table::of(include_str!("remedies.csv"))
+            .rows()
+            .map(|row| {
+                let weeks = |column: &str| row.number(column).map_or(0, |weeks| weeks as u16);
                 Row {
-                    reason: cell(0),
-                    remedy: cell(1),
-                    change: match cell(2).split_once('=') {
-                        Some(("cutout", amps)) => amps.parse().map_or(Change::Nothing, Change::Cutout),
-                        Some(("service", amps)) => amps.parse().map_or(Change::Nothing, Change::Service),
-                        Some(("phases", "3")) => Change::ThreePhases,
-                        Some(("demand", "likely")) => Change::DemandLikely,
-                        _ if cell(2) == "settles" => Change::Settles,
-                        _ => Change::Nothing,
-                    },
-                    payer: cell(3),
-                    items: cell(4),
-                    weeks: Weeks { low: weeks(5), likely: weeks(6), high: weeks(7) },
-                    chance: cell(8).parse().unwrap_or(0.5),
-                    applies_to: cell(11),
+                    reason: row.kept("reason"),
+                    remedy: row.kept("remedy"),
+                    change: change(row.text("change")),
+                    payer: row.kept("payer"),
+                    items: row.kept("items"),
+                    weeks: Weeks { low: weeks("weeks_low"), likely: weeks("weeks_likely"), high: weeks("weeks_high") },
+                    chance: row.number("chance").unwrap_or(0.5),
+                    applies_to: row.kept("applies_to"),
                 }
             })
             .collect()

@@ -1,16 +1,16 @@
-//! Reading an embedded table: cells by column name, rows in order.
+//! Reading an embedded table: cells by column name, rows in order. Every room may use it; it knows none of them.
 
 use std::collections::BTreeMap;
 
 /// An embedded CSV table. Its text is part of the binary, so cells live as long as the program.
-pub(super) struct Table {
+pub(crate) struct Table {
     columns: BTreeMap<String, usize>,
     rows: Vec<csv::StringRecord>,
 }
 
 impl Table {
     /// The table of an embedded text. Rows that do not parse are left out; a test counts the rows of every table.
-    pub(super) fn of(text: &'static str) -> Self {
+    pub(crate) fn of(text: &'static str) -> Self {
         let mut reader = csv::Reader::from_reader(text.as_bytes());
         let columns = reader
             .headers()
@@ -20,35 +20,35 @@ impl Table {
     }
 
     /// Every row.
-    pub(super) fn rows(&self) -> impl Iterator<Item = Row<'_>> {
+    pub(crate) fn rows(&self) -> impl Iterator<Item = Row<'_>> {
         self.rows.iter().map(|record| Row { table: self, record })
     }
 }
 
 /// One row.
-pub(super) struct Row<'a> {
+pub(crate) struct Row<'a> {
     table: &'a Table,
     record: &'a csv::StringRecord,
 }
 
 impl Row<'_> {
     /// The text of a column; empty when the column does not exist.
-    pub(super) fn text(&self, column: &str) -> &str {
+    pub(crate) fn text(&self, column: &str) -> &str {
         self.table.columns.get(column).and_then(|index| self.record.get(*index)).unwrap_or_default()
     }
 
-    /// The text of a column for the life of the program (tables are read once).
-    pub(super) fn kept(&self, column: &str) -> &'static str {
+    /// The text of a column for the life of the program: tables are read once, and what is kept of them is never freed.
+    pub(crate) fn kept(&self, column: &str) -> &'static str {
         Box::leak(self.text(column).to_owned().into_boxed_str())
     }
 
     /// The number of a column; `None` when blank or not a number.
-    pub(super) fn number(&self, column: &str) -> Option<f64> {
+    pub(crate) fn number(&self, column: &str) -> Option<f64> {
         self.text(column).trim().parse::<f64>().ok().filter(|number| number.is_finite())
     }
 
     /// The number of a column that no row may lack; 0 would be a broken table, which the table tests exclude.
-    pub(super) fn needed(&self, column: &str) -> f64 {
+    pub(crate) fn needed(&self, column: &str) -> f64 {
         self.number(column).unwrap_or_default()
     }
 }
