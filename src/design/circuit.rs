@@ -6,7 +6,7 @@ use super::earthing::Earthing;
 use super::facts::Facts;
 use super::findings::Findings;
 use super::route::Route;
-use super::shared::{Group, largest_device_a};
+use super::shared::Group;
 use super::sizing::{CableOption, Duty, Sized, size};
 use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
@@ -106,8 +106,7 @@ impl Task<'_> {
     fn submain(&self, group: &Group, duty: &Duty, distance_m: f64) -> Option<(Sized, f64)> {
         /// Share of the allowed drop left to the final circuits (design rule).
         const FINAL_CIRCUIT_SHARE: f64 = 0.4;
-        let count = (group.group_a / largest_device_a()).ceil().max(1.0);
-        let current_a = group.group_a / count;
+        let (count, current_a) = group.submains();
         let device_a = device_ratings().iter().copied().find(|rating| *rating >= current_a)?;
         let three = self.facts.supply_phases == 3;
         let duty = Duty {

@@ -122,6 +122,30 @@ mod tests {
     }
 
     #[test]
+    fn submains_without_a_controller_carry_all_their_points_at_once() {
+        let rules = default_rules();
+        let mut supply = Site::default();
+        supply.identity.premises_type = Reading::of(Premises::Block);
+        supply.supply.supply_phases = Reading::of(3.0);
+        supply.supply.cutout_rating_a = Reading::of(400.0);
+        supply.load.existing_demand_a = Reading::of(10.0);
+        supply.wanted.points_wanted = Reading::of(14.0);
+        let mut roomy = facts(&supply, rules).0;
+        // Five points on the worst phase, three of them behind one of two sub-mains.
+        let free = group(&roomy, rules, 32.0, 1, f64::INFINITY).unwrap();
+        assert_eq!(group_of(&free).unwrap().submains(), (2.0, 96.0));
+        // Held by a controller, each carries its share.
+        let held = group(&roomy, rules, 32.0, 1, 150.0).unwrap();
+        assert_eq!(group_of(&held).unwrap().submains(), (2.0, 75.0));
+        // No sub-main is ever asked for more than its largest device.
+        for points in 1..200 {
+            roomy.wanted.points = points;
+            let charging = group(&roomy, rules, 32.0, 1, f64::INFINITY).unwrap();
+            assert!(group_of(&charging).unwrap().submains().1 <= largest_device_a(), "{points}");
+        }
+    }
+
+    #[test]
     fn an_existing_submain_that_serves_everybody_is_not_outgrown() {
         let rules = default_rules();
         let mut facts = car_park();

@@ -77,6 +77,22 @@ pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, mo
 }
 
 impl Group {
+    /// How many sub-mains share the group, and the current a phase of the one that carries most.
+    ///
+    /// A controller holds each to its share. Without one the points cannot be halved: each sub-main feeds whole points,
+    /// and all of them may draw their setting at once.
+    pub(super) fn submains(&self) -> (f64, f64) {
+        let largest_a = largest_device_a();
+        if self.group_a < self.all_at_once_a {
+            let count = (self.group_a / largest_a).ceil().max(1.0);
+            return (count, self.group_a / count);
+        }
+        let points_a_phase = (self.all_at_once_a / self.setting_a).round();
+        let most_points = (largest_a / self.setting_a).floor().max(1.0);
+        let count = (points_a_phase / most_points).ceil().max(1.0);
+        (count, (points_a_phase / count).ceil() * self.setting_a)
+    }
+
     /// What the supply says of the group.
     pub(super) fn say(&self, facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
         let (limit_a, existing) = Supply::of(facts).governing();
