@@ -151,7 +151,21 @@ impl PriceBook {
                 })?;
             }
         }
+        self.refuse_items_that_nothing_uses(rules)?;
         Ok(self)
+    }
+
+    /// A mistyped code would otherwise change no price, and nobody would know.
+    fn refuse_items_that_nothing_uses(&self, rules: &Rules) -> Result<(), PriceBookError> {
+        let is_used = |code: &str, index: ItemIndex| {
+            Self::default_book().index(code).is_some()
+                || rules.charge_point.iter().any(|point| point.item == code)
+                || self.items.iter().any(|item| item.labour_rate == Some(index))
+        };
+        match self.by_code.iter().find(|(code, index)| !is_used(code, **index)) {
+            Some((code, _)) => Err(PriceBookError::UnusedItem { file: self.name.clone(), item: (*code).to_owned() }),
+            None => Ok(()),
+        }
     }
 
     /// Where the item with this code stands.

@@ -48,6 +48,17 @@ pub enum PriceBookError {
         /// What was expected.
         expected: String,
     },
+    /// A line of the user's own that no estimate would use.
+    #[error(
+        "price book {file}: nothing uses an item \"{item}\". Take its name from sample-portfolio/price-book.csv, or name \
+         it as the item of a charge point in the rules."
+    )]
+    UnusedItem {
+        /// File.
+        file: String,
+        /// Its code.
+        item: String,
+    },
     /// Something names an item that the book does not hold.
     #[error("{named_in}: the price book has no item \"{item}\". Add it to the price book, or name one that it holds.")]
     NoSuchItem {

@@ -180,6 +180,17 @@ fn a_charge_point_of_the_rules_is_priced_as_the_users_book_says() {
 }
 
 #[test]
+fn a_mistyped_item_is_refused_and_not_passed_over() {
+    let line = |item| {
+        let own = format!("item,description,kind,unit,low,likely,high,year\n{item},Ours,material,each,5,5,5,2026\n");
+        PriceBook::from_csv("own.csv", own.as_bytes()).unwrap().with_charge_points(default_rules())
+    };
+    assert!(line("barrier").is_ok());
+    let fault = line("barier").unwrap_err().to_string();
+    assert!(fault.contains("own.csv") && fault.contains("\"barier\""), "{fault}");
+}
+
+#[test]
 fn a_place_takes_what_the_survey_states() {
     let rules = default_rules();
     let place = |site: &Site| Place::of(site, &facts(site, rules).0, rules, book());
