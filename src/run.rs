@@ -187,6 +187,7 @@ pub fn explain(settings: &Settings, site: &str) -> Result<String, RunError> {
         .sites
         .iter()
         .find(|candidate| candidate.site_id == wanted)
+        .or_else(|| loaded.intake.sites.iter().find(|site| site.site_id.eq_ignore_ascii_case(wanted)))
         .or_else(|| loaded.intake.sites.iter().find(|c| c.identity.uprn.likely().is_some_and(|uprn| uprn == wanted)))
         .or_else(|| loaded.intake.sites.iter().find(|candidate| candidate.row.to_string() == wanted))
         .ok_or_else(|| RunError::NoSuchSite { file: loaded.intake.source.name.clone(), site: wanted.to_owned() })?;

@@ -195,13 +195,15 @@ fn arrangement(text: &mut String, chosen: &Arrangement) {
 fn estimate(text: &mut String, run: &Run<'_>, judgement: &Judgement) {
     let Some(estimate) = judgement.estimate.as_ref().filter(|_| judgement.verdict != Verdict::Blocked) else { return };
     let prices = PriceIndex::of(run.prices);
+    let items = estimate.bill.iter().map(|line| line.item).chain(estimate.tasks.iter().map(|line| line.task));
+    let width = items.map(|item| prices.words(item).0.chars().count()).max().unwrap_or(0);
     block(text, "Materials and bought services (likely, before VAT)");
     for line in &estimate.bill {
         let (description, unit) = prices.words(line.item);
         let quantity = format!("{} {unit}", plain(line.quantity.likely, 1));
         text.push_str(&format!(
             "  {}  {:>12}  {:>9}  {}\n",
-            padded(description, 48),
+            padded(description, width),
             quantity.trim_end(),
             pounds(line.cost.likely),
             line.because
@@ -212,7 +214,7 @@ fn estimate(text: &mut String, run: &Run<'_>, judgement: &Judgement) {
         let (description, _) = prices.words(line.task);
         text.push_str(&format!(
             "  {}  {:>10} h  {:>9}  {}\n",
-            padded(description, 48),
+            padded(description, width),
             plain(line.hours.likely, 2),
             pounds(line.cost.likely),
             line.because
@@ -237,7 +239,11 @@ fn ways_out(text: &mut String, judgement: &Judgement) {
     }
     block(text, "Ways out");
     for remedy in &judgement.remedies {
-        let payer = if remedy.payer.is_empty() { String::new() } else { format!("; {} pays", remedy.payer) };
+        let payer = if remedy.payer.is_empty() {
+            String::new()
+        } else {
+            format!("; {} {}", remedy.payer, if remedy.payer.contains(" and ") { "pay" } else { "pays" })
+        };
         text.push_str(&format!(
             "  {}: {}; {} ({} to {}){payer}\n",
             remedy.kind.word(),
