@@ -210,11 +210,14 @@ impl Sized {
                 .subject(row.rating_source)
         });
         out.show("voltage-drop", |f| {
+            let stretch_m = self.first.stretch_m + self.second.map_or(0.0, |part| part.stretch_m);
+            // Of two jointed cables the mean over their lengths, so that the sum can be followed.
+            let mean_mv = 1000.0 * (self.drop_v - duty.upstream_drop_v) / (design_a * stretch_m).max(1e-9);
             f.at_most(self.drop_v, duty.drop_limit_v)
                 .terms(&[
-                    row.drop_mv_per_a_m(Loaded::One),
+                    if self.is_jointed() { mean_mv } else { row.drop_mv_per_a_m(Loaded::One) },
                     design_a,
-                    self.first.stretch_m + self.second.map_or(0.0, |part| part.stretch_m),
+                    stretch_m,
                     duty.upstream_drop_v,
                     100.0 * self.drop_v / U0_V,
                 ])

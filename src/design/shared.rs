@@ -114,7 +114,9 @@ impl Group {
             out.say("rotation", "rotation-needed", |f| f.at_least(at_once, points).terms(&terms));
         }
         if self.group_a < self.all_at_once_a {
-            out.say("group-control", "group-control-fails-low", |f| f);
+            // Sub-mains that share a group limit carry their share only if each is held to it.
+            let submains = (self.group_a / largest_device_a()).ceil().max(1.0);
+            out.say("group-control", "group-control-fails-low", |f| f.terms(&[submains, self.group_a / submains]));
         }
     }
 

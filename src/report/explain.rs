@@ -76,7 +76,7 @@ fn head(text: &mut String, judgement: &Judgement) {
     }
     let odds = judgement.odds;
     text.push_str(&format!(
-        "  Odds: ready {} %, marginal {} %, blocked {} %. Survey behind it: {}.\n",
+        "  Odds once its unknowns are settled: ready {} %, marginal {} %, blocked {} %. Survey behind it: {}.\n",
         plain(odds.ready * 100.0, 0),
         plain(odds.marginal * 100.0, 0),
         plain(odds.blocked * 100.0, 0),

@@ -29,7 +29,12 @@ pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent
     if let Some((basis, _)) = bases.first() {
         page.text(format!("Prices: {basis}. Every line with its source on Assumptions."), Look::Quiet);
     }
-    page.text(format!("Designed to {}.", editions(run.rules).join("; ")), Look::Quiet);
+    let editions = editions(run.rules);
+    if let Some((in_force, read)) = editions.split_first() {
+        // The tag on a design is the edition in force; the texts that the checks were taken from are older.
+        let read = read.join("; ");
+        page.text(format!("Edition in force {in_force}; the checks were taken from: {read}."), Look::Quiet);
+    }
     page.text(format!("Stance {}: {}", run.stance, stance_words(run.stance)), Look::Quiet);
     let assumed = run.portfolio.sites.iter().filter(|site| !site.judgement.assumed.is_empty()).count();
     let judged = u32::try_from(run.portfolio.sites.len()).unwrap_or(u32::MAX);
