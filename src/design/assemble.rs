@@ -121,6 +121,8 @@ impl<'a> Parts<'a> {
         if let Some((submain, _)) = &circuits.submain {
             submain.say(out);
             out.say("selectivity", "selectivity", |f| f);
+            let (fitted_ka, level_ka) = self.board_breaking_ka(submain.last_run());
+            out.show("breaking-at-board", |f| f.at_least(fitted_ka, level_ka));
         }
         let last = &circuits.last;
         last.say(out);
@@ -217,16 +219,24 @@ impl<'a> Parts<'a> {
         }
     }
 
+    /// Breaking capacity of the devices behind a sub-main and the prospective current there, kiloamperes; the level at
+    /// the origin where the cable is in no table.
+    fn board_breaking_ka(&self, submain: super::Run) -> (f64, f64) {
+        let Task { facts, rules, feed, .. } = self.task;
+        let level_ka = level_after(facts, submain).unwrap_or(facts.fault_level_ka);
+        (breaking(facts, feed, rules, level_ka).fitted_ka, level_ka)
+    }
+
     /// The device of the final circuit, proof against the prospective current behind the sub-main where there is one.
     fn device(&self, submain: Option<super::Run>) -> Device {
-        let Task { facts, rules, charging, feed, .. } = self.task;
-        let level_ka = submain.and_then(|run| level_after(facts, run));
+        let Task { rules, charging, .. } = self.task;
+        let fitted_ka = submain.map_or(self.origin.fitted_ka, |run| self.board_breaking_ka(run).0);
         Device {
             rating_a: device_a(rules, charging.setting_a),
             curve: curve(rules),
             poles: if charging.phases == 3 { 4 } else { 2 },
             residual: Some(if self.point.detects_direct_current { Residual::TypeA30 } else { Residual::TypeB30 }),
-            breaking_ka: level_ka.map_or(self.origin, |level_ka| breaking(facts, feed, rules, level_ka)).fitted_ka,
+            breaking_ka: fitted_ka,
         }
     }
 

@@ -96,23 +96,63 @@ fn parse(defaults: &str, overlay: &str, file: &str) -> Result<Rules, RulesError>
     let mut table: toml::Table = defaults.parse().map_err(|fault: toml::de::Error| not_rules(fault.to_string()))?;
     let over: toml::Table =
         overlay.parse().map_err(|fault: toml::de::Error| not_rules(format!("not TOML: {fault}")))?;
-    lay_over(&mut table, over, "").map_err(|key| not_rules(unknown_key(overlay, &key)))?;
+    lay_over(&mut table, over, "").map_err(|misfit| not_rules(misfit.sentence(overlay)))?;
     table.try_into().map_err(|fault: toml::de::Error| not_rules(with_line(overlay, fault.message())))
 }
 
-/// Lays `over` on `base`; a key that `base` does not have is returned as the error (except under `effects`).
-fn lay_over(base: &mut toml::Table, over: toml::Table, path: &str) -> Result<(), String> {
+/// A line of the user's file that fits nothing in the defaults.
+enum Misfit {
+    /// No such key.
+    Unknown(String),
+    /// The key exists, the value is of another kind.
+    Kind { key: String, found: String, expected: &'static str },
+}
+
+impl Misfit {
+    fn sentence(&self, text: &str) -> String {
+        let line = |key: &str| line_of(text, key.rsplit('.').next().unwrap_or(key));
+        match self {
+            Misfit::Unknown(key) => format!(
+                "{}the key {key} does not exist. sample-portfolio/rules.toml holds every key: take the name from there.",
+                line(key)
+            ),
+            Misfit::Kind { key, found, expected } => {
+                format!("{}{key} = {found} is not {expected}. Write {expected}.", line(key))
+            }
+        }
+    }
+}
+
+/// What a value is, in a person's words; whole numbers and others are the same to a person.
+fn kind(value: &toml::Value) -> &'static str {
+    match value {
+        toml::Value::Integer(_) | toml::Value::Float(_) => "a number",
+        toml::Value::String(_) => "a text in quotation marks",
+        toml::Value::Boolean(_) => "true or false",
+        toml::Value::Array(_) => "a list in square brackets",
+        toml::Value::Table(_) => "a section",
+        toml::Value::Datetime(_) => "a date",
+    }
+}
+
+/// Lays `over` on `base`; what `base` does not have is a misfit (except under `effects`).
+fn lay_over(base: &mut toml::Table, over: toml::Table, path: &str) -> Result<(), Misfit> {
     for (key, value) in over {
         let full = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
         match (base.get_mut(&key), value) {
             (Some(toml::Value::Table(inner)), toml::Value::Table(new)) => lay_over(inner, new, &full)?,
+            (None, toml::Value::Datetime(date)) if full == "as_of" => {
+                base.insert(key, toml::Value::String(date.to_string()));
+            }
             (None, value) if path == "effects" || full == "as_of" => {
                 base.insert(key, value);
             }
-            (None, _) => return Err(full),
+            (None, _) => return Err(Misfit::Unknown(full)),
+            (Some(slot), value) if kind(slot) != kind(&value) => {
+                return Err(Misfit::Kind { key: full, found: value.to_string(), expected: kind(slot) });
+            }
             (Some(slot), value) => {
                 *slot = match (&slot, value) {
-                    // 0 and 0.0 are the same number to a person.
                     (toml::Value::Float(_), toml::Value::Integer(whole)) => toml::Value::Float(whole as f64),
                     (_, value) => value,
                 };
@@ -120,14 +160,6 @@ fn lay_over(base: &mut toml::Table, over: toml::Table, path: &str) -> Result<(),
         }
     }
     Ok(())
-}
-
-fn unknown_key(text: &str, key: &str) -> String {
-    let last = key.rsplit('.').next().unwrap_or(key);
-    let line = line_of(text, last);
-    format!(
-        "{line}the key {key} does not exist. sample-portfolio/rules.toml holds every key: take the name from there."
-    )
 }
 
 fn with_line(text: &str, message: &str) -> String {
@@ -138,7 +170,7 @@ fn with_line(text: &str, message: &str) -> String {
 
 fn line_of(text: &str, key: &str) -> String {
     text.lines()
-        .position(|line| !key.is_empty() && line.trim_start().starts_with(key))
+        .position(|line| !key.is_empty() && line.trim_start().trim_start_matches('[').starts_with(key))
         .map_or_else(String::new, |index| format!("line {}: ", index + 1))
 }
 
@@ -179,6 +211,19 @@ mod tests {
     fn loosened_preferences_are_said() {
         let rules = with("[effects]\nparking-unknown = \"step\"\n[charging]\nuseful_current_a = 10\n").unwrap();
         assert_eq!(rules.loosened.len(), 2);
+    }
+
+    #[test]
+    fn a_value_of_another_kind_is_named_with_its_line_and_what_is_wanted() {
+        let fault = with("[supply]\nhome_threshold_a = \"sixty\"\n").unwrap_err().to_string();
+        assert!(
+            fault.contains("line 2") && fault.contains("home_threshold_a") && fault.contains("a number"),
+            "{fault}"
+        );
+        let fault = with("\n[suply]\nhome_threshold_a = 50\n").unwrap_err().to_string();
+        assert!(fault.contains("line 2") && fault.contains("suply"), "{fault}");
+        assert_eq!(with("as_of = 2026-11-25\n").unwrap().as_of.as_deref(), Some("2026-11-25"));
+        assert_eq!(with("[supply]\nhome_threshold_a = 50.5\n").unwrap().supply.home_threshold_a, 50.5);
     }
 
     #[test]
