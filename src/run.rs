@@ -54,6 +54,8 @@ pub enum RunError {
         report::SITES_WITH_FULL_DETAIL
     )]
     NoParquet,
+    #[error("{0} does not end in .xlsx, and the result is a workbook. Name it so with -o.")]
+    NotWorkbook(String),
     #[error("interrupted: nothing was written.")]
     Interrupted,
     #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]
@@ -135,6 +137,9 @@ pub fn assess(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Re
 /// The main job on the threads at hand.
 fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Result<Assessed, RunError> {
     let places = Places::of(settings);
+    if !places.workbook.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx")) {
+        return Err(RunError::NotWorkbook(places.workbook.display().to_string()));
+    }
     let mut outputs = Outputs::new(settings.force, &settings.inputs());
     for place in places.all(settings) {
         outputs.check(place)?;

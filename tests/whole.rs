@@ -202,7 +202,9 @@ fn bad_usage_rules_prices_and_places_get_one_sentence_and_nothing_half_written()
     let broken = write("broken.toml", "[supply\n");
     let prices =
         write("prices.csv", "item,description,kind,unit,low,likely,high\ncharge-point-1ph,x,material,each,1,many,3\n");
-    let cases: [(&[&str], &[&str]); 6] = [
+    let text_file = folder.path().join("result.txt");
+    let cases: [(&[&str], &[&str]); 7] = [
+        (&["-o", text_file.to_str().unwrap()], &["result.txt", ".xlsx"]),
         (&["--rules", &unsafe_rules], &["electrode_limit_ohm", "weaken safety"]),
         (&["--rules", &wrong_key], &["home_treshold_a", "line 2"]),
         (&["--rules", &broken], &["broken.toml"]),

@@ -110,7 +110,8 @@ fn cells(intake: &Intake, out: &mut String) {
     }
     let lost = intake.notes.iter().filter(|note| note.understood == NOT_KNOWN).count();
     line(out, "");
-    line(out, &format!("{} cells need a word; {lost} of them are read as not known", intake.notes.len()));
+    let verb = if lost == 1 { "is" } else { "are" };
+    line(out, &format!("{} cells need a word; {lost} of them {verb} read as not known", intake.notes.len()));
     // The same text in the same column is said once; what is lost comes first, each in the order of the sheet.
     let mut alike: Vec<(&CellNote, usize)> = Vec::new();
     let mut places: BTreeMap<(u16, &str, &str), usize> = BTreeMap::new();
