@@ -143,3 +143,55 @@ fn pure_rooms_touch_no_file_clock_thread_or_terminal() {
         }
     }
 }
+
+/// The first column of an embedded table.
+fn first_column(path: &str) -> Vec<String> {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("src").join(path);
+    let mut reader = csv::Reader::from_path(file).unwrap();
+    reader.records().map(|record| record.unwrap().get(0).unwrap().to_owned()).collect()
+}
+
+/// The literal words that follow each call of `call` in a text, as many as stand in a row.
+fn words_after<'a>(text: &'a str, call: &str) -> Vec<Vec<&'a str>> {
+    let mut found = Vec::new();
+    for rest in text.split(call).skip(1) {
+        let (mut words, mut rest) = (Vec::new(), rest.trim_start());
+        while let Some((word, tail)) = rest.strip_prefix('"').and_then(|rest| rest.split_once('"')) {
+            words.push(word);
+            let tail = tail.trim_start();
+            rest = tail.strip_prefix(',').unwrap_or(tail).trim_start();
+        }
+        if !words.is_empty() {
+            found.push(words);
+        }
+    }
+    found
+}
+
+#[test]
+fn every_check_and_reason_named_in_the_code_stands_in_its_table() {
+    let (checks, codes) = (first_column("finding/checks.csv"), first_column("finding/effects.csv"));
+    let (mut named, mut given) = (0, 0);
+    for (name, text) in files() {
+        let own = name.starts_with("design/") || name.starts_with("verdict/") || name.starts_with("estimate/");
+        if !own || name.contains("tests") {
+            continue;
+        }
+        let source: String = code(&text).map(|line| format!("{line}\n")).collect();
+        for call in ["Finding::new(", "out.show(", "out.say(", "say("] {
+            for words in words_after(&source, call) {
+                named += 1;
+                assert!(checks.iter().any(|check| check == words[0]), "{name}: no check {:?}", words[0]);
+                if let (true, Some(code)) = (call.ends_with("say("), words.get(1)) {
+                    given += 1;
+                    assert!(codes.iter().any(|known| known == code), "{name}: no reason {code:?}");
+                }
+            }
+        }
+        for words in words_after(&source, ".because(") {
+            given += 1;
+            assert!(codes.iter().any(|known| known == words[0]), "{name}: no reason {:?}", words[0]);
+        }
+    }
+    assert!(named > 50 && given > 40, "the search itself has gone blind: {named} checks, {given} reasons");
+}

@@ -274,7 +274,7 @@ fn what_cannot_be_read_is_refused_with_a_sentence() {
 
 /// Every text on one sheet of a workbook.
 fn texts_on(workbook: &Path, sheet: &str) -> Vec<String> {
-    use calamine::{DataRef, Reader, Xlsx, open_workbook};
+    use calamine::{DataRef, Xlsx, open_workbook};
     let mut workbook: Xlsx<_> = open_workbook(workbook).unwrap();
     let mut reader = workbook.worksheet_cells_reader(sheet).unwrap();
     let mut texts = Vec::new();
