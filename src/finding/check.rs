@@ -31,6 +31,10 @@ pub struct Check {
     pub limit_is_least: bool,
     /// The formula; `{0}` to `{5}` are the finding's terms, `{value}`, `{limit}` and `{subject}` its own.
     pub formula: &'static str,
+    /// The same formula in the trade's symbols; empty where the check compares without reckoning.
+    pub expression: &'static str,
+    /// What has to be measured on site before energising; set for every check whose failure could hurt someone.
+    pub measure: &'static str,
     /// Position in the table: the order in which a designer works.
     pub position: usize,
 }
@@ -55,6 +59,8 @@ fn table() -> &'static BTreeMap<&'static str, Check> {
                     places: row.number("places").map_or(2, |places| places as u32),
                     limit_is_least: row.text("limit_is") == "least",
                     formula: row.kept("formula"),
+                    expression: row.kept("expression"),
+                    measure: row.kept("measure"),
                     position,
                 },
             );
