@@ -7,6 +7,7 @@
 mod as_read;
 mod assumptions;
 mod atomic;
+mod calculation;
 mod circuit;
 mod design;
 mod explain;
@@ -36,6 +37,7 @@ mod workbook;
 mod writer;
 
 pub use atomic::{Leftovers, OutputError, Outputs};
+pub use calculation::book::write_calculations;
 pub use explain::explain;
 pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
 pub use flat::{Column, ColumnKind, Plain, columns, write_csv};

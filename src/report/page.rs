@@ -3,10 +3,10 @@
 
 use super::grid::Cell;
 
-/// Columns of the page's grid.
+/// Columns of the usual grid.
 pub(super) const COLUMNS: u16 = 14;
-/// Width of each, characters.
-pub(super) const COLUMN_WIDTH: f64 = 6.3;
+/// Width of any grid, screen pixels: 14 columns of 6.3 characters.
+pub(super) const WIDTH_PIXELS: f64 = 14.0 * (6.3 * 7.0 + 5.0);
 
 /// How a span looks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -39,11 +39,13 @@ pub(super) enum Look {
     Quiet,
     /// A sentence that must be read.
     Caution,
+    /// Room to write on.
+    Room,
 }
 
 impl Look {
     /// Every look, in the order in which formats are made.
-    pub(super) const ALL: [Look; 14] = [
+    pub(super) const ALL: [Look; 15] = [
         Look::Title,
         Look::Subtitle,
         Look::Section,
@@ -58,6 +60,7 @@ impl Look {
         Look::StrongWhole,
         Look::Quiet,
         Look::Caution,
+        Look::Room,
     ];
 }
 
@@ -101,15 +104,28 @@ pub(super) struct Chart {
 }
 
 /// A page.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Page<'a> {
+    /// Columns of its grid.
+    pub(super) columns: u16,
     /// Lines from the top; an empty line is a gap.
     pub(super) lines: Vec<Vec<Span<'a>>>,
     /// The chart, if any.
     pub(super) chart: Option<Chart>,
 }
 
+impl Default for Page<'_> {
+    fn default() -> Self {
+        Self::of_columns(COLUMNS)
+    }
+}
+
 impl<'a> Page<'a> {
+    /// An empty page with a grid of this many columns.
+    pub(super) fn of_columns(columns: u16) -> Self {
+        Self { columns: columns.max(1), lines: Vec::new(), chart: None }
+    }
+
     /// A line of spans; returns its number.
     pub(super) fn line(&mut self, spans: Vec<Span<'a>>) -> usize {
         self.lines.push(spans);
@@ -120,7 +136,7 @@ impl<'a> Page<'a> {
     pub(super) fn text(&mut self, text: impl Into<Cell<'a>>, look: Look) {
         let cell = text.into();
         if cell != Cell::Blank {
-            self.lines.push(vec![span(0, COLUMNS - 1, cell, look)]);
+            self.lines.push(vec![span(0, self.columns - 1, cell, look)]);
         }
     }
 

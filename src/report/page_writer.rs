@@ -1,14 +1,14 @@
-//! From a page as data to a worksheet that prints on one sheet of paper, with its chart. It knows no site.
+//! From a page as data to a worksheet that prints on one or a few sheets of paper, with its chart. It knows no site.
 
 use super::formats::{FACE, HAIR, INK, QUIET, shade, text, tint};
 use super::grid::{Cell, verdict_word};
-use super::page::{COLUMN_WIDTH, Chart as ChartPlace, Look, Page, Span};
+use super::page::{Chart as ChartPlace, Look, Page, Span, WIDTH_PIXELS};
 use super::writer::{PageMarks, wrapped_lines};
 use crate::site::Verdict;
 use rust_xlsxwriter::{
     Chart, ChartDataLabel, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill,
-    ChartPatternFillType, ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, Worksheet,
-    XlsxError,
+    ChartPatternFillType, ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, IgnoreError,
+    Worksheet, XlsxError,
 };
 
 /// Height of a line of text, points.
@@ -17,8 +17,21 @@ const LINE_PT: f64 = 13.0;
 const GAP_PT: f64 = 7.0;
 /// Screen pixels a point, at which the file format counts.
 const PIXELS_A_POINT: f64 = 96.0 / 72.0;
-/// Pixels of a column of the page's grid.
-const COLUMN_PIXELS: f64 = COLUMN_WIDTH * 7.0 + 5.0;
+/// Height of a line with room to write on, points.
+const ROOM_PT: f64 = 19.0;
+
+/// How a page goes on paper.
+pub(super) struct Print<'p> {
+    /// What it holds, for the head of the paper.
+    pub(super) subject: &'p str,
+    /// Sheets of paper that it may take.
+    pub(super) sheets: u16,
+}
+
+/// Pixels of a column of a page's grid.
+fn column_pixels(page: &Page<'_>) -> f64 {
+    WIDTH_PIXELS / f64::from(page.columns)
+}
 
 fn format(look: Look) -> Format {
     let text = text();
@@ -45,6 +58,7 @@ fn format(look: Look) -> Format {
         Look::StrongWhole => text.set_num_format("#,##0").set_bold(),
         Look::Quiet => wrapped().set_font_color(QUIET).set_font_size(8),
         Look::Caution => wrapped().set_bold().set_font_size(8.5),
+        Look::Room => wrapped().set_border_bottom(FormatBorder::Thin).set_border_bottom_color(QUIET),
     }
 }
 
@@ -60,8 +74,8 @@ fn size(look: Look) -> f64 {
 }
 
 /// Characters of 9 point text that go into a span.
-fn characters(span: &Span<'_>) -> f64 {
-    f64::from(span.last - span.first + 1) * COLUMN_PIXELS / 5.1
+fn characters(span: &Span<'_>, column_pixels: f64) -> f64 {
+    f64::from(span.last - span.first + 1) * column_pixels / 5.1
 }
 
 fn words<'s>(span: &'s Span<'_>) -> &'s str {
@@ -72,28 +86,46 @@ fn words<'s>(span: &'s Span<'_>) -> &'s str {
 }
 
 /// Height of a line, points: merged cells do not grow by themselves.
-fn height(line: &[Span<'_>]) -> f64 {
+fn height(line: &[Span<'_>], column_pixels: f64) -> f64 {
     line.iter()
         .filter(|span| !matches!(span.look, Look::Head | Look::HeadRight | Look::Section))
         .map(|span| {
-            let lines = wrapped_lines(words(span), characters(span) / size(span.look));
-            let tall = if span.look == Look::Title { 24.0 } else { LINE_PT * size(span.look).max(0.85) };
+            let lines = wrapped_lines(words(span), characters(span, column_pixels) / size(span.look));
+            let tall = match span.look {
+                Look::Title => 24.0,
+                Look::Room => ROOM_PT,
+                look => LINE_PT * size(look).max(0.85),
+            };
             tall * f64::from(lines)
         })
         .fold(if line.is_empty() { GAP_PT } else { LINE_PT }, f64::max)
+}
+
+/// Height of a whole page, points.
+#[cfg(test)]
+pub(super) fn whole_height(page: &Page<'_>) -> f64 {
+    page.lines.iter().map(|line| height(line, column_pixels(page))).sum()
 }
 
 /// Writes `page` on `worksheet` (one that keeps its cells, for the chart's sake).
 ///
 /// # Errors
 /// When the library refuses a cell.
-pub(super) fn fill(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, marks: &PageMarks) -> Result<(), XlsxError> {
+pub(super) fn fill(
+    worksheet: &mut Worksheet,
+    name: &str,
+    page: &Page<'_>,
+    print: &Print<'_>,
+    marks: &PageMarks,
+) -> Result<(), XlsxError> {
     worksheet.set_name(name)?;
-    worksheet.set_column_range_width(0, super::page::COLUMNS - 1, COLUMN_WIDTH)?;
+    // The file format counts widths in digits of 7 pixels, with 5 around them.
+    let pixels = column_pixels(page);
+    worksheet.set_column_range_width(0, page.columns - 1, (pixels - 5.0) / 7.0)?;
     let formats: Vec<Format> = Look::ALL.iter().map(|look| format(*look)).collect();
     let format_of = |look: Look| Look::ALL.iter().position(|each| *each == look).and_then(|index| formats.get(index));
     for (row, line) in (0..).zip(&page.lines) {
-        worksheet.set_row_height(row, height(line))?;
+        worksheet.set_row_height(row, height(line, pixels))?;
         for span in line {
             if let Some(format) = format_of(span.look) {
                 put(worksheet, row, span, format)?;
@@ -107,11 +139,13 @@ pub(super) fn fill(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, marks
     worksheet.set_portrait();
     worksheet.set_paper_size(9);
     worksheet.set_margins(0.45, 0.45, 0.55, 0.55, 0.25, 0.25);
-    worksheet.set_print_fit_to_pages(1, 1);
+    worksheet.set_print_fit_to_pages(1, print.sheets);
     worksheet.set_print_center_horizontally(true);
     let last = u32::try_from(page.lines.len()).unwrap_or(u32::MAX).saturating_sub(1);
-    worksheet.set_print_area(0, 0, last, super::page::COLUMNS - 1)?;
-    worksheet.set_header(marks.header("Summary"));
+    worksheet.set_print_area(0, 0, last, page.columns - 1)?;
+    // Numbers of lines in a row are texts on purpose: no warning marks on them.
+    worksheet.ignore_error_range(0, 0, last, page.columns - 1, IgnoreError::NumberStoredAsText)?;
+    worksheet.set_header(marks.header(print.subject));
     worksheet.set_footer(marks.footer());
     Ok(())
 }
@@ -204,8 +238,8 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text(&place.words);
     let covered = page.lines.iter().skip(place.line).take(place.lines);
-    let tall: f64 = covered.map(|line| height(line) * PIXELS_A_POINT).sum();
-    chart.set_width((f64::from(place.columns) * COLUMN_PIXELS - 8.0) as u32).set_height(tall as u32);
+    let tall: f64 = covered.map(|line| height(line, column_pixels(page)) * PIXELS_A_POINT).sum();
+    chart.set_width((f64::from(place.columns) * column_pixels(page) - 8.0) as u32).set_height(tall as u32);
     worksheet.insert_chart(row(place.line), 0, &chart)?;
     Ok(())
 }
