@@ -11,7 +11,7 @@ use crate::verdict::Judgement;
 /// Columns of a line's title, result, limit, margin and outcome.
 const TITLE_COLUMNS: usize = 44;
 const FIGURE_COLUMNS: usize = 14;
-const OUTCOME_COLUMNS: usize = 6;
+const OUTCOME_COLUMNS: usize = 7;
 
 /// The calculation of `judgement`, a site of `run`.
 pub fn explain(run: &Run<'_>, judgement: &Judgement) -> String {

@@ -21,6 +21,7 @@ mod formats;
 mod grid;
 mod json;
 mod labour;
+mod letters;
 mod materials;
 mod page;
 mod page_writer;

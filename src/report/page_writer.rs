@@ -2,8 +2,9 @@
 
 use super::formats::{FACE, HAIR, INK, QUIET, shade, text, tint};
 use super::grid::{Cell, verdict_word};
-use super::page::{Chart as ChartPlace, Look, Page, Span, WIDTH_PIXELS};
-use super::writer::{PageMarks, wrapped_lines};
+use super::letters::lines;
+use super::page::{Chart as ChartPlace, Look, Page, Span};
+use super::writer::PageMarks;
 use crate::site::Verdict;
 use rust_xlsxwriter::{
     Chart, ChartDataLabel, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill,
@@ -11,26 +12,31 @@ use rust_xlsxwriter::{
     Worksheet, XlsxError,
 };
 
-/// Height of a line of text, points.
-const LINE_PT: f64 = 13.0;
+/// Size of the usual letters, points.
+const TEXT_PT: f64 = 9.0;
 /// Height of a gap, points.
 const GAP_PT: f64 = 7.0;
 /// Screen pixels a point, at which the file format counts.
 const PIXELS_A_POINT: f64 = 96.0 / 72.0;
-/// Height of a line with room to write on, points.
-const ROOM_PT: f64 = 19.0;
+/// Height of a line with room to sign on, points.
+const SIGN_PT: f64 = 21.0;
+
+/// What a sheet of A4 takes within the margins, points; of its height a little is kept back, since programs round the
+/// heights of lines.
+const USABLE_WIDTH_PT: f64 = 530.0;
+const USABLE_HEIGHT_PT: f64 = 756.0;
 
 /// How a page goes on paper.
 pub(super) struct Print<'p> {
     /// What it holds, for the head of the paper.
     pub(super) subject: &'p str,
-    /// Sheets of paper that it may take.
-    pub(super) sheets: u16,
+    /// Whether it may take two sheets of paper.
+    pub(super) two_sheets: bool,
 }
 
 /// Pixels of a column of a page's grid.
 fn column_pixels(page: &Page<'_>) -> f64 {
-    WIDTH_PIXELS / f64::from(page.columns)
+    page.width_pixels / f64::from(page.columns)
 }
 
 fn format(look: Look) -> Format {
@@ -58,24 +64,27 @@ fn format(look: Look) -> Format {
         Look::StrongWhole => text.set_num_format("#,##0").set_bold(),
         Look::Quiet => wrapped().set_font_color(QUIET).set_font_size(8),
         Look::Caution => wrapped().set_bold().set_font_size(8.5),
-        Look::Room => wrapped().set_border_bottom(FormatBorder::Thin).set_border_bottom_color(QUIET),
+        Look::Room | Look::Sign => wrapped().set_border_bottom(FormatBorder::Thin).set_border_bottom_color(QUIET),
     }
 }
 
-/// Size of a look's letters as a share of the page's usual size.
-fn size(look: Look) -> f64 {
+/// Size of a look's letters, points.
+fn size_pt(look: Look) -> f64 {
     match look {
-        Look::Title => 1.9,
-        Look::Section => 1.1,
-        Look::Quiet => 0.9,
-        Look::Strong | Look::Caution => 1.04,
+        Look::Title => 17.0,
+        Look::Section => 10.0,
+        Look::Quiet => 8.0,
+        Look::Caution => 8.5,
+        _ => TEXT_PT,
+    }
+}
+
+/// How much wider the letters of a look run than plain ones.
+fn boldness(look: Look) -> f64 {
+    match look {
+        Look::Title | Look::Section | Look::Strong | Look::Caution => 1.03,
         _ => 1.0,
     }
-}
-
-/// Characters of 9 point text that go into a span.
-fn characters(span: &Span<'_>, column_pixels: f64) -> f64 {
-    f64::from(span.last - span.first + 1) * column_pixels / 5.1
 }
 
 fn words<'s>(span: &'s Span<'_>) -> &'s str {
@@ -86,25 +95,47 @@ fn words<'s>(span: &'s Span<'_>) -> &'s str {
 }
 
 /// Height of a line, points: merged cells do not grow by themselves.
-fn height(line: &[Span<'_>], column_pixels: f64) -> f64 {
+fn height(line: &[Span<'_>], page: &Page<'_>) -> f64 {
     line.iter()
         .filter(|span| !matches!(span.look, Look::Head | Look::HeadRight | Look::Section))
         .map(|span| {
-            let lines = wrapped_lines(words(span), characters(span, column_pixels) / size(span.look));
+            let wide = f64::from(span.last - span.first + 1) * column_pixels(page) / boldness(span.look);
             let tall = match span.look {
                 Look::Title => 24.0,
-                Look::Room => ROOM_PT,
-                look => LINE_PT * size(look).max(0.85),
+                Look::Sign => SIGN_PT,
+                look => page.line_pt * (size_pt(look) / TEXT_PT).max(0.85),
             };
-            tall * f64::from(lines)
+            tall * f64::from(lines(words(span), size_pt(span.look), wide))
         })
-        .fold(if line.is_empty() { GAP_PT } else { LINE_PT }, f64::max)
+        .fold(if line.is_empty() { GAP_PT } else { page.line_pt }, f64::max)
 }
 
-/// Height of a whole page, points.
-#[cfg(test)]
-pub(super) fn whole_height(page: &Page<'_>) -> f64 {
-    page.lines.iter().map(|line| height(line, column_pixels(page))).sum()
+/// How a page of several sheets of paper is laid on them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Paper {
+    /// At this many percent of its size, ending before this line, if at all.
+    Scaled {
+        /// Percent of full size.
+        percent: u16,
+        /// Line that begins the second sheet.
+        second: Option<usize>,
+    },
+    /// As small as it takes.
+    Shrunk,
+}
+
+/// How `page` is laid on two sheets: as large as its width allows, ending at the best place at which both parts fit.
+pub(super) fn on_two_sheets(page: &Page<'_>) -> Paper {
+    let percent = (100.0 * USABLE_WIDTH_PT / (page.width_pixels / PIXELS_A_POINT)).floor().clamp(10.0, 100.0);
+    let room = USABLE_HEIGHT_PT * 100.0 / percent;
+    let heights: Vec<f64> = page.lines.iter().map(|line| height(line, page)).collect();
+    let fits = |part: Option<&[f64]>| part.is_some_and(|part| part.iter().sum::<f64>() <= room);
+    let second = page.breaks.iter().copied().find(|at| fits(heights.get(..*at)) && fits(heights.get(*at..)));
+    match second {
+        _ if fits(Some(&heights)) => Paper::Scaled { percent: percent as u16, second: None },
+        Some(at) => Paper::Scaled { percent: percent as u16, second: Some(at) },
+        None => Paper::Shrunk,
+    }
 }
 
 /// Writes `page` on `worksheet` (one that keeps its cells, for the chart's sake).
@@ -120,12 +151,11 @@ pub(super) fn fill(
 ) -> Result<(), XlsxError> {
     worksheet.set_name(name)?;
     // The file format counts widths in digits of 7 pixels, with 5 around them.
-    let pixels = column_pixels(page);
-    worksheet.set_column_range_width(0, page.columns - 1, (pixels - 5.0) / 7.0)?;
+    worksheet.set_column_range_width(0, page.columns - 1, (column_pixels(page) - 5.0) / 7.0)?;
     let formats: Vec<Format> = Look::ALL.iter().map(|look| format(*look)).collect();
     let format_of = |look: Look| Look::ALL.iter().position(|each| *each == look).and_then(|index| formats.get(index));
     for (row, line) in (0..).zip(&page.lines) {
-        worksheet.set_row_height(row, height(line, pixels))?;
+        worksheet.set_row_height(row, height(line, page))?;
         for span in line {
             if let Some(format) = format_of(span.look) {
                 put(worksheet, row, span, format)?;
@@ -138,8 +168,18 @@ pub(super) fn fill(
     worksheet.set_screen_gridlines(false);
     worksheet.set_portrait();
     worksheet.set_paper_size(9);
-    worksheet.set_margins(0.45, 0.45, 0.55, 0.55, 0.25, 0.25);
-    worksheet.set_print_fit_to_pages(1, print.sheets);
+    worksheet.set_margins(0.45, 0.45, 0.5, 0.5, 0.25, 0.25);
+    match on_two_sheets(page) {
+        Paper::Scaled { percent, second } if print.two_sheets => {
+            worksheet.set_print_scale(percent);
+            if let Some(row) = second.and_then(|line| u32::try_from(line).ok()) {
+                worksheet.set_page_breaks(&[row])?;
+            }
+        }
+        _ => {
+            worksheet.set_print_fit_to_pages(1, if print.two_sheets { 2 } else { 1 });
+        }
+    }
     worksheet.set_print_center_horizontally(true);
     let last = u32::try_from(page.lines.len()).unwrap_or(u32::MAX).saturating_sub(1);
     worksheet.set_print_area(0, 0, last, page.columns - 1)?;
@@ -238,8 +278,31 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text(&place.words);
     let covered = page.lines.iter().skip(place.line).take(place.lines);
-    let tall: f64 = covered.map(|line| height(line, column_pixels(page)) * PIXELS_A_POINT).sum();
+    let tall: f64 = covered.map(|line| height(line, page) * PIXELS_A_POINT).sum();
     chart.set_width((f64::from(place.columns) * column_pixels(page) - 8.0) as u32).set_height(tall as u32);
     worksheet.insert_chart(row(place.line), 0, &chart)?;
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::page::span;
+
+    fn page(lines: usize, breaks: Vec<usize>) -> Page<'static> {
+        let lines = (0..lines).map(|_| vec![span(0, 13, "words", Look::Plain)]).collect();
+        Page { lines, breaks, ..Page::default() }
+    }
+
+    #[test]
+    fn the_paper_ends_at_the_best_place_where_both_parts_fit() {
+        // A sheet takes 58 lines of 13 points.
+        let scaled = |second| Paper::Scaled { percent: 100, second };
+        assert_eq!(on_two_sheets(&page(50, vec![20])), scaled(None));
+        assert_eq!(on_two_sheets(&page(80, vec![70, 40, 30])), scaled(Some(40)));
+        assert_eq!(on_two_sheets(&page(80, vec![70])), Paper::Shrunk, "no place at which both parts fit");
+        assert_eq!(on_two_sheets(&page(130, vec![40, 60, 65])), Paper::Shrunk, "too long for two sheets");
+        let wide = Page { width_pixels: 790.0, ..page(62, vec![]) };
+        assert_eq!(on_two_sheets(&wide), Paper::Scaled { percent: 89, second: None });
+    }
 }

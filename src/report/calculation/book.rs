@@ -30,7 +30,7 @@ pub fn write_calculations(
             let name = sheet_name(&judgement.brief.site_id, judgement.brief.row, &taken);
             let page = sheet::page(run, &Calculation::of(judgement));
             let subject = format!("Calculation of {}", judgement.brief.site_id);
-            let print = page_writer::Print { subject: &subject, sheets: sheet::SHEETS };
+            let print = page_writer::Print { subject: &subject, two_sheets: true };
             page_writer::fill(workbook.add_worksheet(), &name, &page, &print, &marks)?;
             taken.push(name);
         }

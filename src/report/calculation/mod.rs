@@ -138,14 +138,21 @@ impl Line<'_> {
     fn shown(&self, number: f64, assumed: bool) -> String {
         let check = self.finding.check;
         let mark = if assumed { ASSUMED } else { "" };
-        format!("{mark}{} {}", plain(number, check.places), check.unit).trim_end().to_owned()
+        let shown = plain(number, check.places);
+        // Money is the one unit that stands before its figure.
+        match (check.unit, shown.strip_prefix('-')) {
+            ("£", Some(owed)) => format!("{mark}-£{owed}"),
+            ("£", None) => format!("{mark}£{shown}"),
+            ("", _) => format!("{mark}{shown}"),
+            (unit, _) => format!("{mark}{shown} {unit}"),
+        }
     }
 
     /// How it came out, in a word that reads in black and white.
     pub(super) fn outcome(&self) -> &'static str {
         match self.finding.outcome {
             Outcome::Pass => "pass",
-            Outcome::Fail => "FAIL",
+            Outcome::Fail => "not met",
             Outcome::Unknown => "open",
             Outcome::Noted => "noted",
         }

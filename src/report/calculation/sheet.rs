@@ -1,13 +1,18 @@
-//! One site's calculation as a page to be printed, checked by hand and signed. It writes what `Calculation` holds.
+//! One site's calculation as a page to be printed, checked by hand and signed. It writes what `Calculation` holds. No
+//! letters are smaller than the usual 9 points, so that the page may be wider than its paper, shrink by a tenth and still
+//! be read.
 
 use super::{Calculation, Line, parts, status};
+use crate::finding::Effect;
 use crate::report::page::{Look, Page, Span, span};
 use crate::report::{Run, sentence};
 
 /// Columns of the page's grid.
 const COLUMNS: u16 = 28;
-/// Sheets of paper that a site may take.
-pub(super) const SHEETS: u16 = 2;
+/// Width of the grid, screen pixels: at this width the paper takes it at nine tenths, with 8 point letters.
+const WIDTH_PIXELS: f64 = 790.0;
+/// Height of a line, points: close, as on a calculation sheet.
+const LINE_PT: f64 = 12.0;
 const LAST: u16 = COLUMNS - 1;
 /// First and last column of what stands on a line: number, title, result, limit, margin, outcome, clause.
 const NUMBER: (u16, u16) = (0, 0);
@@ -17,11 +22,15 @@ const LIMIT: (u16, u16) = (14, 16);
 const MARGIN: (u16, u16) = (17, 19);
 const OUTCOME: (u16, u16) = (20, 21);
 const CLAUSE: (u16, u16) = (22, LAST);
-/// The line below: formula in symbols, numbers put in, source.
-const WORKING: (u16, u16) = (11, 21);
+/// The line below: formula in symbols under the title, then the numbers put in.
+const WORKING: (u16, u16) = (11, LAST);
 /// Heading of a labelled line, and its words.
 const LABEL: (u16, u16) = (0, 3);
 const WORDS: (u16, u16) = (4, LAST);
+/// The table of sources.
+const STATUS: (u16, u16) = (0, 3);
+const EDITION: (u16, u16) = (4, 10);
+const SOURCES: (u16, u16) = (11, LAST);
 /// Last column of the left half, first of the right.
 const LEFT: u16 = 13;
 const RIGHT: u16 = 14;
@@ -32,23 +41,28 @@ fn at<'a>(place: (u16, u16), words: impl Into<String>, look: Look) -> Span<'a> {
 
 /// The page.
 pub(super) fn page<'a>(run: &Run<'_>, calculation: &Calculation<'_>) -> Page<'a> {
-    let mut page = Page::of_columns(COLUMNS);
+    let mut page = Page { width_pixels: WIDTH_PIXELS, line_pt: LINE_PT, ..Page::of_columns(COLUMNS) };
     head(&mut page, calculation);
     headings(&mut page);
     for section in &calculation.sections {
+        page.may_break();
         page.text(section.title, Look::Section);
-        for line in &section.lines {
+        for (index, line) in section.lines.iter().enumerate() {
+            if index > 0 {
+                page.may_break();
+            }
             put(&mut page, line);
         }
     }
+    page.may_break();
     arrangement(&mut page, calculation);
     rests_on(&mut page, run, calculation);
-    page.gap();
-    page.beside(assumed(calculation), tests(calculation));
-    measures(&mut page, calculation);
+    assumed(&mut page, calculation);
+    page.beside(measures(calculation), tests(calculation));
     signatures(&mut page);
-    page.text(files(run), Look::Quiet);
-    page.text("A desk-top screen: a qualified designer verifies the site before work.", Look::Caution);
+    page.text(files(run), Look::Subtitle);
+    // The later the better, but for what was chosen: that begins a sheet of its own where it can.
+    page.breaks.reverse();
     page
 }
 
@@ -78,14 +92,14 @@ fn headings(page: &mut Page<'_>) {
         at(LIMIT, "Limit", Look::Head),
         at(MARGIN, "Margin", Look::Head),
         at(OUTCOME, "", Look::Head),
-        at(CLAUSE, "Clause [source]; edition", Look::Head),
+        at(CLAUSE, "Clause [source, edition]", Look::Head),
     ]);
 }
 
 fn put(page: &mut Page<'_>, line: &Line<'_>) {
     let check = line.finding.check;
     page.line(vec![
-        span(NUMBER.0, NUMBER.1, line.number, Look::Plain),
+        at(NUMBER, line.number.to_string(), Look::Plain),
         at(TITLE, check.title, Look::Strong),
         at(VALUE, line.value(), Look::Strong),
         at(LIMIT, line.limit(), Look::Plain),
@@ -94,21 +108,20 @@ fn put(page: &mut Page<'_>, line: &Line<'_>) {
         at(CLAUSE, line.clause(), Look::Plain),
     ]);
     let working = line.working();
-    if !(working.is_empty() && check.expression.is_empty()) {
-        page.line(vec![
-            at(TITLE, check.expression, Look::Plain),
-            at(WORKING, working, Look::Plain),
-            at(CLAUSE, format!("{}; {}", check.edition, check.source), Look::Quiet),
-        ]);
+    if check.expression.is_empty() && !working.is_empty() {
+        page.line(vec![at((TITLE.0, LAST), working, Look::Plain)]);
+    } else if !check.expression.is_empty() {
+        page.line(vec![at(TITLE, check.expression, Look::Plain), at(WORKING, working, Look::Plain)]);
     }
     let words = line.words();
-    if !words.is_empty() {
+    // That all is well the figures say already.
+    if !words.is_empty() && (line.finding.effect != Effect::None || !Line::has_figure(line.finding)) {
         page.line(vec![at((TITLE.0, LAST), format!("→ {words}"), Look::Plain)]);
     }
 }
 
 fn labelled(page: &mut Page<'_>, label: &str, words: impl Into<String>) {
-    page.line(vec![at(LABEL, label, Look::Head), at(WORDS, words, Look::Plain)]);
+    page.line(vec![at(LABEL, label, Look::Subtitle), at(WORDS, words, Look::Plain)]);
 }
 
 fn arrangement(page: &mut Page<'_>, calculation: &Calculation<'_>) {
@@ -128,19 +141,20 @@ fn rests_on(page: &mut Page<'_>, run: &Run<'_>, calculation: &Calculation<'_>) {
     let basis = &calculation.basis;
     page.text("What the lines rest on", Look::Section);
     page.line(vec![
-        at((0, 0), "", Look::Head),
-        at((1, 12), "Source", Look::Head),
-        at((13, 19), "Edition", Look::Head),
-        at((20, 23), "Status", Look::Head),
-        at((24, LAST), "Lines", Look::Head),
+        at(STATUS, "Status", Look::Head),
+        at(EDITION, "Edition", Look::Head),
+        at(SOURCES, "Source (lines that use it)", Look::Head),
     ]);
-    for (number, source) in (1..).zip(&basis.sources) {
+    for group in basis.by_status() {
+        let sources: Vec<String> = group
+            .iter()
+            .map(|(number, source)| format!("[{number}] {} ({})", source.source, status::list(&source.lines)))
+            .collect();
+        let Some((_, first)) = group.first() else { continue };
         page.line(vec![
-            at((0, 0), format!("[{number}]"), Look::Plain),
-            at((1, 12), source.source.as_ref(), Look::Plain),
-            at((13, 19), source.edition, Look::Plain),
-            at((20, 23), source.status.word, if source.status.confirm { Look::Strong } else { Look::Plain }),
-            at((24, LAST), status::list(&source.lines), Look::Plain),
+            at(STATUS, first.status.word, if first.status.confirm { Look::Strong } else { Look::Plain }),
+            at(EDITION, first.edition, Look::Plain),
+            at(SOURCES, sources.join("; "), Look::Plain),
         ]);
     }
     let words = [basis.count(), basis.confirm_words(&run.rules.edition)];
@@ -151,14 +165,30 @@ fn section<'a>(place: (u16, u16), title: impl Into<String>) -> Vec<Span<'a>> {
     vec![at(place, title, Look::Section)]
 }
 
-fn assumed<'a>(calculation: &Calculation<'_>) -> Vec<Vec<Span<'a>>> {
-    let judgement = calculation.judgement;
-    let place = (0, LEFT - 1);
-    let mut lines = vec![section(place, "Assumed, not from the survey")];
-    let assumed = parts::assumed(judgement);
-    let none = assumed.is_empty().then(|| "Nothing.".to_owned());
-    for words in assumed.into_iter().chain(none).chain(parts::questions(judgement)) {
-        lines.push(vec![at(place, words, Look::Plain)]);
+/// Assumed values, half of them on either side, and the questions that would settle most.
+fn assumed(page: &mut Page<'_>, calculation: &Calculation<'_>) {
+    page.text("Assumed, not from the survey", Look::Section);
+    let mut left = parts::assumed(calculation.judgement);
+    if left.is_empty() {
+        left.push("Nothing.".to_owned());
+    }
+    let right = left.split_off(left.len().div_ceil(2));
+    let column = |place, list: Vec<String>| list.into_iter().map(|words| vec![at(place, words, Look::Plain)]).collect();
+    page.beside(column((0, LEFT), left), column((RIGHT, LAST), right));
+    for question in parts::questions(calculation.judgement) {
+        page.text(question, Look::Plain);
+    }
+}
+
+/// What the findings want measured, with room for the reading and the lines that want it.
+fn measures<'a>(calculation: &Calculation<'_>) -> Vec<Vec<Span<'a>>> {
+    if calculation.measures.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = vec![section((0, LEFT - 1), "To be measured before energising (lines)")];
+    for measure in &calculation.measures {
+        let words = format!("{} ({})", measure.words, status::list(&measure.lines));
+        lines.push(vec![at((0, LEFT - 3), words, Look::Plain), at((LEFT - 2, LEFT - 1), "", Look::Room)]);
     }
     lines
 }
@@ -170,26 +200,9 @@ fn tests<'a>(calculation: &Calculation<'_>) -> Vec<Vec<Span<'a>>> {
     let title = format!("Tests before energising (clauses {})", calculation.status_of_tests());
     let mut lines = vec![section((RIGHT, LAST), title)];
     for test in &calculation.tests {
-        lines.push(vec![
-            at((RIGHT, LAST - 3), format!("{}: {}", test.test, test.clause), Look::Plain),
-            at((LAST - 2, LAST), "", Look::Room),
-        ]);
+        lines.push(vec![at((RIGHT, LAST), format!("☐ {} ({})", test.test, test.clause), Look::Plain)]);
     }
     lines
-}
-
-fn measures(page: &mut Page<'_>, calculation: &Calculation<'_>) {
-    if calculation.measures.is_empty() {
-        return;
-    }
-    page.text("To be measured on site, before energising", Look::Section);
-    for measure in &calculation.measures {
-        page.line(vec![
-            at((0, 1), status::list(&measure.lines), Look::Plain),
-            at((2, LAST - 5), measure.words, Look::Plain),
-            at((LAST - 4, LAST), "", Look::Room),
-        ]);
-    }
 }
 
 fn signatures(page: &mut Page<'_>) {
@@ -197,11 +210,11 @@ fn signatures(page: &mut Page<'_>) {
     for who in ["Designed by", "Checked by", "Tests done by"] {
         page.line(vec![
             at((0, 3), who, Look::Plain),
-            at((4, 11), "", Look::Room),
+            at((4, 11), "", Look::Sign),
             at((12, 14), "signature", Look::Plain),
-            at((15, 21), "", Look::Room),
+            at((15, 21), "", Look::Sign),
             at((22, 23), "date", Look::Plain),
-            at((24, LAST), "", Look::Room),
+            at((24, LAST), "", Look::Sign),
         ]);
     }
     page.gap();
@@ -230,7 +243,7 @@ fn files(run: &Run<'_>) -> String {
 mod tests {
     use super::*;
     use crate::report::fixture::Fixture;
-    use crate::report::page_writer::whole_height;
+    use crate::report::page_writer::{Paper, on_two_sheets};
 
     #[test]
     fn every_line_keeps_within_the_grid_and_spans_do_not_overlap() {
@@ -250,7 +263,9 @@ mod tests {
         let run = fixture.run();
         for ranked in &run.portfolio.sites {
             let page = page(&run, &Calculation::of(&ranked.judgement));
-            assert!(whole_height(&page) < 2.0 * 760.0, "{} points", whole_height(&page));
+            // Letters of 9 points stay legible at nine tenths.
+            let paper = on_two_sheets(&page);
+            assert!(matches!(paper, Paper::Scaled { percent: 89.., .. }), "{paper:?}");
             let all: Vec<String> = page.lines.iter().flatten().map(|span| span.cell.shown()).collect();
             for words in ["Designed by", "Checked by", "Tests done by"] {
                 assert!(all.iter().any(|cell| cell == words), "{words}");

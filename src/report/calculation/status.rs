@@ -112,6 +112,23 @@ impl Basis {
         u32::try_from(at + 1).unwrap_or(u32::MAX)
     }
 
+    /// The sources with their numbers, those of one status and edition together, best known first.
+    pub(in crate::report) fn by_status(&self) -> Vec<Vec<(usize, &Source)>> {
+        let mut groups: Vec<Vec<(usize, &Source)>> = Vec::new();
+        for numbered in (1..).zip(&self.sources) {
+            let same = |group: &&mut Vec<(usize, &Source)>| {
+                let first = group.first().map(|(_, source)| (source.status.word, source.edition));
+                first == Some((numbered.1.status.word, numbered.1.edition))
+            };
+            match groups.iter_mut().find(same) {
+                Some(group) => group.push(numbered),
+                None => groups.push(vec![numbered]),
+            }
+        }
+        groups.sort_by_key(|group| group.first().map(|(_, source)| order(source.status)));
+        groups
+    }
+
     /// The count by status: "17 figures: 9 from print, 4 from memory."
     pub(in crate::report) fn count(&self) -> String {
         let all: u32 = self.sources.iter().map(|source| source.figures).sum();
