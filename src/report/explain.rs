@@ -59,7 +59,7 @@ fn head(text: &mut String, judgement: &Judgement) {
     let brief = &judgement.brief;
     let place = parts::place(brief);
     text.push_str(format!("{}  {place}    {}", brief.site_id, parts::heading(judgement)).trim_end());
-    text.push_str(&format!("\n  {}\n", sentence::why(judgement)));
+    text.push_str(&format!("\n  {}\n", sentence::why_above_findings(judgement)));
     for line in parts::next(judgement) {
         text.push_str(&format!("  {line}\n"));
     }

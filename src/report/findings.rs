@@ -1,5 +1,6 @@
 //! Sheet Findings: one row a finding, with the numbers put into the formula, the limit and where it comes from.
 
+use super::calculation::working;
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
 use super::{Run, sentence};
@@ -61,7 +62,7 @@ fn row<'a>(site: &'a Ranked, finding: &'a Finding) -> Row<'a> {
         site.rank.into(),
         site.judgement.brief.site_id.as_str().into(),
         check.title.into(),
-        if check.formula.is_empty() { Cell::Blank } else { finding.working().into() },
+        if check.formula.is_empty() { Cell::Blank } else { Cell::from(working(finding).into_owned()) },
         figure(finding.value),
         figure(finding.limit),
         if finding.value.or(finding.limit).is_some() { check.unit.into() } else { Cell::Blank },

@@ -102,18 +102,9 @@ impl<'a> Calculation<'a> {
 }
 
 impl Line<'_> {
-    /// Whether the line shows a figure: found, as a limit or put into a formula.
-    pub(super) fn has_figure(finding: &Finding) -> bool {
-        finding.value.or(finding.limit).is_some() || finding.check.formula.contains("{0}")
-    }
-
     /// The numbers put into the formula; where the check has none, what the finding is about.
     pub(super) fn working(&self) -> Cow<'static, str> {
-        if self.finding.check.formula.is_empty() {
-            Cow::Borrowed(self.finding.subject)
-        } else {
-            Cow::Owned(self.finding.working())
-        }
+        working(self.finding)
     }
 
     /// The figure found with its unit: "~10.1 V".
@@ -148,11 +139,14 @@ impl Line<'_> {
         }
     }
 
-    /// How it came out, in a word that reads in black and white.
+    /// How it came out, in a word that reads in black and white: a figure outside its limit is not met; what fails
+    /// without one, or within it, says what it does to the verdict.
     pub(super) fn outcome(&self) -> &'static str {
+        let outside = self.finding.margin().is_some_and(|margin| margin < 0.0);
         match self.finding.outcome {
             Outcome::Pass => "pass",
-            Outcome::Fail => "not met",
+            Outcome::Fail if outside => "not met",
+            Outcome::Fail => self.finding.effect.word(),
             Outcome::Unknown => "open",
             Outcome::Noted => "noted",
         }
@@ -174,6 +168,24 @@ impl Line<'_> {
             effect => format!("{}: ", effect.word()),
         };
         format!("{effect}{words} ({})", self.finding.code().unwrap_or_default())
+    }
+}
+
+/// Whether a finding shows a figure: found, as a limit or put into a formula.
+pub(super) fn has_figure(finding: &Finding) -> bool {
+    let in_formula = finding.check.formula.contains("{0}") && finding.terms.iter().any(|term| *term != 0.0);
+    finding.value.or(finding.limit).is_some() || in_formula
+}
+
+/// The formula of a finding with its numbers put in; where there is no formula, or no number for it, what the finding is
+/// about. A number that is not there is never shown as nought.
+pub(super) fn working(finding: &Finding) -> Cow<'static, str> {
+    let formula = finding.check.formula;
+    let asks_for_numbers = formula.contains("{0}") || formula.contains("{value}") || formula.contains("{limit}");
+    if formula.is_empty() || (asks_for_numbers && !has_figure(finding)) {
+        Cow::Borrowed(finding.subject)
+    } else {
+        Cow::Owned(finding.working())
     }
 }
 
@@ -199,6 +211,31 @@ mod tests {
             titles.dedup();
             assert_eq!(titles.len(), calculation.sections.len(), "a section is told twice");
         }
+    }
+
+    #[test]
+    fn a_number_that_is_not_there_is_not_shown() {
+        let bare = Finding::new("charging-current").because("over-32-a-a-phase");
+        assert!(bare.check.formula.contains("{0}"));
+        assert_eq!((working(&bare).as_ref(), has_figure(&bare)), ("", false));
+        let with = Finding::new("charging-current").at_least(16.0, 32.0).terms(&[16.0, 1.0, 32.0, 1.0]);
+        assert!(working(&with).contains("32 A") && has_figure(&with));
+        let of_subject = Finding::new("residual-current").subject("30 mA type A");
+        assert!(working(&of_subject).contains("30 mA type A") && !has_figure(&of_subject));
+    }
+
+    #[test]
+    fn within_its_limit_a_line_says_what_it_does_and_outside_that_it_is_not_met() {
+        let fixture = Fixture::new(1);
+        let mut judgement = fixture.portfolio.sites[0].judgement.clone();
+        judgement.findings = vec![
+            Finding::new("limiter-setpoint").because("limiter-needed").at_most(45.0, 54.0),
+            Finding::new("limiter-energy").at_least(5.0, 7.3),
+            Finding::new("parking").because("no-parking"),
+        ];
+        let calculation = Calculation::of(&judgement);
+        let outcomes: Vec<_> = calculation.lines().map(Line::outcome).collect();
+        assert_eq!(outcomes, ["holds", "not met", "stops"]);
     }
 
     #[test]

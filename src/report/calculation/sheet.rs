@@ -2,17 +2,17 @@
 //! letters are smaller than the usual 9 points, so that the page may be wider than its paper, shrink by a tenth and still
 //! be read.
 
-use super::{Calculation, Line, parts, status};
+use super::{Calculation, Line, has_figure, parts, status};
 use crate::finding::Effect;
 use crate::report::page::{Look, Page, Span, span};
 use crate::report::{Run, sentence};
 
 /// Columns of the page's grid.
 const COLUMNS: u16 = 28;
-/// Width of the grid, screen pixels: at this width the paper takes it at nine tenths, with 8 point letters.
-const WIDTH_PIXELS: f64 = 790.0;
+/// Width of the grid, screen pixels: the paper takes it at nine tenths, with 8 point letters.
+const WIDTH_PIXELS: f64 = 728.0;
 /// Height of a line, points: close, as on a calculation sheet.
-const LINE_PT: f64 = 12.0;
+const LINE_PT: f64 = 11.25;
 const LAST: u16 = COLUMNS - 1;
 /// First and last column of what stands on a line: number, title, result, limit, margin, outcome, clause.
 const NUMBER: (u16, u16) = (0, 0);
@@ -71,7 +71,7 @@ fn head(page: &mut Page<'_>, calculation: &Calculation<'_>) {
     let brief = &judgement.brief;
     page.text(format!("{}  {}", brief.site_id, parts::place(brief)), Look::Title);
     page.text(parts::heading(judgement), Look::Strong);
-    page.text(sentence::why(judgement), Look::Plain);
+    page.text(sentence::why_above_findings(judgement), Look::Plain);
     page.text(parts::next(judgement).join(" "), Look::Plain);
     page.text(
         format!(
@@ -115,7 +115,7 @@ fn put(page: &mut Page<'_>, line: &Line<'_>) {
     }
     let words = line.words();
     // That all is well the figures say already.
-    if !words.is_empty() && (line.finding.effect != Effect::None || !Line::has_figure(line.finding)) {
+    if !words.is_empty() && (line.finding.effect != Effect::None || !has_figure(line.finding)) {
         page.line(vec![at((TITLE.0, LAST), format!("→ {words}"), Look::Plain)]);
     }
 }

@@ -1,7 +1,7 @@
 //! What the lines of a calculation rest on: each source once, with edition, status and the lines that use it; and the
 //! count of figures by status. It judges no source: `statuses.csv` says what each word of the tables means.
 
-use super::Line;
+use super::has_figure;
 use crate::design::Run;
 use crate::finding::Finding;
 use crate::reference::cable_row;
@@ -96,7 +96,7 @@ impl Basis {
         } else {
             Cow::Borrowed(check.source)
         };
-        let figure = u32::from(Line::has_figure(finding));
+        let figure = u32::from(has_figure(finding));
         let same = |each: &Source| each.source == source && each.edition == check.edition && each.status == status;
         let at = match self.sources.iter().position(same) {
             Some(at) => at,
