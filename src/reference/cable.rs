@@ -178,8 +178,8 @@ mod tests {
             (Method::E, armoured(ArmouredXlpe, 5), 10),
             (Method::D, armoured(ArmouredPvc, 2), 7),
             (Method::C, armoured(ArmouredPvc, 3), 7),
-            (Method::B, singles(2), 10),
-            (Method::A, singles(4), 10),
+            (Method::B, singles(2), 5),
+            (Method::A, singles(4), 5),
         ];
         for (method, rows, count) in all {
             assert_eq!(rows.len(), count, "{method:?} {:?}", rows.first().map(|row| row.cable));

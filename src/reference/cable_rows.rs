@@ -12,6 +12,8 @@ use std::sync::OnceLock;
 
 /// Sizes that the engine chooses among, mm2.
 const SIZES_MM2: std::ops::RangeInclusive<f64> = 2.5..=95.0;
+/// Sizes of singles in conduit, mm2.
+const SINGLES_MM2: std::ops::RangeInclusive<f64> = 2.5..=16.0;
 /// Copper from 20 to 70 degrees.
 const COPPER_70C: f64 = 1.20;
 /// Copper at 70 degrees as a share of copper at 90: (230 + 70) / (230 + 90), as the temperature correction reckons.
@@ -203,7 +205,8 @@ fn copper(kind: ProtectiveKind, csa_mm2: f64) -> Option<ProtectiveConductor> {
 }
 
 /// Single-core thermoplastic cable in conduit or trunking with two or four live cores and a protective conductor of
-/// their size drawn in with them, smallest first, 2.5 to 95 mm2; empty for other numbers of cores.
+/// their size drawn in with them, smallest first, 2.5 to 16 mm2 (beyond it conduit becomes a matter of its own and
+/// armoured cable is usual); empty for other numbers of cores.
 pub fn singles(cores: u8) -> &'static [CableRow] {
     static ROWS: OnceLock<[Vec<CableRow>; 2]> = OnceLock::new();
     let all = ROWS.get_or_init(|| [2, 4].map(single_rows));
@@ -219,7 +222,7 @@ fn single_rows(cores: u8) -> Vec<CableRow> {
     Table::of(include_str!("tables/singles_4d1.csv"))
         .rows()
         .filter_map(|row| {
-            let csa_mm2 = row.number("csa_mm2").filter(|csa| SIZES_MM2.contains(csa))?;
+            let csa_mm2 = row.number("csa_mm2").filter(|csa| SINGLES_MM2.contains(csa))?;
             let drop = drop(&row, ["ab_1ph_", "ab_3ph_"], "_mv");
             Some(CableRow {
                 cable: Cable { family: CableFamily::Singles, cores, csa_mm2 },
