@@ -132,7 +132,7 @@ fn site(kind: Kind, number: usize, draws: &mut Draws) -> Site {
         site.wanted.points_wanted = Reading::of(draws.one_of(&[2.0, 3.0]));
     }
     let on_three_phases = matches!(kind, Kind::ThreePhase | Kind::ThreePhaseBehindSubmain)
-        || matches!(kind, Kind::CarPark) && number % 3 == 0;
+        || matches!(kind, Kind::CarPark) && number.is_multiple_of(3);
     site.wanted.requested_kw =
         Reading::of(if on_three_phases { draws.one_of(&[11.0, 22.0]) } else { draws.one_of(&[3.6, 7.4, 7.4]) });
     place(&mut site, kind, number, draws);
