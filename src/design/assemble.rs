@@ -8,6 +8,7 @@ use super::circuit_findings::say_selectivity;
 use super::earthing::say_open_pen_voltage;
 use super::existing::say_existing_submain;
 use super::facts::Facts;
+use super::fault::say_prospective;
 use super::findings::Findings;
 use super::{Arrangement, Control, Device, Residual, Shared, Work};
 use crate::finding::{Effect, Route as OperatorRoute};
@@ -53,6 +54,7 @@ impl<'a> Parts<'a> {
     /// What is found whatever the circuits.
     pub(super) fn say_rest(&self, out: &mut Findings<'_>) {
         let Task { facts, rules, charging, earth, feed } = self.task;
+        say_prospective(facts, out);
         self.origin.say(out);
         say_existing_submain(facts, charging, feed, out);
         earth.say(facts, rules, out);

@@ -66,12 +66,12 @@ pub(super) fn upstream(facts: &Facts, needed_a: f64, at_board: bool, tails_longe
     // Nobody surveys the protective conductor of a sub-main: it is taken as the armour of a two-core cable, the worst of
     // the usual ones.
     let armoured = Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: mm2 };
-    let loop_mohm_per_m = match cable_row(armoured) {
-        Some(row) if most_a.is_finite() => row.loop_hot_mohm_per_m().max(tails_loop),
-        _ => tails_loop,
-    };
+    let submain = cable_row(armoured).filter(|_| most_a.is_finite());
+    let loop_mohm_per_m = submain.map_or(tails_loop, |row| row.loop_hot_mohm_per_m().max(tails_loop));
+    // Its reactance is that of an armoured cable of its size: nothing up to 16 mm2.
+    let reactance_mv = submain.map_or(0.0, |row| row.drop.x_mv[0]);
     Upstream {
-        drop_v_per_a: 2.0 * line * length_m / 1000.0,
+        drop_v_per_a: (2.0 * line).hypot(reactance_mv) * length_m / 1000.0,
         length_m,
         most_a,
         loop_ohm: loop_mohm_per_m * length_m / 1000.0,

@@ -3,6 +3,7 @@
 //! Adiabatic, 543.1.3 and 434.5.2. Which cable is chosen is the business of `sizing`.
 
 use super::conductor::fault_current_a;
+use super::facts::Facts;
 use super::findings::Findings;
 use super::sizing::Duty;
 use crate::quantity::U0_V;
@@ -47,6 +48,12 @@ pub(super) fn line_holds(row: &CableRow, duty: &Duty) -> bool {
 
 fn line_withstand_a2s(row: &CableRow) -> f64 {
     (row.line_k * row.cable.csa_mm2).powi(2)
+}
+
+/// Which prospective currents the design is held against: the highest for what has to break it, and for the conductors
+/// the one at the lowest credible impedance, or as stated.
+pub(super) fn say_prospective(facts: &Facts, out: &mut Findings<'_>) {
+    out.show("prospective-current", |f| f.value(facts.fault_level_ka).terms(&[facts.let_through_ka]));
 }
 
 /// What is found of line and protective conductor under fault.

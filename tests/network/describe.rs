@@ -217,6 +217,7 @@ impl Drops {
         };
         let as_cable = self.section("", row, length_m, current_a);
         (section.x_mohm, section.x3_mohm) = (as_cable.x_mohm, as_cable.x3_mohm);
+        section.z_mohm = section.r_mohm.hypot(section.x_mohm);
         let loop_mohm = |of: &Section| (of.hot_mohm + of.earth_mohm).hypot(of.earth_x_mohm);
         if loop_mohm(&as_cable) > loop_mohm(&copper) {
             (section.earth_mohm, section.earth_x_mohm) = (as_cable.earth_mohm, as_cable.earth_x_mohm);
