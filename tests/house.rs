@@ -8,8 +8,8 @@ use std::path::{Path, PathBuf};
 const ROOMS: [&str; 11] = [
     "quantity",
     "finding",
-    "rules",
     "reference",
+    "rules",
     "site",
     "intake",
     "design",
@@ -22,7 +22,6 @@ const ROOMS: [&str; 11] = [
 /// Rooms that a room must not know although they stand before it.
 const MUST_NOT_KNOW: &[(&str, &str)] = &[
     ("reference", "finding"),
-    ("reference", "rules"),
     ("site", "finding"),
     ("site", "rules"),
     ("site", "reference"),

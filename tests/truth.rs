@@ -2,6 +2,7 @@
 //!
 //! It knows the library's design, reference, rules and site rooms; no file format, no price, no verdict.
 
+mod network;
 mod properties;
 mod tables;
 mod validation;

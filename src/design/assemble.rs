@@ -1,127 +1,41 @@
-//! Putting an arrangement together: current, feed, circuit, earthing, works and findings.
+//! Putting an arrangement together: current, feed, circuit, earthing, works and findings. What is tried is the business
+//! of `search`.
 
-use super::board::{Breaking, breaking, feed, say_intake};
-use super::charging::{Charging, Fit, at_setting, nothing_fits, too_slow};
-use super::circuit::{Circuits, Task, curve, device_a, level_after, say_existing_submain};
-use super::earthing::{path, say_open_pen_voltage};
+use super::board::{Breaking, breaking, say_intake};
+use super::charging::{Charging, Fit};
+use super::circuit::{Circuits, Task, curve, device_a, level_after};
+use super::circuit_findings::say_selectivity;
+use super::earthing::say_open_pen_voltage;
+use super::existing::say_existing_submain;
 use super::facts::Facts;
+use super::fault::say_prospective;
 use super::findings::Findings;
-use super::fit::best_group;
-use super::{Arrangement, Control, Device, Residual, Shared, Work, worst_effect};
+use super::{Arrangement, Control, Device, Residual, Shared, Work};
 use crate::finding::{Effect, Route as OperatorRoute};
 use crate::quantity::U0_V;
 use crate::reference::{Curve, zs_limit_ohm};
 use crate::rules::{ChargePoint, Rules};
 use crate::site::Premises;
 
-/// Settings to try, highest first: useful ones, then runners-up.
-fn settings(facts: &Facts, rules: &Rules, phases: u8) -> (Vec<f64>, f64) {
-    // Fewer phases than asked: the power asked for is still the wish, so the highest setting is tried.
-    let asked_a = if phases < facts.wanted.phases { f64::INFINITY } else { facts.wanted.setting_a };
-    let largest_a = rules.charge_point(phases).map_or(asked_a, |point| point.largest_setting_a.min(asked_a));
-    let useful_a = rules.charging.useful_current_a.min(asked_a);
-    // A setting that anybody can turn up again counts for nothing: the point draws what it can (722.311).
-    if let Some(point) = rules.charge_point(phases).filter(|point| !point.setting_locked) {
-        return (vec![point.largest_setting_a], useful_a);
-    }
-    let mut useful: Vec<f64> =
-        rules.charging.setting_steps_a.iter().copied().filter(|step| *step <= largest_a && *step >= useful_a).collect();
-    if useful.is_empty() {
-        useful.push(largest_a.min(32.0));
-    }
-    (useful, useful_a)
-}
-
-/// Phases worth trying: as asked where the supply has them, and one.
-fn phase_choices(facts: &Facts) -> &'static [u8] {
-    if facts.wanted.phases == 3 && facts.supply_phases == 3 { &[3, 1] } else { &[1] }
-}
-
-/// Every charging current worth building, best first. `visit` answers with the best effect of what it builds; the list
-/// ends at the first current that needs nothing but steps, because lower ones could only lose to it. The answer is
-/// whether any useful current fits.
-fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl FnMut(&Charging) -> Effect) -> bool {
-    let several = facts.wanted.points > 1;
-    let mut any = false;
-    for phases in phase_choices(facts) {
-        let (useful, _) = settings(facts, rules, *phases);
-        // A group controller shares whatever the setting is: the setting asked for is kept.
-        let tried = if several { 1 } else { useful.len() };
-        for setting_a in useful.into_iter().take(tried) {
-            let fitted = if several {
-                best_group(facts, rules, setting_a, *phases)
-            } else {
-                at_setting(facts, rules, setting_a, *phases)
-            };
-            let Some(charging) = fitted else {
-                continue;
-            };
-            any = true;
-            if visit(&charging) <= Effect::Step && !several {
-                return true;
-            }
-        }
-    }
-    if !any {
-        let useful_a = rules.charging.useful_current_a.min(facts.wanted.setting_a);
-        visit(&if several {
-            nothing_fits(facts, rules.charging.pilot_floor_a, facts.wanted.setting_a)
-        } else {
-            nothing_fits(facts, useful_a, useful_a)
-        });
-    }
-    any
-}
-
-/// Everything that could be built, and where nothing useful fits the best of what is not worth having.
-pub(super) fn build_all(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
-    let mut built = Vec::with_capacity(8);
-    let any = charging_currents(facts, rules, |charging| {
-        let before = built.len();
-        build(facts, rules, charging, &mut built);
-        built.iter().skip(before).map(worst_effect).min().unwrap_or(Effect::Stops)
-    });
-    if !any && facts.wanted.points <= 1 {
-        let (_, useful_a) = settings(facts, rules, 1);
-        let lower = rules.charging.runner_up_steps_a.iter().filter(|step| **step < useful_a);
-        let slow = lower.filter_map(|step| too_slow(facts, rules, *step, useful_a)).next();
-        if let Some(charging) = slow {
-            build(facts, rules, &charging, &mut built);
-        }
-    }
-    built
-}
-
-/// The worst effect of the best arrangement worth having, without putting any together.
-pub(super) fn weigh_all(facts: &Facts, rules: &Rules) -> Effect {
-    let mut best = Effect::Stops;
-    charging_currents(facts, rules, |charging| {
-        let effect = weigh(facts, rules, charging);
-        best = best.min(effect);
-        effect
-    });
-    best
-}
-
 /// What one arrangement is put together from.
-struct Parts<'a> {
+pub(super) struct Parts<'a> {
     task: Task<'a>,
     point: &'a ChargePoint,
     origin: Breaking,
 }
 
 impl<'a> Parts<'a> {
-    fn of(task: Task<'a>, point: &'a ChargePoint) -> Self {
+    pub(super) fn of(task: Task<'a>, point: &'a ChargePoint) -> Self {
         Self { task, point, origin: breaking(task.facts, task.feed, task.rules, task.facts.fault_level_ka) }
     }
 
     /// What is found of the circuits.
-    fn say_circuits(&self, circuits: &Circuits, out: &mut Findings<'_>) {
+    pub(super) fn say_circuits(&self, circuits: &Circuits, out: &mut Findings<'_>) {
         let earth = self.task.earth;
-        if let Some((submain, _)) = &circuits.submain {
+        if let Some((submain, rating_a)) = &circuits.submain {
             submain.say(out);
-            out.say("selectivity", "selectivity", |f| f);
             let (fitted_ka, level_ka) = self.board_breaking_ka(submain.last_run());
+            say_selectivity(*rating_a, level_ka, out);
             out.show("breaking-at-board", |f| f.at_least(fitted_ka, level_ka));
         }
         let last = &circuits.last;
@@ -138,8 +52,9 @@ impl<'a> Parts<'a> {
     }
 
     /// What is found whatever the circuits.
-    fn say_rest(&self, out: &mut Findings<'_>) {
+    pub(super) fn say_rest(&self, out: &mut Findings<'_>) {
         let Task { facts, rules, charging, earth, feed } = self.task;
+        say_prospective(facts, out);
         self.origin.say(out);
         say_existing_submain(facts, charging, feed, out);
         earth.say(facts, rules, out);
@@ -170,7 +85,7 @@ impl<'a> Parts<'a> {
 
     /// The arrangement with these circuits; `no_cable` is the reason, the distance and the nearest point that a cable
     /// would serve, where none serves the whole route.
-    fn assemble(&self, circuits: Option<&Circuits>, no_cable: Option<(&str, f64, f64)>) -> Arrangement {
+    pub(super) fn assemble(&self, circuits: Option<&Circuits>, no_cable: Option<(&str, f64, f64)>) -> Arrangement {
         let Task { facts, rules, charging, earth, feed } = self.task;
         let mut out = Findings::kept(rules);
         charging.say(facts, rules, &mut out);
@@ -259,95 +174,6 @@ fn shared(charging: &Charging) -> Option<Shared> {
         Fit::Group(group) => Some(group.shared),
         _ => None,
     }
-}
-
-/// Every cable option of one charging current, put together and pushed; or one arrangement that says no cable fits.
-fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arrangement>) {
-    let Some(point) = rules.charge_point(charging.phases) else {
-        return;
-    };
-    let earth = path(facts, point, rules);
-    let feed = feed(facts, charging, point);
-    let task = Task { facts, rules, charging, earth: &earth, feed };
-    let parts = Parts::of(task, point);
-    let distance_m = facts.distance_m.high;
-    let before = built.len();
-    for option in task.options() {
-        if let Some(circuits) = task.circuits(*option, distance_m) {
-            built.push(parts.assemble(Some(&circuits), None));
-        }
-    }
-    if built.len() > before {
-        return;
-    }
-    built.push(match nearest(&task, distance_m) {
-        Some((metres, circuits)) => parts.assemble(Some(&circuits), Some(("no-cable-fits", distance_m, metres))),
-        None => parts.assemble(None, Some(("no-cable-fits-anywhere", distance_m, 0.0))),
-    });
-}
-
-/// The distance that stands for "anywhere", metres (effects table).
-pub(super) const NEAREST_M: f64 = 3.0;
-
-fn fits_at(task: &Task<'_>, metres: f64) -> Option<Circuits> {
-    task.options().iter().find_map(|option| task.circuits(*option, metres))
-}
-
-/// Where nothing fits over the whole route: how near the point would have to stand, and its circuits there.
-fn nearest(task: &Task<'_>, distance_m: f64) -> Option<(f64, Circuits)> {
-    let (mut low, mut high, mut best) = (NEAREST_M, distance_m, (NEAREST_M, fits_at(task, NEAREST_M)?));
-    for _ in 0..12 {
-        let middle = (low + high) / 2.0;
-        match fits_at(task, middle) {
-            Some(circuits) => (low, best) = (middle, (middle, circuits)),
-            None => high = middle,
-        }
-    }
-    Some(best)
-}
-
-/// The best effect that `build` would give one charging current.
-fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
-    let Some(point) = rules.charge_point(charging.phases) else {
-        return Effect::Stops;
-    };
-    let earth = path(facts, point, rules);
-    let feed = feed(facts, charging, point);
-    let task = Task { facts, rules, charging, earth: &earth, feed };
-    let parts = Parts::of(task, point);
-    let mut out = Findings::weighed(rules);
-    charging.say(facts, rules, &mut out);
-    parts.say_rest(&mut out);
-    let rest = out.worst();
-    let with = |circuits: &Circuits| {
-        let mut out = Findings::weighed(rules);
-        parts.say_circuits(circuits, &mut out);
-        out.worst().max(rest)
-    };
-    let distance_m = facts.distance_m.high;
-    let mut best = None;
-    for option in task.options() {
-        if let Some(effect) = task.circuits(*option, distance_m).as_ref().map(with) {
-            best = Some(best.map_or(effect, |best: Effect| best.min(effect)));
-            if effect <= rest {
-                // No cable is better than what the rest says.
-                return effect;
-            }
-        }
-    }
-    best.unwrap_or_else(|| {
-        let mut out = Findings::weighed(rules);
-        match nearest(&task, distance_m) {
-            Some((_, circuits)) => {
-                out.say("cable-length", "no-cable-fits", |f| f);
-                out.worst().max(with(&circuits))
-            }
-            None => {
-                out.say("cable-length", "no-cable-fits-anywhere", |f| f);
-                out.worst().max(rest)
-            }
-        }
-    })
 }
 
 /// Recorded peak and the load wanted against agreed capacity, for metered supplies (R15). The load wanted is the least

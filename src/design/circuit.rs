@@ -1,21 +1,20 @@
-//! The circuits from the origin to a point: tails or existing sub-main, new sub-main, final circuit; and what is said of
-//! them.
+//! The circuits from the origin to a point: tails or existing sub-main, new sub-main, final circuit.
+//!
+//! It sets each its task and has it sized; what is said of them is the business of `circuit_findings`.
 
+use super::cable_option::{CableOption, Wanted, options};
 use super::charging::{Charging, Fit};
 use super::earthing::Earthing;
+use super::existing::upstream;
 use super::facts::Facts;
-use super::findings::Findings;
 use super::route::Route;
 use super::shared::Group;
-use super::sizing::{CableOption, Duty, Sized, size};
+use super::sizing::{Duty, Sized, size};
 use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
-use crate::reference::{
-    Cable, CableFamily, CableRow, Curve, Loaded, Method, ProtectiveKind, armoured, cable_row, conductor_r20_mohm_per_m,
-    device_ratings, let_through_a2s,
-};
+use crate::reference::{CableFamily, Curve, Loaded, cable_row, device_ratings};
 use crate::rules::Rules;
-use crate::site::GroundSurface;
+use crate::site::{DistanceFrom, GroundSurface};
 
 /// What the circuits of one charging current are sized for.
 #[derive(Clone, Copy)]
@@ -25,6 +24,15 @@ pub(super) struct Task<'a> {
     pub(super) charging: &'a Charging,
     pub(super) earth: &'a Earthing,
     pub(super) feed: Feed,
+}
+
+/// The cables of the circuits from the origin to the point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Cables {
+    /// Of the final circuit.
+    pub(super) last: CableOption,
+    /// Of the sub-main, where several points are fed.
+    pub(super) submain: Option<CableOption>,
 }
 
 /// Sized circuits from the origin to the point.
@@ -43,21 +51,34 @@ impl Task<'_> {
         }
     }
 
-    /// The cables worth trying for the final circuit.
-    pub(super) fn options(&self) -> &'static [CableOption] {
-        let all: &'static [CableOption] = match self.group() {
-            Some(_) if self.charging.phases == 3 => &[CableOption::Armoured(5), CableOption::Armoured(4)],
-            Some(_) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
-            None => options(&self.facts.route, self.charging.phases),
-        };
-        // Armour is bonded at the supply end: where an electrode earths the point apart from it, the protective
-        // conductor is a core. Those options stand first in every list.
-        let with_core = all.iter().take_while(|option| option.has_protective_core()).count();
-        if self.earth.island { all.split_at(with_core).0 } else { all }
+    /// The cables worth trying: for the final circuit, and for several points with each cable of the sub-main.
+    pub(super) fn cables(&self) -> impl Iterator<Item = Cables> + '_ {
+        let heavy_duty = self.group().is_some();
+        let route = &self.facts.route;
+        let wanted = Wanted { route, phases: self.charging.phases, core_needed: self.earth.island, heavy_duty };
+        let submain = Wanted { phases: self.facts.supply_phases, core_needed: false, ..wanted };
+        // A sub-main is armoured, earthed by its armour or by a core.
+        let armoured = |option: &CableOption| !matches!(option, CableOption::Throughout(CableFamily::Singles, _));
+        let submains = move || options(submain, self.rules).filter(armoured).map(Some).filter(move |_| heavy_duty);
+        let none = move || std::iter::once(None).filter(move |_| !heavy_duty);
+        options(wanted, self.rules)
+            .flat_map(move |last| none().chain(submains()).map(move |submain| Cables { last, submain }))
     }
 
-    /// The circuits with one cable over a route of this length; `None` when no size serves.
-    pub(super) fn circuits(&self, option: CableOption, distance_m: f64) -> Option<Circuits> {
+    /// The route of a circuit fed so, this long; fed from the intake it first goes to the board that it was measured from.
+    fn route(&self, distance_m: f64) -> Route {
+        let Task { facts, feed, .. } = *self;
+        let route = facts.route.scaled_to(distance_m);
+        let from_board = facts.submain.is_some() && facts.distance_from != Some(DistanceFrom::Intake);
+        if feed == Feed::AddedBoard && from_board {
+            Route { indoor_m: route.indoor_m + facts.tails_m, ..route }
+        } else {
+            route
+        }
+    }
+
+    /// The circuits with these cables over a route of this length; `None` when no size serves.
+    pub(super) fn circuits(&self, cables: Cables, distance_m: f64) -> Option<Circuits> {
         let Task { facts, rules, charging, earth, feed } = *self;
         // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board
         // is fed over the existing sub-main where that carries the group, else from the origin.
@@ -69,6 +90,7 @@ impl Task<'_> {
             device_a: device_a(rules, charging.setting_a),
             curve: curve(rules),
             loaded: if charging.phases == 3 { Loaded::Three } else { Loaded::One },
+            upstream_m: upstream.length_m,
             upstream_drop_v: upstream.drop_v_per_a * charging.maximum_demand_a.high.min(upstream.most_a),
             drop_limit_v: rules.circuit.drop_limit_percent / 100.0 * U0_V,
             upstream_zs_ohm: if earth.tt {
@@ -82,8 +104,8 @@ impl Task<'_> {
             farthest_m: 0.0,
             count: 1,
         };
-        let Some(group) = self.group() else {
-            let last = size(option, &duty, &facts.route.scaled_to(distance_m), rules)?;
+        let (Some(group), Some(submain)) = (self.group(), cables.submain) else {
+            let last = size(cables.last, &duty, &self.route(distance_m), rules)?;
             return Some(Circuits { submain: None, last });
         };
         let before = if earth.island {
@@ -92,18 +114,19 @@ impl Task<'_> {
         } else {
             duty
         };
-        let submain = self.submain(group, &before, distance_m)?;
+        let submain = self.submain(group, submain, &before, distance_m)?;
         duty.upstream_drop_v = submain.0.drop_v;
+        duty.upstream_m += submain.0.stretch_m();
         if !earth.island {
             duty.upstream_zs_ohm = submain.0.zs_ohm;
         }
         duty.count = facts.wanted.points;
         let route = self.final_route(group, &mut duty);
-        Some(Circuits { submain: Some(submain), last: size(option, &duty, &route, rules)? })
+        Some(Circuits { submain: Some(submain), last: size(cables.last, &duty, &route, rules)? })
     }
 
-    /// The sub-mains: one for each 125 A a phase, of like size, armour as protective conductor.
-    fn submain(&self, group: &Group, duty: &Duty, distance_m: f64) -> Option<(Sized, f64)> {
+    /// The sub-mains: one for each 125 A a phase, of like size.
+    fn submain(&self, group: &Group, option: CableOption, duty: &Duty, distance_m: f64) -> Option<(Sized, f64)> {
         /// Share of the allowed drop left to the final circuits (design rule).
         const FINAL_CIRCUIT_SHARE: f64 = 0.4;
         let (count, current_a) = group.submains();
@@ -122,7 +145,6 @@ impl Task<'_> {
             count: count as u32,
             ..*duty
         };
-        let option = CableOption::Armoured(if three { 4 } else { 2 });
         // Several sub-mains lie side by side.
         let route = self.facts.route.scaled_to(distance_m);
         let route = Route { grouped: route.grouped.max(count), ..route };
@@ -189,184 +211,6 @@ pub(super) fn level_after(facts: &Facts, run: Run) -> Option<f64> {
     let conductors = if facts.supply_phases == 3 { 1.0 } else { 2.0 };
     let line_ohm = cable_row(run.cable)?.r20_mohm_per_m * conductors * run.length_m() / 1000.0;
     Some(U0_V / source_ohm.hypot(line_ohm) / 1000.0)
-}
-
-impl Sized {
-    /// What was found of it.
-    pub(super) fn say(&self, out: &mut Findings<'_>) {
-        match self.duty.role {
-            RunRole::Final => self.say_final(out),
-            RunRole::SubMain => self.say_submain(out),
-        }
-    }
-
-    fn say_final(&self, out: &mut Findings<'_>) {
-        let (duty, row) = (&self.duty, self.last().row);
-        let (design_a, device_a) = (duty.design_current_a, duty.device_a);
-        out.show("device-rating", |f| f.at_most(design_a, device_a).terms(&[design_a]));
-        out.show("current-capacity", |f| {
-            f.at_least(self.rating.capacity_a, device_a)
-                .terms(&[self.rating.table_a, self.rating.factor])
-                .subject(row.rating_source)
-        });
-        out.show("voltage-drop", |f| {
-            let stretch_m = self.first.stretch_m + self.second.map_or(0.0, |part| part.stretch_m);
-            // Of two jointed cables the mean over their lengths, so that the sum can be followed.
-            let mean_mv = 1000.0 * (self.drop_v - duty.upstream_drop_v) / (design_a * stretch_m).max(1e-9);
-            f.at_most(self.drop_v, duty.drop_limit_v)
-                .terms(&[
-                    if self.is_jointed() { mean_mv } else { row.drop_mv_per_a_m(Loaded::One) },
-                    design_a,
-                    stretch_m,
-                    duty.upstream_drop_v,
-                    100.0 * self.drop_v / U0_V,
-                ])
-                .subject(row.drop_source)
-        });
-        let terms =
-            [duty.upstream_zs_ohm, self.zs_ohm - duty.upstream_zs_ohm, self.breaker_limit_ohm, 0.8 * self.zs_limit_ohm];
-        if self.relies_on_residual() {
-            out.say("disconnection-by-rcd", "rcd-disconnects", |f| {
-                f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms)
-            });
-        } else {
-            let check = if duty.tt { "disconnection-by-rcd" } else { "disconnection" };
-            out.show(check, |f| f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms));
-        }
-        say_protective(row, duty, out);
-        if self.is_jointed() {
-            out.say("cable-family", "joint-between-families", |f| f);
-        }
-    }
-
-    fn say_submain(&self, out: &mut Findings<'_>) {
-        let (duty, last) = (&self.duty, self.last());
-        out.show("submain-capacity", |f| {
-            f.at_least(self.rating.capacity_a, duty.device_a)
-                .terms(&[self.rating.table_a, self.rating.factor, duty.design_current_a])
-                .subject(last.row.rating_source)
-        });
-        out.show("submain-drop", |f| {
-            f.value(self.drop_v).terms(&[
-                last.row.drop_mv_per_a_m(Loaded::One),
-                duty.design_current_a,
-                last.run.length_m(),
-                duty.upstream_drop_v,
-            ])
-        });
-        let terms = [duty.upstream_zs_ohm, self.zs_ohm - duty.upstream_zs_ohm];
-        if self.relies_on_residual() {
-            out.say("submain-disconnection", "rcd-disconnects", |f| {
-                f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms)
-            });
-        } else {
-            out.show("submain-disconnection", |f| f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms));
-        }
-    }
-}
-
-fn say_protective(row: &CableRow, duty: &Duty, out: &mut Findings<'_>) {
-    let conductor = &row.protective;
-    let subject = match conductor.kind {
-        ProtectiveKind::Bare => "bare protective conductor",
-        ProtectiveKind::Core => "core as protective conductor",
-        ProtectiveKind::Armour => "steel armour as protective conductor",
-    };
-    if duty.tt {
-        // A TT fault current is a few amperes: no size is asked of the conductor for heat.
-        out.show("protective-conductor-by-table", |f| {
-            f.value(conductor.csa_mm2).terms(&[row.cable.csa_mm2, conductor.least_csa_mm2]).subject(subject)
-        });
-    } else if conductor.csa_mm2 + 1e-9 >= conductor.least_csa_mm2 {
-        out.show("protective-conductor-by-table", |f| {
-            f.at_least(conductor.csa_mm2, conductor.least_csa_mm2)
-                .terms(&[row.cable.csa_mm2, conductor.least_csa_mm2])
-                .subject(subject)
-        });
-    } else {
-        out.show("protective-conductor-by-energy", |f| {
-            let energy = let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka).unwrap_or(f64::MAX);
-            f.at_least((conductor.k * conductor.csa_mm2).powi(2), energy)
-                .terms(&[conductor.k, conductor.csa_mm2, duty.let_through_ka])
-                .subject(subject)
-        });
-    }
-}
-
-/// The options for a final circuit, by what its route allows and what the earthing asks of the armour.
-pub(super) fn options(route: &Route, phases: u8) -> &'static [CableOption] {
-    let outdoors = route.surface_m > 0.0 || route.buried_m > 0.0;
-    match (phases, outdoors, route.indoor_m > 0.0) {
-        (3, _, _) => &[CableOption::Armoured(5), CableOption::Armoured(4)],
-        (_, false, _) => &[CableOption::TwinAndEarth, CableOption::Armoured(3), CableOption::Armoured(2)],
-        (_, true, true) => &[CableOption::Armoured(3), CableOption::Armoured(2), CableOption::Split],
-        (_, true, false) => &[CableOption::Armoured(3), CableOption::Armoured(2)],
-    }
-}
-
-/// What an existing sub-main carries, amperes: its device, or its conductor where that is less (clipped or buried,
-/// whichever is harsher; sizes beyond the tables are taken to be protected by their device).
-pub(super) fn submain_carries_a(mm2: f64, device_a: f64, supply_phases: u8) -> f64 {
-    let (cores, loaded) = if supply_phases == 3 { (4, Loaded::Three) } else { (2, Loaded::One) };
-    let row = armoured(cores).iter().find(|row| (row.cable.csa_mm2 - mm2).abs() < 1e-9);
-    let conductor_a = row.and_then(|row| {
-        let (clipped_a, buried_a) = (row.capacity_a(Method::C, loaded)?, row.capacity_a(Method::D, loaded)?);
-        Some(clipped_a.min(buried_a))
-    });
-    conductor_a.map_or(device_a, |conductor_a| conductor_a.min(device_a))
-}
-
-/// A stated sub-main must carry the group; and at a home, whose whole load is behind it, the maximum demand of a point
-/// fed from its board.
-pub(super) fn say_existing_submain(facts: &Facts, charging: &Charging, feed: Feed, out: &mut Findings<'_>) {
-    let Some((mm2, device_a)) = facts.submain else {
-        return;
-    };
-    let needed_a = match &charging.fit {
-        Fit::Group(group) => group.group_a,
-        Fit::Nothing { .. } => return,
-        _ if feed != Feed::SpareWay => return,
-        _ if facts.premises.is_home() => charging.maximum_demand_a.high,
-        _ => charging.setting_a,
-    };
-    let carries_a = submain_carries_a(mm2, device_a, facts.supply_phases);
-    if carries_a < needed_a {
-        out.say("existing-submain", "submain-too-small", |f| f.at_least(carries_a, needed_a));
-    }
-}
-
-/// Resistance and drop of the tails and what lies between origin and the board that feeds the circuit.
-pub(super) struct Upstream {
-    /// Volts per ampere a phase.
-    pub(super) drop_v_per_a: f64,
-    /// Most current a phase that can flow there for long, amperes.
-    pub(super) most_a: f64,
-    /// Ohms, line and protective conductor, hot.
-    pub(super) loop_ohm: f64,
-}
-
-/// What lies before a circuit of `needed_a`: the stated sub-main where the circuit starts at its board and its device
-/// carries it (a smaller one is replaced or left, and a finding says so), else the tails.
-pub(super) fn upstream(facts: &Facts, needed_a: f64, at_board: bool, tails_longest_m: f64) -> Upstream {
-    const LINE_70C: f64 = 1.20;
-    let (mm2, length_m, most_a) = match (facts.submain, facts.tails_mm2) {
-        (Some((mm2, device_a)), _) if at_board && device_a >= needed_a => (mm2, facts.tails_m, device_a),
-        // With a sub-main the stated length is the sub-main's; the tails are short by the operators' rule.
-        (Some(_), Some(mm2)) => (mm2.max(16.0), facts.tails_m.min(tails_longest_m), f64::INFINITY),
-        (None, Some(mm2)) => (mm2.max(16.0), facts.tails_m, f64::INFINITY),
-        // Above 100 A the incomer's busbars are not surveyed: their drop is the designer's.
-        (_, None) => return Upstream { drop_v_per_a: 0.0, most_a: f64::INFINITY, loop_ohm: 0.0 },
-    };
-    let line = conductor_r20_mohm_per_m(mm2).unwrap_or(1.15) * LINE_70C;
-    let tails_loop = line + conductor_r20_mohm_per_m(16.0).unwrap_or(1.15) * LINE_70C;
-    // Nobody surveys the protective conductor of a sub-main: it is taken as the armour of a two-core cable, the worst of
-    // the usual ones.
-    let armoured = Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: mm2 };
-    let loop_mohm_per_m = match cable_row(armoured) {
-        Some(row) if most_a.is_finite() => row.loop_hot_mohm_per_m().max(tails_loop),
-        _ => tails_loop,
-    };
-    Upstream { drop_v_per_a: 2.0 * line * length_m / 1000.0, most_a, loop_ohm: loop_mohm_per_m * length_m / 1000.0 }
 }
 
 /// Whether any run is twin-and-earth outdoors: never, by construction; a property test holds it.

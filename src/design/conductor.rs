@@ -11,6 +11,27 @@ pub fn drop_v(drop_mv: f64, current_a: f64, length_m: f64) -> f64 {
     drop_mv * current_a * length_m / 1000.0
 }
 
+/// What a tabulated resistive drop is multiplied by when the conductor runs cooler than its table says:
+/// `(230 + tp - (F2 - Ib2 / It2) (tp - t0)) / (230 + tp)`.
+///
+/// BS 7671 Appendix 4 6.1 (formula second-hand, from a forum quoting the book). `table_c` is tp, the conductor
+/// temperature of the table (70); `base_c` is t0, 30 degrees in air or 20 in the ground; `factor` is F, the product of
+/// Ca, Cg and the other factors that heat the cable (those beyond Ca and Cg are derived in the same manner);
+/// `design_a` and `tabulated_a` are Ib and It in amperes. Not valid for rewirable fuses or strong third harmonics. Never
+/// above 1, and for resistance only: reactance does not change.
+pub fn drop_temperature_factor(table_c: f64, base_c: f64, factor: f64, design_a: f64, tabulated_a: f64) -> f64 {
+    let cooler = (factor.powi(2) - (design_a / tabulated_a).powi(2)).max(0.0) * (table_c - base_c);
+    (230.0 + table_c - cooler) / (230.0 + table_c)
+}
+
+/// The limit of voltage drop with the allowance for long runs, percent: 0.005 % for each metre beyond 100 m, at most
+/// 0.5 % more.
+///
+/// BS 7671 Appendix 4 6.4, from memory: it is shown beside the plain limit and never relied on.
+pub fn long_run_limit_percent(limit_percent: f64, length_m: f64) -> f64 {
+    limit_percent + (0.005 * (length_m - 100.0)).clamp(0.0, 0.5)
+}
+
 /// Earth-fault current, amperes: `U0 / Zs`, without Cmin (the highest current at that impedance).
 ///
 /// BS 7671 definition of Zs (print). `volts` is line to earth, `loop_ohm` the whole loop in ohms, above zero: at zero
@@ -51,6 +72,14 @@ mod tests {
     fn a_dead_short_proves_nothing_adequate() {
         assert!((fault_current_a(230.0, 1.15) - 200.0).abs() < 1e-9);
         assert!(adiabatic_mm2(fault_current_a(230.0, 0.0), 0.4, 115.0).is_infinite());
+    }
+
+    #[test]
+    fn a_cooler_conductor_drops_less_and_never_more() {
+        assert!((drop_temperature_factor(70.0, 30.0, 1.0, 32.0, 47.0) - 0.928_5).abs() < 1e-4);
+        assert_eq!(drop_temperature_factor(70.0, 30.0, 0.65, 40.0, 47.0), 1.0);
+        assert_eq!(long_run_limit_percent(5.0, 100.0), 5.0);
+        assert_eq!(long_run_limit_percent(5.0, 250.0), 5.5);
     }
 
     #[test]

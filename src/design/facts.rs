@@ -9,7 +9,8 @@ use super::wanted::{Wanted, wanted};
 use crate::quantity::Band;
 use crate::rules::Rules;
 use crate::site::{
-    BoardType, Condition, EarthingSystem, GroundSurface, Metering, ParkingType, Premises, RcdType, Reading, Site,
+    BoardType, Condition, DistanceFrom, EarthingSystem, GroundSurface, Metering, ParkingType, Premises, RcdType,
+    Reading, Site,
 };
 use serde::Serialize;
 
@@ -88,6 +89,8 @@ pub struct Facts {
     pub route: Route,
     /// Plausible ends of the route's length, metres.
     pub distance_m: Band,
+    /// From where the route was measured; `None` where nobody said.
+    pub distance_from: Option<DistanceFrom>,
     /// What a trench goes through.
     pub ground_surface: GroundSurface,
     /// Walls drilled.
@@ -208,7 +211,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         note("parking_type", likely.to_string(), "most likely for the premises (memory)");
         likely
     });
-    let (route, distance_m) = route(site, parking, home, rules, &mut note);
+    let (mut route, distance_m) = route(site, parking, home, rules, &mut note);
     let ground_surface = site.parking.ground_surface.value().unwrap_or_else(|| {
         let word = if home { &rules.route.home_ground_surface } else { &rules.route.ground_surface };
         let surface = GroundSurface::from_word(word).unwrap_or(GroundSurface::Tarmac);
@@ -217,6 +220,8 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         }
         surface
     });
+    // Under a hard surface each cable lies in a duct of its own; in soft ground they are laid bare.
+    route.ducted = ground_surface != GroundSurface::Soft;
     let walls = site.parking.walls.value().map_or_else(
         || {
             note("walls", "1".into(), "one wall between board and parking (memory)");
@@ -253,6 +258,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         submain: site.board.submain_mm2.value().zip(site.board.submain_device_a.value()),
         route,
         distance_m,
+        distance_from: site.parking.distance_from.value(),
         ground_surface,
         walls,
         parking,

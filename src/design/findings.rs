@@ -50,6 +50,11 @@ impl<'a> Findings<'a> {
         }
     }
 
+    /// The policy that the checks are held by.
+    pub(super) fn rules(&self) -> &'a Rules {
+        self.rules
+    }
+
     /// The worst effect said.
     pub(super) fn worst(&self) -> Effect {
         self.worst

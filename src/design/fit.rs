@@ -1,11 +1,12 @@
 //! Fitting a group of points to its cables: a controller may be set below what the supply has room for.
 
 use super::Feed;
-use super::assemble::NEAREST_M;
 use super::charging::{Charging, Fit};
-use super::circuit::{Task, submain_carries_a};
+use super::circuit::Task;
 use super::earthing;
+use super::existing::submain_carries_a;
 use super::facts::Facts;
+use super::search::NEAREST_M;
 use super::shared::{Group, group, largest_device_a};
 use crate::rules::Rules;
 
@@ -62,7 +63,7 @@ fn largest_over(metres: f64, facts: &Facts, rules: &Rules, whole: &Charging) -> 
     let held_at = |limit_a: f64| {
         let charging = group(facts, rules, setting_a, phases, limit_a)?;
         let task = Task { facts, rules, charging: &charging, earth: &earth, feed: Feed::Distribution };
-        let fits = task.options().iter().any(|option| task.circuits(*option, metres).is_some());
+        let fits = task.cables().any(|cables| task.circuits(cables, metres).is_some());
         fits.then_some(charging)
     };
     if let Some(group) = held_at(whole_a) {

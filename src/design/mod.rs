@@ -6,18 +6,24 @@
 mod arrangement;
 mod assemble;
 mod board;
+mod cable_option;
 mod charging;
 mod circuit;
+mod circuit_findings;
 mod conductor;
 mod demand;
 mod earthing;
 mod electrode;
+mod existing;
 mod facts;
+mod fault;
 mod findings;
 mod fit;
 mod household;
+mod installation;
 mod place;
 mod route;
+mod search;
 mod service;
 mod shared;
 mod sizing;
@@ -27,19 +33,23 @@ mod wanted;
 
 pub use arrangement::*;
 pub use circuit::twin_and_earth_stays_indoors;
-pub use conductor::{adiabatic_mm2, drop_v, fault_current_a, hot_factor, least_tabulated_a};
+pub use conductor::{
+    adiabatic_mm2, drop_temperature_factor, drop_v, fault_current_a, hot_factor, least_tabulated_a,
+    long_run_limit_percent,
+};
 pub use demand::{Demand, DemandOrigin};
 pub use electrode::{
     neutral_current_a, open_pen_electrode_limit_ohm, open_pen_holds, open_pen_voltage_v, rod_coupling, rod_ohm,
     rods_in_line_ohm, tt_electrode_limit_ohm, tt_residual_limit_a, with_lambda_ohm,
 };
 pub use facts::{Assumed, Bonding, Facts, facts};
+pub use fault::most_energy_a2s;
 pub use household::{
     Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a,
 };
 pub use place::place_findings;
 pub(crate) use place::{needs_consent, shared_car_park};
-pub use route::Route;
+pub use route::{Route, Segment, Surroundings};
 pub(crate) use service::hearsay;
 pub use service::{Evidence, fuse_policy_a, service_findings};
 pub use wanted::{Wanted, setting_of_kw};
@@ -53,13 +63,13 @@ use crate::rules::Rules;
 /// below the useful one come last, as runners-up. Empty only where more than 32 A a phase or direct current is asked
 /// for, which is not designed here.
 pub fn arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
-    if facts.wanted.beyond { Vec::new() } else { assemble::build_all(facts, rules) }
+    if facts.wanted.beyond { Vec::new() } else { search::build_all(facts, rules) }
 }
 
 /// The worst effect of the best of these arrangements that is worth having, without building them; `None` where none
 /// is designed here.
 pub fn best_effect(facts: &Facts, rules: &Rules) -> Option<Effect> {
-    (!facts.wanted.beyond).then(|| assemble::weigh_all(facts, rules))
+    (!facts.wanted.beyond).then(|| search::weigh_all(facts, rules))
 }
 
 /// The least of cut-out and agreed capacity, amperes a phase (tails as after their step).

@@ -4,12 +4,12 @@
 //! conductor: 543.1, Table 54.7 or the adiabatic with the breaker's let-through energy. What is said of it is the
 //! business of `circuit`.
 
+use super::cable_option::CableOption;
+use super::fault::{line_holds, protective_conductor_holds};
+use super::installation::{Cover, Installation, Rating};
 use super::route::Route;
 use super::{Run, RunRole, conductor};
-use crate::reference::{
-    CableRow, Curve, Loaded, Method, ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air,
-    grouped_in_ducts, insulation, let_through_a2s, zs_limit_ohm,
-};
+use crate::reference::{CableRow, Curve, Loaded, Method, zs_limit_ohm};
 use crate::rules::Rules;
 
 /// What a circuit has to do.
@@ -27,6 +27,8 @@ pub(super) struct Duty {
     pub(super) loaded: Loaded,
     /// Voltage lost before this circuit, volts.
     pub(super) upstream_drop_v: f64,
+    /// Length from the origin to the start of this circuit, metres.
+    pub(super) upstream_m: f64,
     /// Drop allowed from the origin to the end of this circuit, volts.
     pub(super) drop_limit_v: f64,
     /// Earth-fault loop impedance before this circuit, conductors hot, ohms (for TT: the electrode).
@@ -41,24 +43,6 @@ pub(super) struct Duty {
     pub(super) farthest_m: f64,
     /// Like runs.
     pub(super) count: u32,
-}
-
-/// A cable option over a route: one family, or twin-and-earth indoors jointed to armoured outdoors.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum CableOption {
-    /// Twin-and-earth throughout: only where the whole route is indoors.
-    TwinAndEarth,
-    /// Armoured with this many cores throughout.
-    Armoured(u8),
-    /// Twin-and-earth indoors, joint box, three-core armoured outdoors, of one size.
-    Split,
-}
-
-impl CableOption {
-    /// Whether a core or bare conductor, and not the armour, is the protective conductor all the way.
-    pub(super) fn has_protective_core(self) -> bool {
-        matches!(self, CableOption::TwinAndEarth | CableOption::Armoured(3 | 5))
-    }
 }
 
 /// One cable over one part of the route.
@@ -76,63 +60,36 @@ pub(super) struct Sized {
     pub(super) duty: Duty,
     pub(super) first: Part,
     pub(super) second: Option<Part>,
+    /// The rating that governs.
     pub(super) rating: Rating,
+    /// The rating of each part.
+    pub(super) ratings: (Rating, Option<Rating>),
     pub(super) drop_v: f64,
     pub(super) zs_ohm: f64,
     pub(super) zs_limit_ohm: f64,
     pub(super) breaker_limit_ohm: f64,
 }
 
-/// What a cable carries over its part of the route.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Rating {
-    pub(super) capacity_a: f64,
-    method: Method,
-    pub(super) table_a: f64,
-    pub(super) factor: f64,
-}
-
-/// Rating factors of the route, the same for every size; `None` where a table ends (too hot, too many grouped).
-#[derive(Clone, Copy, Debug)]
-struct Factors {
-    in_air: Option<f64>,
-    insulated: f64,
-    buried: Option<f64>,
-}
-
-impl Factors {
-    fn of(route: &Route) -> Self {
-        const GROUND_C: f64 = 20.0;
-        let product = |one: Option<f64>, other: Option<f64>| Some(one? * other?);
-        let buried = || {
-            let by_number = if route.ducted { grouped_in_ducts } else { grouped_buried };
-            let grouped = product(ambient_ground(GROUND_C), by_number(route.grouped))?;
-            Some(grouped * buried_overload())
-        };
-        Self {
-            in_air: product(ambient_air(route.ambient_c), grouped_in_air(route.grouped)),
-            insulated: insulation(route.insulated_m),
-            buried: if route.buried_m > 0.0 { buried() } else { None },
-        }
-    }
-}
-
 /// The smallest size of an option that meets every check; `None` when no size in the tables does.
 pub(super) fn size(option: CableOption, duty: &Duty, route: &Route, rules: &Rules) -> Option<Sized> {
-    let (first, second): (&'static [CableRow], &'static [CableRow]) = match option {
-        CableOption::TwinAndEarth => (crate::reference::twin_and_earth(), &[]),
-        CableOption::Armoured(cores) => (crate::reference::armoured(cores), &[]),
-        CableOption::Split => (crate::reference::twin_and_earth(), crate::reference::armoured(3)),
+    let (first, second) = option.rows();
+    let installed = |rows: &[CableRow], cover: Cover| {
+        rows.first().and_then(|row| Installation::of(row.cable.family, route, cover, rules))
     };
-    let (factors, breaker_limit_ohm) = (Factors::of(route), zs_limit_ohm(duty.curve, duty.device_a));
+    let (laid, beyond) = if second.is_empty() {
+        (installed(first, Cover::Whole)?, None)
+    } else {
+        (installed(first, Cover::Indoors)?, Some(installed(second, Cover::Outdoors)?))
+    };
+    let breaker_limit_ohm = zs_limit_ohm(duty.curve, duty.device_a);
     first.iter().find_map(|row| {
         let partner = if second.is_empty() {
             None
         } else {
             Some(second.iter().find(|other| other.cable.csa_mm2 == row.cable.csa_mm2)?)
         };
-        let parts = parts(row, partner, duty, route, rules);
-        try_size(parts, duty, &factors, breaker_limit_ohm)
+        let (first, second) = parts(row, partner, duty, route, rules);
+        try_size((first, laid), second.zip(beyond), duty, breaker_limit_ohm)
     })
 }
 
@@ -148,7 +105,8 @@ fn parts(
         let run = Run {
             role: duty.role,
             cable: row.cable,
-            method: if buried_m > 0.0 { Method::D } else { Method::C },
+            // Set when the governing segment is known.
+            method: Method::C,
             count: duty.count,
             indoor_m,
             surface_m,
@@ -167,30 +125,6 @@ fn parts(
 }
 
 impl Part {
-    /// Iz over this part of the route: the worst segment governs.
-    fn rating(&self, factors: &Factors, duty: &Duty) -> Option<Rating> {
-        let mut worst: Option<Rating> = None;
-        let mut take = |method: Method, factor: f64| -> Option<()> {
-            let table_a = self.row.capacity_a(method, duty.loaded)?;
-            let capacity_a = table_a * factor;
-            if worst.is_none_or(|least| capacity_a < least.capacity_a) {
-                worst = Some(Rating { capacity_a, method, table_a, factor });
-            }
-            Some(())
-        };
-        let in_air = factors.in_air?;
-        if self.run.indoor_m > 0.0 {
-            take(Method::C, in_air * factors.insulated)?;
-        }
-        if self.run.surface_m > 0.0 || (self.run.indoor_m == 0.0 && self.run.buried_m == 0.0) {
-            take(Method::C, in_air)?;
-        }
-        if self.run.buried_m > 0.0 {
-            take(Method::D, factors.buried?)?;
-        }
-        worst
-    }
-
     /// Voltage lost at the design current, volts. A single-phase vehicle loads line and neutral of a three-phase
     /// circuit: the single-phase figure governs.
     fn drop_v(&self, duty: &Duty) -> f64 {
@@ -210,20 +144,20 @@ impl Part {
 }
 
 fn try_size(
-    (mut first, mut second): (Part, Option<Part>),
+    (mut first, laid): (Part, Installation),
+    beyond_joint: Option<(Part, Installation)>,
     duty: &Duty,
-    factors: &Factors,
     breaker_limit_ohm: f64,
 ) -> Option<Sized> {
-    let mut rating = first.rating(factors, duty)?;
-    first.run.method = rating.method;
-    if let Some(second) = &mut second {
-        let found = second.rating(factors, duty)?;
-        second.run.method = found.method;
-        if found.capacity_a < rating.capacity_a {
-            rating = found;
-        }
+    let mut ratings = (laid.rating(first.row, duty.loaded)?, None);
+    first.run.method = ratings.0.way.method;
+    let mut second = None;
+    if let Some((mut part, beyond)) = beyond_joint {
+        let found = beyond.rating(part.row, duty.loaded)?;
+        part.run.method = found.way.method;
+        (second, ratings.1) = (Some(part), Some(found));
     }
+    let rating = ratings.1.filter(|other| other.capacity_a < ratings.0.capacity_a).unwrap_or(ratings.0);
     if rating.capacity_a + 1e-9 < duty.device_a {
         return None;
     }
@@ -232,13 +166,13 @@ fn try_size(
     if drop_v > duty.drop_limit_v + 1e-9 {
         return None;
     }
-    let holds = |part: &Part| protective_conductor_holds(part.row, duty);
+    let holds = |part: &Part| protective_conductor_holds(part.row, duty) && line_holds(part.row, duty);
     if !holds(&first) || !second.as_ref().is_none_or(holds) {
         return None;
     }
     let zs_ohm = duty.upstream_zs_ohm + both(&|part| part.loop_ohm(duty));
     let zs_limit_ohm = disconnection_limit(zs_ohm, breaker_limit_ohm, duty)?;
-    Some(Sized { duty: *duty, first, second, rating, drop_v, zs_ohm, zs_limit_ohm, breaker_limit_ohm })
+    Some(Sized { duty: *duty, first, second, rating, ratings, drop_v, zs_ohm, zs_limit_ohm, breaker_limit_ohm })
 }
 
 /// The limit relied on; `None` when nothing disconnects in time.
@@ -278,14 +212,4 @@ impl Sized {
     pub(super) fn last(&self) -> &Part {
         self.second.as_ref().unwrap_or(&self.first)
     }
-}
-
-/// Table 54.7, else the adiabatic with the breaker's let-through energy. On TT the fault current is a few amperes.
-fn protective_conductor_holds(row: &CableRow, duty: &Duty) -> bool {
-    let conductor = &row.protective;
-    if duty.tt || conductor.csa_mm2 + 1e-9 >= conductor.least_csa_mm2 {
-        return true;
-    }
-    let withstand = (conductor.k * conductor.csa_mm2).powi(2);
-    let_through_a2s(duty.curve, duty.device_a, duty.let_through_ka).is_some_and(|energy| energy <= withstand)
 }

@@ -6,6 +6,7 @@ use super::take_off::{bonding, bonding_because, penetrations};
 use super::types::{LabourBand, Place};
 use crate::design::{Arrangement, EarthingPath, Feed, Run, RunRole, Work};
 use crate::quantity::Band;
+use crate::reference::CableFamily;
 
 /// How long a crew is on site, at the likely hours.
 #[derive(Clone, Copy, Debug, Default)]
@@ -116,6 +117,7 @@ fn lay(
     let size = Size::to_lay(run.cable.csa_mm2);
     let count = f64::from(run.count);
     let metres = |length_m: f64| share.scaled(length_m * count);
+    let in_conduit = run.cable.family == CableFamily::Singles;
     let clipped = size.pick(known.lay_clipped_small, known.lay_clipped_medium, known.lay_clipped_large);
     let indoors = size.pick(known.lay_indoors_small, known.lay_indoors_medium, known.lay_indoors_large);
     let in_ground = size.pick(known.lay_ground_small, known.lay_ground_medium, known.lay_ground_large);
@@ -124,7 +126,13 @@ fn lay(
         task(tray, metres(run.indoor_m + run.surface_m), "run above ground, on tray");
     } else {
         task(indoors, metres(run.indoor_m), "run indoors");
-        task(clipped, metres(run.surface_m), "run on a surface outdoors");
+        // Singles are drawn into their conduit wherever it stands.
+        let outdoors = if in_conduit { indoors } else { clipped };
+        task(outdoors, metres(run.surface_m), "run on a surface outdoors");
+    }
+    if in_conduit {
+        let conduit_m = metres(run.indoor_m + run.surface_m).plus(Band::exact(run.rises_m * count));
+        task(known.erect_conduit, conduit_m, "length above ground and rises");
     }
     // Rises and ends are fixed like the surface they rise on.
     let rises = if is_armoured(run.cable.family) { clipped } else { indoors };

@@ -100,6 +100,7 @@ known! {
     lay_ground_large = "lay-in-ground-large",
     lay_tray_small = "lay-on-tray-small", lay_tray_medium = "lay-on-tray-medium",
     lay_tray_large = "lay-on-tray-large",
+    erect_conduit = "erect-conduit",
     gland_end_small = "gland-end-small", gland_end_medium = "gland-end-medium", gland_end_large = "gland-end-large",
     fit_tray = "fit-tray", fit_device = "fit-device", fit_further_device = "fit-further-device",
     fit_submain_device = "fit-submain-device", fit_board_small = "fit-board-small",

@@ -17,6 +17,20 @@ impl Pence {
     pub fn pounds(self) -> f64 {
         self.0 as f64 / 100.0
     }
+
+    /// Whole pounds with thousands apart, as it stands in sentences: "£4,448".
+    pub fn whole_pounds(self) -> String {
+        let whole = super::round_to(self.pounds(), 0) as i64;
+        let digits = whole.unsigned_abs().to_string();
+        let mut text = String::from(if whole < 0 { "-£" } else { "£" });
+        for (index, digit) in digits.chars().enumerate() {
+            if index > 0 && (digits.len() - index).is_multiple_of(3) {
+                text.push(',');
+            }
+            text.push(digit);
+        }
+        text
+    }
 }
 
 impl std::ops::Add for Pence {

@@ -1,8 +1,9 @@
-//! Cables: what each carries, drops and offers as protective conductor (Tables 4D5, 4D4A, 4E4B; IEC 60228; BS 5467).
+//! Cables: what each carries, drops and offers as protective conductor, and the small formulas of one cable row.
 //!
-//! Ratings of armoured cable are those of the 70 degree table 4D4A, because devices and charge points have 70 degree
-//! terminals; its voltage drop is that of 4E4B, the governing figure for the cable that is bought.
+//! The rows themselves are read from the tables by `cable_rows`. All ratings are those of 70 degree conductors, because
+//! devices and charge points have 70 degree terminals.
 
+use super::cable_rows::{armoured, singles, twin_and_earth};
 use super::types::{Cable, CableFamily, Method};
 use crate::table::Table;
 use std::sync::OnceLock;
@@ -23,6 +24,8 @@ pub enum ProtectiveKind {
     Bare,
     /// A core of the cable, the size of the lines.
     Core,
+    /// A separate insulated conductor drawn in beside the lines, of their size.
+    Drawn,
     /// The steel armour.
     Armour,
 }
@@ -47,21 +50,34 @@ pub struct ProtectiveConductor {
     pub least_csa_mm2: f64,
 }
 
+/// Tabulated voltage drop, one and three phases loaded, mV/A/m.
+///
+/// Up to 16 mm2 the tables print one figure, which is resistive; from 25 mm2 they print r, x and z.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TabulatedDrop {
+    /// Resistive part.
+    pub r_mv: [f64; 2],
+    /// Reactive part; zero up to 16 mm2.
+    pub x_mv: [f64; 2],
+    /// Magnitude as printed; no power factor drops more.
+    pub z_mv: [f64; 2],
+}
+
 /// Everything the tables say of one cable.
 #[derive(Clone, Debug)]
 pub struct CableRow {
     /// Which cable.
     pub cable: Cable,
-    /// Current-carrying capacity, method C, one and three phases loaded, amperes.
-    pub method_c_a: [f64; 2],
-    /// The same in the ground (method D); `None` for twin-and-earth.
-    pub method_d_a: Option<[f64; 2]>,
-    /// Twin-and-earth in thermal insulation, methods 100 to 103, amperes.
-    pub insulated_a: Option<[f64; 4]>,
-    /// Voltage drop, one and three phases loaded, mV/A/m (z where the table splits it).
-    pub drop_mv: [f64; 2],
+    /// Current-carrying capacity by reference method, one and three phases loaded, amperes.
+    pub(super) ratings_a: [Option<[f64; 2]>; Method::COUNT],
+    /// Governing voltage drop, at the temperature of its own table.
+    pub drop: TabulatedDrop,
+    /// The same with the conductor at 70 degrees: the second figure of a 90 degree cable run at 70 degree ratings.
+    pub drop_70c: TabulatedDrop,
     /// Line conductor at 20 degrees, milliohms a metre.
     pub r20_mohm_per_m: f64,
+    /// k of the line conductor at a 70 degree start.
+    pub line_k: f64,
     /// Its protective conductor.
     pub protective: ProtectiveConductor,
     /// Where ratings come from.
@@ -77,20 +93,12 @@ pub struct CableRow {
 impl CableRow {
     /// Tabulated current-carrying capacity, amperes; `None` where the table has no such column.
     pub fn capacity_a(&self, method: Method, loaded: Loaded) -> Option<f64> {
-        let column = loaded as usize;
-        match method {
-            Method::C => self.method_c_a.get(column).copied(),
-            Method::D => self.method_d_a.and_then(|pair| pair.get(column).copied()),
-            Method::M100 => self.insulated_a.map(|four| four[0]),
-            Method::M101 => self.insulated_a.map(|four| four[1]),
-            Method::M102 => self.insulated_a.map(|four| four[2]),
-            Method::M103 => self.insulated_a.map(|four| four[3]),
-        }
+        self.ratings_a.get(method as usize).copied().flatten().map(|pair| pair[loaded as usize])
     }
 
-    /// Tabulated voltage drop, mV/A/m, with this many conductors loaded.
+    /// Tabulated voltage drop, mV/A/m, with this many conductors loaded: z, which no power factor exceeds.
     pub fn drop_mv_per_a_m(&self, loaded: Loaded) -> f64 {
-        self.drop_mv[loaded as usize]
+        self.drop.z_mv[loaded as usize]
     }
 
     /// R1 + R2 at working temperature, milliohms a metre: the magnitude of the resistances with the armour's reactance.
@@ -119,7 +127,8 @@ pub fn table_54_7_mm2(csa_mm2: f64) -> f64 {
     }
 }
 
-fn k(of: &str, insulation_c: f64) -> f64 {
+/// k of the adiabatic equation for a conductor of this use, its insulation at `insulation_c` when the fault begins.
+pub(super) fn k(of: &str, insulation_c: f64) -> f64 {
     let table = Table::of(include_str!("tables/protective_conductor_k.csv"));
     table
         .rows()
@@ -142,117 +151,12 @@ pub fn conductor_r20_mohm_per_m(csa_mm2: f64) -> Option<f64> {
         .map(|(_, r20)| *r20)
 }
 
-/// Flat twin-and-earth, smallest first, 2.5 to 16 mm2.
-pub fn twin_and_earth() -> &'static [CableRow] {
-    static ROWS: OnceLock<Vec<CableRow>> = OnceLock::new();
-    ROWS.get_or_init(|| {
-        let cpcs = Table::of(include_str!("tables/twin_earth_cpc.csv"));
-        let k_bare = k("core or bunched copper", 70.0);
-        Table::of(include_str!("tables/twin_earth_4d5.csv"))
-            .rows()
-            .filter_map(|row| {
-                let csa_mm2 = row.number("csa_mm2").filter(|csa| *csa >= 2.5)?;
-                let cpc = cpcs.rows().find(|cpc| cpc.number("csa_mm2") == Some(csa_mm2))?;
-                Some(CableRow {
-                    cable: Cable { family: CableFamily::TwinAndEarth, cores: 2, csa_mm2 },
-                    method_c_a: [row.needed("method_c_a"), row.needed("method_c_a")],
-                    method_d_a: None,
-                    insulated_a: Some([
-                        row.needed("method_100_a"),
-                        row.needed("method_101_a"),
-                        row.needed("method_102_a"),
-                        row.needed("method_103_a"),
-                    ]),
-                    drop_mv: [row.needed("mv_per_a_per_m"), row.needed("mv_per_a_per_m")],
-                    r20_mohm_per_m: cpc.needed("r1_milliohm_per_m_20C"),
-                    protective: ProtectiveConductor {
-                        kind: ProtectiveKind::Bare,
-                        csa_mm2: cpc.needed("cpc_csa_mm2"),
-                        r20_mohm_per_m: cpc.needed("r2_milliohm_per_m_20C"),
-                        hot_factor: 1.20,
-                        reactance_mohm_per_m: 0.0,
-                        k: k_bare,
-                        least_csa_mm2: table_54_7_mm2(csa_mm2),
-                    },
-                    rating_source: "Table 4D5",
-                    rating_status: row.kept("status"),
-                    drop_source: "Table 4D5",
-                    drop_status: row.kept("status"),
-                })
-            })
-            .collect()
-    })
-}
-
-/// Steel-wire-armoured cable with this many cores (2 to 5), smallest first, 2.5 to 95 mm2.
-///
-/// Two and four cores use the armour as protective conductor, three and five a core: a three-core cable feeds one
-/// phase, a five-core one three. No published armour data was found for five cores, and none is needed.
-pub fn armoured(cores: u8) -> &'static [CableRow] {
-    static ROWS: OnceLock<[Vec<CableRow>; 4]> = OnceLock::new();
-    let all = ROWS.get_or_init(|| [2, 3, 4, 5].map(armoured_rows));
-    cores.checked_sub(2).and_then(|index| all.get(usize::from(index))).map_or(&[], Vec::as_slice)
-}
-
-fn armoured_rows(cores: u8) -> Vec<CableRow> {
-    const LARGEST_MM2: f64 = 95.0;
-    let ratings = Table::of(include_str!("tables/armoured_70c_4d4a.csv"));
-    let drops = Table::of(include_str!("tables/armoured_90c_4e4.csv"));
-    let armours = Table::of(include_str!("tables/armour_xlpe.csv"));
-    let (k_core, k_armour) = (k("core or bunched copper", 70.0), k("steel armour", 70.0));
-    ratings
-        .rows()
-        .filter_map(|row| {
-            let csa_mm2 = row.number("csa_mm2").filter(|csa| (2.5..=LARGEST_MM2).contains(csa))?;
-            let drop = drops.rows().find(|drop| drop.number("csa_mm2") == Some(csa_mm2))?;
-            let r20_mohm_per_m = conductor_r20_mohm_per_m(csa_mm2)?;
-            let protective = if matches!(cores, 3 | 5) {
-                ProtectiveConductor {
-                    kind: ProtectiveKind::Core,
-                    csa_mm2,
-                    r20_mohm_per_m,
-                    hot_factor: 1.20,
-                    reactance_mohm_per_m: 0.0,
-                    k: k_core,
-                    least_csa_mm2: table_54_7_mm2(csa_mm2),
-                }
-            } else {
-                let armour = armours.rows().find(|armour| {
-                    armour.number("cores") == Some(f64::from(cores)) && armour.number("csa_mm2") == Some(csa_mm2)
-                })?;
-                ProtectiveConductor {
-                    kind: ProtectiveKind::Armour,
-                    csa_mm2: armour.needed("armour_csa_mm2"),
-                    r20_mohm_per_m: armour.needed("armour_r20_ohm_per_km"),
-                    hot_factor: 1.18 * 1.10,
-                    reactance_mohm_per_m: 0.3,
-                    k: k_armour,
-                    least_csa_mm2: table_54_7_mm2(csa_mm2) * k_core / k_armour,
-                }
-            };
-            Some(CableRow {
-                cable: Cable { family: CableFamily::ArmouredXlpe, cores, csa_mm2 },
-                method_c_a: [row.needed("method_c_2core_a"), row.needed("method_c_3or4core_a")],
-                method_d_a: Some([row.needed("method_d_2core_a"), row.needed("method_d_3or4core_a")]),
-                insulated_a: None,
-                drop_mv: [drop.needed("mv_1ph_z_per_a_per_m"), drop.needed("mv_3ph_z_per_a_per_m")],
-                r20_mohm_per_m,
-                protective,
-                rating_source: "Table 4D4A",
-                rating_status: row.kept("status"),
-                drop_source: "Table 4E4B",
-                drop_status: drop.kept("status"),
-            })
-        })
-        .collect()
-}
-
 /// The row of a cable that the engine can choose.
 pub fn cable_row(cable: Cable) -> Option<&'static CableRow> {
     let rows = match cable.family {
         CableFamily::TwinAndEarth => twin_and_earth(),
-        CableFamily::ArmouredXlpe => armoured(cable.cores),
-        CableFamily::ArmouredPvc | CableFamily::Singles => return None,
+        CableFamily::ArmouredXlpe | CableFamily::ArmouredPvc => armoured(cable.family, cable.cores),
+        CableFamily::Singles => singles(cable.cores),
     };
     rows.iter().find(|row| row.cable == cable)
 }
@@ -264,16 +168,30 @@ mod tests {
     #[test]
     fn every_size_is_there_and_carries_more_than_the_one_before() {
         assert_eq!(twin_and_earth().len(), 5);
+        use CableFamily::{ArmouredPvc, ArmouredXlpe};
         for cores in 2..=5 {
-            assert_eq!(armoured(cores).len(), 10, "{cores} cores");
+            assert_eq!(armoured(ArmouredXlpe, cores).len(), 10, "{cores} cores");
         }
-        for rows in [twin_and_earth(), armoured(2), armoured(3), armoured(4), armoured(5)] {
+        let all = [
+            (Method::C, twin_and_earth(), 5),
+            (Method::D, armoured(ArmouredXlpe, 2), 10),
+            (Method::E, armoured(ArmouredXlpe, 5), 10),
+            (Method::D, armoured(ArmouredPvc, 2), 7),
+            (Method::C, armoured(ArmouredPvc, 3), 7),
+            (Method::B, singles(2), 5),
+            (Method::A, singles(4), 5),
+        ];
+        for (method, rows, count) in all {
+            assert_eq!(rows.len(), count, "{method:?} {:?}", rows.first().map(|row| row.cable));
             for pair in rows.windows(2) {
-                assert!(pair[0].method_c_a[0] < pair[1].method_c_a[0]);
-                assert!(pair[0].drop_mv[0] > pair[1].drop_mv[0]);
+                for loaded in [Loaded::One, Loaded::Three] {
+                    assert!(pair[0].capacity_a(method, loaded) < pair[1].capacity_a(method, loaded));
+                    assert!(pair[0].drop_mv_per_a_m(loaded) > pair[1].drop_mv_per_a_m(loaded));
+                }
+                assert!(pair[0].drop_70c.r_mv[0] > pair[1].drop_70c.r_mv[0]);
             }
         }
-        assert!(armoured(1).is_empty() && armoured(9).is_empty());
+        assert!(armoured(ArmouredXlpe, 1).is_empty() && armoured(ArmouredPvc, 9).is_empty() && singles(3).is_empty());
     }
 
     #[test]

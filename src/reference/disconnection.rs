@@ -59,6 +59,13 @@ pub fn let_through_a2s(curve: Curve, rating_a: f64, fault_ka: f64) -> Option<f64
         .map(|(_, [_, _, energy])| *energy)
 }
 
+/// The same at the highest fault that the class table holds, for what must hold at every higher fault too; `None` where
+/// the table does not hold the device.
+pub fn let_through_at_most_a2s(curve: Curve, rating_a: f64) -> Option<f64> {
+    const HIGHEST_KA: f64 = 10.0;
+    let_through_a2s(curve, rating_a, HIGHEST_KA)
+}
+
 /// Preferred ratings of breakers, amperes, rising.
 pub fn device_ratings() -> &'static [f64] {
     static TABLE: OnceLock<Vec<f64>> = OnceLock::new();
@@ -85,5 +92,7 @@ mod tests {
         assert_eq!(let_through_a2s(Curve::B, 40.0, 12.0), None);
         assert_eq!(let_through_a2s(Curve::B, 63.0, 3.0), None);
         assert_eq!(let_through_a2s(Curve::C, 32.0, 3.0), None);
+        assert_eq!(let_through_at_most_a2s(Curve::B, 16.0), Some(70_000.0));
+        assert_eq!(let_through_a2s(Curve::B, 16.0, 10.1), None, "ten kiloamperes is the highest line");
     }
 }

@@ -1,4 +1,4 @@
-//! Rating factors (Tables 4B1, 4B2, 4C1, 4C2, 52.2; Appendix 4 5.1.1). Between lines the harsher line is taken;
+//! Rating factors (Tables 4B1 to 4B4, 4C1 to 4C3, 52.2; Appendix 4 5.1.1). Between lines the harsher line is taken;
 //! no factor above 1 is given, because none of the favourable ones has been seen in print.
 
 use crate::table::Table;
@@ -51,6 +51,35 @@ pub fn ambient_ground(celsius: f64) -> Option<f64> {
 /// Cg for `circuits` bunched in air or on a surface; `None` above 20.
 pub fn grouped_in_air(circuits: f64) -> Option<f64> {
     next_line("4C1", "bunched in air, on a surface, embedded or enclosed", circuits)
+}
+
+/// Cg for `circuits` in one layer on a wall, touching (print); one is 1, `None` above nine, where the table ends.
+pub fn grouped_in_layer(circuits: f64) -> Option<f64> {
+    if circuits <= 1.0 {
+        return Some(1.0);
+    }
+    next_line("4C1", "single layer on wall/floor/unperforated tray, touching", circuits)
+}
+
+/// Cg for `circuits` in one layer on perforated tray, touching (memory); one is 1, `None` above nine, where the table
+/// ends.
+pub fn grouped_on_tray(circuits: f64) -> Option<f64> {
+    if circuits <= 1.0 {
+        return Some(1.0);
+    }
+    next_line("4C1", "single layer multicore on perforated tray, touching", circuits)
+}
+
+/// Cs for soil of this thermal resistivity, K m/W, in ducts or laid direct; tabulated ratings assume 2.5 (memory: never
+/// above 1). `None` above 3.
+pub fn soil_resistivity(k_m_per_w: f64, ducted: bool) -> Option<f64> {
+    next_line("4B3", if ducted { "in buried ducts" } else { "direct buried" }, k_m_per_w)
+}
+
+/// Cd for cable laid `depth_m` deep, in ducts or direct; tabulated ratings assume 0.7 m (memory: never above 1). `None`
+/// beyond the table.
+pub fn depth_of_laying(depth_m: f64, ducted: bool) -> Option<f64> {
+    next_line("4B4", if ducted { "in buried ducts" } else { "direct buried" }, depth_m)
 }
 
 /// Cg for `circuits` touching in the ground; one circuit is 1, `None` above six, where the table ends (an engineer's

@@ -4,6 +4,7 @@
 //! A table is a CSV under `tables/`; adding a row needs no change of code.
 
 mod cable;
+mod cable_rows;
 mod disconnection;
 mod diversity;
 mod electrode;
@@ -14,14 +15,16 @@ mod prior;
 mod types;
 
 pub use cable::{
-    CableRow, Loaded, ProtectiveConductor, ProtectiveKind, armoured, cable_row, conductor_r20_mohm_per_m,
-    table_54_7_mm2, twin_and_earth,
+    CableRow, Loaded, ProtectiveConductor, ProtectiveKind, TabulatedDrop, cable_row, conductor_r20_mohm_per_m,
+    table_54_7_mm2,
 };
-pub use disconnection::{device_ratings, let_through_a2s, zs_limit_ohm};
+pub use cable_rows::{armoured, singles, twin_and_earth};
+pub use disconnection::{device_ratings, let_through_a2s, let_through_at_most_a2s, zs_limit_ohm};
 pub use diversity::{Diversity, HouseholdLoad, UsualCircuits, diversity, usual_circuits};
 pub use electrode::rods_in_line_lambda;
 pub use factor::{
-    ambient_air, ambient_ground, buried_overload, grouped_buried, grouped_in_air, grouped_in_ducts, insulation,
+    ambient_air, ambient_ground, buried_overload, depth_of_laying, grouped_buried, grouped_in_air, grouped_in_ducts,
+    grouped_in_layer, grouped_on_tray, insulation, soil_resistivity,
 };
 pub use household::{HouseholdBand, household_band};
 pub use operator::{Operator, operator};

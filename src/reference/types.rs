@@ -1,9 +1,9 @@
 //! The words that tables are looked up by.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Make-up of a cable.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum CableFamily {
     /// Flat twin and earth, 70 degree thermoplastic (BS 6004).
     #[serde(rename = "twin-and-earth")]
@@ -48,9 +48,8 @@ impl Cable {
         match self.family {
             CableFamily::TwinAndEarth => format!("{} mm² twin-and-earth", self.csa_mm2),
             CableFamily::Singles => format!("{} mm² singles in conduit", self.csa_mm2),
-            CableFamily::ArmouredXlpe | CableFamily::ArmouredPvc => {
-                format!("{} mm² {}-core armoured", self.csa_mm2, self.cores)
-            }
+            CableFamily::ArmouredXlpe => format!("{} mm² {}-core armoured", self.csa_mm2, self.cores),
+            CableFamily::ArmouredPvc => format!("{} mm² {}-core PVC armoured", self.csa_mm2, self.cores),
         }
     }
 }
@@ -59,10 +58,16 @@ impl Cable {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[allow(missing_docs)] // the letters and numbers are the standard's
 pub enum Method {
+    #[serde(rename = "A")]
+    A,
+    #[serde(rename = "B")]
+    B,
     #[serde(rename = "C")]
     C,
     #[serde(rename = "D")]
     D,
+    #[serde(rename = "E")]
+    E,
     #[serde(rename = "100")]
     M100,
     #[serde(rename = "101")]
@@ -74,11 +79,23 @@ pub enum Method {
 }
 
 impl Method {
+    /// How many there are.
+    pub const COUNT: usize = 9;
+
+    /// The method that a letter or number of the standard names.
+    pub fn from_word(word: &str) -> Option<Method> {
+        use Method::{A, B, C, D, E, M100, M101, M102, M103};
+        [A, B, C, D, E, M100, M101, M102, M103].into_iter().find(|method| method.word() == word)
+    }
+
     /// The standard's letter or number.
     pub fn word(self) -> &'static str {
         match self {
+            Method::A => "A",
+            Method::B => "B",
             Method::C => "C",
             Method::D => "D",
+            Method::E => "E",
             Method::M100 => "100",
             Method::M101 => "101",
             Method::M102 => "102",

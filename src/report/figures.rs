@@ -14,16 +14,7 @@ pub(super) fn plain(number: f64, places: u32) -> String {
 
 /// Whole pounds with thousands marks: "£1,250".
 pub(super) fn pounds(pence: Pence) -> String {
-    let whole = round_to(pence.pounds(), 0) as i64;
-    let digits = whole.unsigned_abs().to_string();
-    let mut text = String::from(if whole < 0 { "-£" } else { "£" });
-    for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
+    pence.whole_pounds()
 }
 
 /// The three points of a cost in a few characters: "£141 k  (118 to 169)".

@@ -1,6 +1,6 @@
 //! The user's policy, in one TOML file over the defaults; whatever would weaken safety is refused.
 //!
-//! It knows `finding` (whose effects it may tighten) and nothing of surveys, designs or prices.
+//! It knows `finding` (whose effects it may tighten) and the words of `reference`, and nothing of surveys, designs or prices.
 
 mod guard;
 mod load;
@@ -8,6 +8,7 @@ mod load;
 pub use load::{RulesError, default_rules, load_rules};
 
 use crate::finding::{Effect, Reason};
+use crate::reference::{CableFamily, Method};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -153,6 +154,9 @@ pub struct CircuitRules {
     pub electrode_greatest_ohm: f64,
     pub main_bonding_mm2: f64,
     pub earthing_conductor_mm2: f64,
+    pub cable_families: Vec<CableFamily>,
+    pub continuous_share: f64,
+    pub power_factor: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]
@@ -172,6 +176,54 @@ pub struct RouteRules {
     pub ground_surface: String,
     pub home_ground_surface: String,
     pub ambient_c: f64,
+    pub ground_c: f64,
+    pub soil_k_m_per_w: f64,
+    pub depth_m: f64,
+    pub armoured_above_ground: AboveGround,
+    pub twin_and_earth_in_insulation: InInsulation,
+}
+
+/// How armoured cable is fixed above ground; it decides method and grouping.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs)]
+pub enum AboveGround {
+    /// Clipped, several bunched: method C.
+    Clipped,
+    /// Clipped in one layer, touching: method C.
+    SingleLayer,
+    /// On perforated tray, touching: method E.
+    Tray,
+}
+
+/// How twin-and-earth through thermal insulation is rated.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
+#[allow(missing_docs)]
+pub enum InInsulation {
+    /// By its length: the clipped rating with the factor of Table 52.2.
+    #[serde(rename = "factor")]
+    Factor,
+    #[serde(rename = "100")]
+    M100,
+    #[serde(rename = "101")]
+    M101,
+    #[serde(rename = "102")]
+    M102,
+    #[serde(rename = "103")]
+    M103,
+}
+
+impl InInsulation {
+    /// The method of Table 4D5; `None` for the factor.
+    pub fn method(self) -> Option<Method> {
+        match self {
+            InInsulation::Factor => None,
+            InInsulation::M100 => Some(Method::M100),
+            InInsulation::M101 => Some(Method::M101),
+            InInsulation::M102 => Some(Method::M102),
+            InInsulation::M103 => Some(Method::M103),
+        }
+    }
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]

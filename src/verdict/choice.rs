@@ -61,9 +61,10 @@ pub(super) fn runner_up(ranked: &[Candidate]) -> Option<RunnerUp> {
     } else if other.amps() < chosen.amps() {
         "charges more slowly".to_owned()
     } else {
-        format!("costs £{:.0} more", (other.cost.pounds() - chosen.cost.pounds()).max(0.0))
+        let more = Pence(other.cost.0.saturating_sub(chosen.cost.0).max(0));
+        if more == Pence(0) { "costs the same".to_owned() } else { format!("costs {} more", more.whole_pounds()) }
     };
-    Some(shown(&other.arrangement, why_lost))
+    Some(shown(&other.arrangement, &chosen.arrangement, why_lost))
 }
 
 /// The best arrangement that charges faster than the chosen one and that only an application stands before.
@@ -75,7 +76,7 @@ pub(super) fn with_application(ranked: &[Candidate]) -> Option<RunnerUp> {
         })
     })?;
     let because = worst_reason(&better.arrangement).unwrap_or("the operator's answer");
-    Some(shown(&better.arrangement, format!("needs an application first: {because}")))
+    Some(shown(&better.arrangement, &chosen.arrangement, format!("needs an application first: {because}")))
 }
 
 fn worst_reason(arrangement: &Arrangement) -> Option<&'static str> {
@@ -88,12 +89,20 @@ fn worst_reason(arrangement: &Arrangement) -> Option<&'static str> {
         .map(|r| r.title)
 }
 
-fn shown(arrangement: &Arrangement, why_lost: String) -> RunnerUp {
+/// An arrangement beside the chosen one: its cable, and feed and earthing where they differ.
+fn shown(arrangement: &Arrangement, chosen: &Arrangement, why_lost: String) -> RunnerUp {
+    let mut cable = arrangement.final_run().map_or_else(String::new, |run| run.cable.words());
+    if arrangement.feed != chosen.feed {
+        cable.push_str(&format!(" from a {}", arrangement.feed.word()));
+    }
+    if arrangement.earthing != chosen.earthing {
+        cable.push_str(&format!(", earthed by {}", arrangement.earthing.word()));
+    }
     RunnerUp {
         setting_a: arrangement.setting_a,
         phases: arrangement.phases,
         control: arrangement.control,
-        cable: arrangement.final_run().map_or_else(String::new, |run| run.cable.words()),
+        cable,
         why_lost,
     }
 }

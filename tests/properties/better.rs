@@ -7,7 +7,7 @@
 
 use super::draw::{Draw, best, draws, has_no_cable, weight};
 use super::trials;
-use baywright::design::{Arrangement, worst_effect};
+use baywright::design::{Arrangement, EarthingPath, Feed, worst_effect};
 use baywright::finding::Effect;
 use baywright::rules::default_rules;
 use baywright::site::EarthingSystem;
@@ -32,12 +32,14 @@ const CORE: [&str; 13] = [
     "charging-current",
 ];
 
-/// What makes two arrangements the same thing to build: point, phases, cable make-up.
-fn key(arrangement: &Arrangement) -> (u64, u8, Vec<(u8, u8)>) {
+/// What makes two arrangements the same thing to build: point, phases, feed, earthing, cable make-up.
+fn key(arrangement: &Arrangement) -> (u64, u8, Feed, EarthingPath, Vec<(u8, u8)>) {
     let runs = arrangement.runs.iter();
     (
         arrangement.setting_a.to_bits(),
         arrangement.phases,
+        arrangement.feed,
+        arrangement.earthing,
         runs.map(|run| (run.cable.family as u8, run.cable.cores)).collect(),
     )
 }

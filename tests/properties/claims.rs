@@ -4,7 +4,7 @@ use super::draw::{Draw, draws, has_no_cable};
 use super::trials;
 use baywright::design::*;
 use baywright::quantity::U0_V;
-use baywright::reference::{CableFamily, Loaded, Method, cable_row, conductor_r20_mohm_per_m};
+use baywright::reference::{Cable, CableFamily, Loaded, Method, cable_row, conductor_r20_mohm_per_m};
 use baywright::rules::{Rules, default_rules};
 use baywright::site::{Answer, EarthingSystem, Reading, Site};
 use proptest::prelude::*;
@@ -129,7 +129,10 @@ fn hot_ohm_per_m(csa_mm2: f64) -> f64 {
 /// The drop once more from the tables: tails at the whole demand, then each run at the setting.
 fn recomputed_drop_v(draw: &Draw, arrangement: &Arrangement, rules: &Rules) -> f64 {
     let tails_v = to_the_board(draw, arrangement, rules).map_or(0.0, |(mm2, metres, most_a)| {
-        2.0 * hot_ohm_per_m(mm2) * metres * arrangement.maximum_demand_a.high.min(most_a)
+        // An existing sub-main has the reactance of an armoured cable of its size.
+        let cable = Cable { family: CableFamily::ArmouredXlpe, cores: 2, csa_mm2: mm2 };
+        let x_ohm = cable_row(cable).filter(|_| most_a.is_finite()).map_or(0.0, |row| row.drop.x_mv[0] / 1000.0);
+        (2.0 * hot_ohm_per_m(mm2)).hypot(x_ohm) * metres * arrangement.maximum_demand_a.high.min(most_a)
     });
     let runs = arrangement.runs.iter().filter_map(|run| {
         let mv = cable_row(run.cable)?.drop_mv_per_a_m(Loaded::One);

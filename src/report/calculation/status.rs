@@ -179,7 +179,7 @@ mod tests {
     use super::*;
     use crate::design::RunRole;
     use crate::finding::checks;
-    use crate::reference::{Cable, CableFamily, Method, armoured, twin_and_earth};
+    use crate::reference::{Cable, CableFamily, Method, armoured, singles, twin_and_earth};
 
     fn run(cable: Cable) -> Run {
         let role = RunRole::Final;
@@ -193,7 +193,9 @@ mod tests {
             let by_table = check.formula.contains("{subject}");
             assert!(status(check.status).is_some() || by_table, "{}: {}", check.name, check.status);
         }
-        for row in (2..=5).flat_map(armoured).chain(twin_and_earth()) {
+        let made = [CableFamily::ArmouredXlpe, CableFamily::ArmouredPvc];
+        let armoured = made.into_iter().flat_map(|family| (2..=5).flat_map(move |cores| armoured(family, cores)));
+        for row in armoured.chain(twin_and_earth()).chain(singles(2)).chain(singles(4)) {
             for written in [row.rating_status, row.drop_status] {
                 assert!(status(written).is_some(), "{:?}: {written}", row.cable);
             }

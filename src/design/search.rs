@@ -1,0 +1,243 @@
+//! What is tried: every charging current, and for each every feed, earthing path and cable worth it.
+//!
+//! It builds whole arrangements for the choice, or only weighs them for odds and doubts; both walk the same ways.
+
+use super::assemble::Parts;
+use super::board::feed;
+use super::charging::{Charging, at_setting, nothing_fits, too_slow};
+use super::circuit::{Circuits, Task};
+use super::earthing::{Earthing, path};
+use super::facts::Facts;
+use super::findings::Findings;
+use super::fit::best_group;
+use super::{Arrangement, Feed, worst_effect};
+use crate::finding::Effect;
+use crate::rules::{ChargePoint, Rules};
+
+/// Settings to try, highest first: useful ones, then runners-up.
+fn settings(facts: &Facts, rules: &Rules, phases: u8) -> (Vec<f64>, f64) {
+    // Fewer phases than asked: the power asked for is still the wish, so the highest setting is tried.
+    let asked_a = if phases < facts.wanted.phases { f64::INFINITY } else { facts.wanted.setting_a };
+    let largest_a = rules.charge_point(phases).map_or(asked_a, |point| point.largest_setting_a.min(asked_a));
+    let useful_a = rules.charging.useful_current_a.min(asked_a);
+    // A setting that anybody can turn up again counts for nothing: the point draws what it can (722.311).
+    if let Some(point) = rules.charge_point(phases).filter(|point| !point.setting_locked) {
+        return (vec![point.largest_setting_a], useful_a);
+    }
+    let mut useful: Vec<f64> =
+        rules.charging.setting_steps_a.iter().copied().filter(|step| *step <= largest_a && *step >= useful_a).collect();
+    if useful.is_empty() {
+        useful.push(largest_a.min(32.0));
+    }
+    (useful, useful_a)
+}
+
+/// Phases worth trying: as asked where the supply has them, and one.
+fn phase_choices(facts: &Facts) -> &'static [u8] {
+    if facts.wanted.phases == 3 && facts.supply_phases == 3 { &[3, 1] } else { &[1] }
+}
+
+/// Every charging current worth building, best first. `visit` answers with the best effect of what it builds; the list
+/// ends at the first current that needs nothing but steps, because lower ones could only lose to it. The answer is
+/// whether any useful current fits.
+fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl FnMut(&Charging) -> Effect) -> bool {
+    let several = facts.wanted.points > 1;
+    let mut any = false;
+    for phases in phase_choices(facts) {
+        let (useful, _) = settings(facts, rules, *phases);
+        // A group controller shares whatever the setting is: the setting asked for is kept.
+        let tried = if several { 1 } else { useful.len() };
+        for setting_a in useful.into_iter().take(tried) {
+            let fitted = if several {
+                best_group(facts, rules, setting_a, *phases)
+            } else {
+                at_setting(facts, rules, setting_a, *phases)
+            };
+            let Some(charging) = fitted else {
+                continue;
+            };
+            any = true;
+            if visit(&charging) <= Effect::Step && !several {
+                return true;
+            }
+        }
+    }
+    if !any {
+        let useful_a = rules.charging.useful_current_a.min(facts.wanted.setting_a);
+        visit(&if several {
+            nothing_fits(facts, rules.charging.pilot_floor_a, facts.wanted.setting_a)
+        } else {
+            nothing_fits(facts, useful_a, useful_a)
+        });
+    }
+    any
+}
+
+/// Everything that could be built, and where nothing useful fits the best of what is not worth having.
+pub(super) fn build_all(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
+    let mut built = Vec::with_capacity(8);
+    let any = charging_currents(facts, rules, |charging| {
+        let before = built.len();
+        build(facts, rules, charging, &mut built);
+        built.iter().skip(before).map(worst_effect).min().unwrap_or(Effect::Stops)
+    });
+    if !any && facts.wanted.points <= 1 {
+        let (_, useful_a) = settings(facts, rules, 1);
+        let lower = rules.charging.runner_up_steps_a.iter().filter(|step| **step < useful_a);
+        let slow = lower.filter_map(|step| too_slow(facts, rules, *step, useful_a)).next();
+        if let Some(charging) = slow {
+            build(facts, rules, &charging, &mut built);
+        }
+    }
+    built
+}
+
+/// The worst effect of the best arrangement worth having, without putting any together.
+pub(super) fn weigh_all(facts: &Facts, rules: &Rules) -> Effect {
+    let mut best = Effect::Stops;
+    charging_currents(facts, rules, |charging| {
+        let effect = weigh(facts, rules, charging);
+        best = best.min(effect);
+        effect
+    });
+    best
+}
+
+/// A feed and an earthing path.
+#[derive(Clone, Copy)]
+struct Way {
+    feed: Feed,
+    earth: Earthing,
+}
+
+/// The feeds worth trying: a spare way before a board at the intake, which costs more and can only help where the way
+/// from the intake to the existing board is a sub-main.
+fn feeds(facts: &Facts, charging: &Charging, point: &ChargePoint) -> impl Iterator<Item = Feed> {
+    let first = feed(facts, charging, point);
+    let second = (first == Feed::SpareWay && facts.submain.is_some()).then_some(Feed::AddedBoard);
+    std::iter::once(first).chain(second)
+}
+
+/// Every way of one charging current, the cheapest of each kind first.
+fn ways(facts: &Facts, charging: &Charging, point: &ChargePoint, rules: &Rules) -> impl Iterator<Item = Way> {
+    let earth = path(facts, point, rules);
+    feeds(facts, charging, point).map(move |feed| Way { feed, earth })
+}
+
+/// The worst that the supply says of a charging current: no way can be better.
+fn floor(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
+    let mut out = Findings::weighed(rules);
+    charging.say(facts, rules, &mut out);
+    out.worst()
+}
+
+/// Every cable of every way of one charging current, put together and pushed; or one arrangement that says no cable
+/// fits.
+fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arrangement>) {
+    let Some(point) = rules.charge_point(charging.phases) else {
+        return;
+    };
+    let distance_m = facts.distance_m.high;
+    let before = built.len();
+    for way in ways(facts, charging, point, rules) {
+        let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+        let parts = Parts::of(task, point);
+        for cables in task.cables() {
+            if let Some(circuits) = task.circuits(cables, distance_m) {
+                built.push(parts.assemble(Some(&circuits), None));
+            }
+        }
+    }
+    if built.len() > before {
+        return;
+    }
+    let Some(way) = ways(facts, charging, point, rules).next() else {
+        return;
+    };
+    let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+    let parts = Parts::of(task, point);
+    built.push(match nearest(&task, distance_m) {
+        Some((metres, circuits)) => parts.assemble(Some(&circuits), Some(("no-cable-fits", distance_m, metres))),
+        None => parts.assemble(None, Some(("no-cable-fits-anywhere", distance_m, 0.0))),
+    });
+}
+
+/// The distance that stands for "anywhere", metres (effects table).
+pub(super) const NEAREST_M: f64 = 3.0;
+
+fn fits_at(task: &Task<'_>, metres: f64) -> Option<Circuits> {
+    task.cables().find_map(|cables| task.circuits(cables, metres))
+}
+
+/// Where nothing fits over the whole route: how near the point would have to stand, and its circuits there.
+fn nearest(task: &Task<'_>, distance_m: f64) -> Option<(f64, Circuits)> {
+    let (mut low, mut high, mut best) = (NEAREST_M, distance_m, (NEAREST_M, fits_at(task, NEAREST_M)?));
+    for _ in 0..12 {
+        let middle = (low + high) / 2.0;
+        match fits_at(task, middle) {
+            Some(circuits) => (low, best) = (middle, (middle, circuits)),
+            None => high = middle,
+        }
+    }
+    Some(best)
+}
+
+/// The best effect that `build` would give one charging current.
+fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
+    let Some(point) = rules.charge_point(charging.phases) else {
+        return Effect::Stops;
+    };
+    let distance_m = facts.distance_m.high;
+    let floor = floor(facts, rules, charging);
+    let mut best = None;
+    for way in ways(facts, charging, point, rules) {
+        let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+        let parts = Parts::of(task, point);
+        let rest = rest(&parts, floor, rules);
+        for cables in task.cables() {
+            let Some(circuits) = task.circuits(cables, distance_m) else { continue };
+            let effect = with(&parts, &circuits, rest, rules);
+            best = Some(best.map_or(effect, |best: Effect| best.min(effect)));
+            // No way is better than what the supply says, no cable better than what is said of its way.
+            if effect <= floor {
+                return effect;
+            } else if effect <= rest {
+                break;
+            }
+        }
+    }
+    best.unwrap_or_else(|| weigh_nearest(facts, rules, charging, point, floor))
+}
+
+/// What is said of a way whatever its cables.
+fn rest(parts: &Parts<'_>, floor: Effect, rules: &Rules) -> Effect {
+    let mut out = Findings::weighed(rules);
+    parts.say_rest(&mut out);
+    out.worst().max(floor)
+}
+
+fn with(parts: &Parts<'_>, circuits: &Circuits, rest: Effect, rules: &Rules) -> Effect {
+    let mut out = Findings::weighed(rules);
+    parts.say_circuits(circuits, &mut out);
+    out.worst().max(rest)
+}
+
+fn weigh_nearest(facts: &Facts, rules: &Rules, charging: &Charging, point: &ChargePoint, floor: Effect) -> Effect {
+    let Some(way) = ways(facts, charging, point, rules).next() else {
+        return Effect::Stops;
+    };
+    let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+    let parts = Parts::of(task, point);
+    let rest = rest(&parts, floor, rules);
+    let mut out = Findings::weighed(rules);
+    match nearest(&task, facts.distance_m.high) {
+        Some((_, circuits)) => {
+            out.say("cable-length", "no-cable-fits", |f| f);
+            out.worst().max(with(&parts, &circuits, rest, rules))
+        }
+        None => {
+            out.say("cable-length", "no-cable-fits-anywhere", |f| f);
+            out.worst().max(rest)
+        }
+    }
+}
