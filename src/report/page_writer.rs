@@ -13,25 +13,39 @@ use rust_xlsxwriter::{
 };
 
 /// Size of the usual letters, points.
-const TEXT_PT: f64 = 9.0;
+pub(super) const TEXT_PT: f64 = 9.0;
 /// Height of a gap, points.
 const GAP_PT: f64 = 7.0;
 /// Screen pixels a point, at which the file format counts.
 const PIXELS_A_POINT: f64 = 96.0 / 72.0;
 /// Height of a line with room to sign on, points.
-const SIGN_PT: f64 = 21.0;
+const SIGN_PT: f64 = 18.75;
 
 /// What a sheet of A4 takes within the margins, points, less what programs make of it: some draw narrow columns 6 %
 /// wider than the file says, some round the heights of lines.
 const USABLE_WIDTH_PT: f64 = 530.0 * 0.93;
 const USABLE_HEIGHT_PT: f64 = 756.0;
 
+/// Height that a line may have, points.
+const GREATEST_PT: f64 = 409.0;
+
 /// How a page goes on paper.
 pub(super) struct Print<'p> {
     /// What it holds, for the head of the paper.
     pub(super) subject: &'p str,
-    /// Whether it may take two sheets of paper.
-    pub(super) two_sheets: bool,
+    /// Sheets of paper that it may take.
+    pub(super) sheets: Sheets,
+}
+
+/// Sheets of paper that a page may take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sheets {
+    /// One, whatever it takes.
+    One,
+    /// Two at most.
+    Two,
+    /// As many as it needs.
+    Any,
 }
 
 /// Pixels of a column of a page's grid.
@@ -105,7 +119,7 @@ fn height(line: &[Span<'_>], page: &Page<'_>) -> f64 {
                 Look::Sign => SIGN_PT,
                 look => page.line_pt * (size_pt(look) / TEXT_PT).max(0.85),
             };
-            tall * f64::from(lines(words(span), size_pt(span.look), wide))
+            (tall * f64::from(lines(words(span), size_pt(span.look), wide))).min(GREATEST_PT)
         })
         .fold(if line.is_empty() { GAP_PT } else { page.line_pt }, f64::max)
 }
@@ -169,16 +183,14 @@ pub(super) fn fill(
     worksheet.set_portrait();
     worksheet.set_paper_size(9);
     worksheet.set_margins(0.45, 0.45, 0.5, 0.5, 0.25, 0.25);
-    match on_two_sheets(page) {
-        Paper::Scaled { percent, second } if print.two_sheets => {
-            worksheet.set_print_scale(percent);
-            if let Some(row) = second.and_then(|line| u32::try_from(line).ok()) {
-                worksheet.set_page_breaks(&[row])?;
-            }
+    match print.sheets {
+        Sheets::One => {
+            worksheet.set_print_fit_to_pages(1, 1);
         }
-        _ => {
-            worksheet.set_print_fit_to_pages(1, if print.two_sheets { 2 } else { 1 });
+        Sheets::Any => {
+            worksheet.set_print_fit_to_pages(1, 0);
         }
+        Sheets::Two => lay_on_two(worksheet, page)?,
     }
     worksheet.set_print_center_horizontally(true);
     let last = u32::try_from(page.lines.len()).unwrap_or(u32::MAX).saturating_sub(1);
@@ -187,6 +199,21 @@ pub(super) fn fill(
     worksheet.ignore_error_range(0, 0, last, page.columns - 1, IgnoreError::NumberStoredAsText)?;
     worksheet.set_header(marks.header(print.subject));
     worksheet.set_footer(marks.footer());
+    Ok(())
+}
+
+fn lay_on_two(worksheet: &mut Worksheet, page: &Page<'_>) -> Result<(), XlsxError> {
+    match on_two_sheets(page) {
+        Paper::Shrunk => {
+            worksheet.set_print_fit_to_pages(1, 2);
+        }
+        Paper::Scaled { percent, second } => {
+            worksheet.set_print_scale(percent);
+            if let Some(row) = second.and_then(|line| u32::try_from(line).ok()) {
+                worksheet.set_page_breaks(&[row])?;
+            }
+        }
+    }
     Ok(())
 }
 

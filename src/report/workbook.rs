@@ -100,7 +100,7 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     workbook.set_zip_compression_level(compression_level(extent.ranked));
     workbook.set_properties(&properties(run, "assessed for electric-vehicle charging"));
     let formats = Formats::register(&mut workbook);
-    let print = page_writer::Print { subject: names::SUMMARY, two_sheets: false };
+    let print = page_writer::Print { subject: names::SUMMARY, sheets: page_writer::Sheets::One };
     page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &print, &marks)?;
     let sheets: Vec<Sheet<'_>> = vec![
         ranking::sheet(run, extent),

@@ -1,7 +1,9 @@
-//! The workbook of calculations: one sheet a site, in the order in which they were asked for. It knows no destination:
+//! The workbook of calculations: one sheet a site, in the order in which they were asked for, then their sources. It knows no destination:
 //! the bytes go to a writer.
 
+use super::status::Register;
 use super::{Calculation, sheet};
+use crate::report::page_writer::Sheets;
 use crate::report::workbook::{WorkbookError, guarded, properties};
 use crate::report::writer::PageMarks;
 use crate::report::{Run, figures, page_writer};
@@ -25,15 +27,21 @@ pub fn write_calculations(
         let marks = PageMarks { file: run.intake.source.name.clone(), date: figures::date(run.as_of) };
         let mut workbook = Workbook::new();
         workbook.set_properties(&properties(run, "calculations"));
-        let mut taken: Vec<String> = Vec::new();
+        let mut register = Register::default();
+        let mut taken = vec![sheet::SOURCES_SHEET.to_owned()];
         for judgement in judgements {
             let name = sheet_name(&judgement.brief.site_id, judgement.brief.row, &taken);
-            let page = sheet::page(run, &Calculation::of(judgement));
+            let mut calculation = Calculation::of(judgement);
+            calculation.cite_as(&register.take(&calculation.basis));
+            let page = sheet::page(run, &calculation);
             let subject = format!("Calculation of {}", judgement.brief.site_id);
-            let print = page_writer::Print { subject: &subject, two_sheets: true };
+            let print = page_writer::Print { subject: &subject, sheets: Sheets::Two };
             page_writer::fill(workbook.add_worksheet(), &name, &page, &print, &marks)?;
             taken.push(name);
         }
+        let print = page_writer::Print { subject: sheet::SOURCES_SHEET, sheets: Sheets::Any };
+        let page = sheet::sources_page(run, &register);
+        page_writer::fill(workbook.add_worksheet(), sheet::SOURCES_SHEET, &page, &print, &marks)?;
         workbook.save_to_writer(writer)
     })
 }
@@ -103,10 +111,14 @@ mod tests {
         let written = bytes();
         assert!(written == bytes(), "the bytes differ");
         let mut book: Xlsx<_> = calamine::open_workbook_from_rs(std::io::Cursor::new(written)).expect("it opens again");
-        let names: Vec<_> = judgements.iter().map(|judgement| judgement.brief.site_id.clone()).collect();
+        let mut names: Vec<_> = judgements.iter().map(|judgement| judgement.brief.site_id.clone()).collect();
+        names.push("Sources".to_owned());
         assert_eq!(book.sheet_names(), names);
         let range = book.worksheet_range(&names[0]).expect("a sheet");
         let texts: Vec<String> = range.used_cells().map(|(_, _, cell)| cell.to_string()).collect();
         assert!(texts.iter().any(|text| text == "Voltage drop"), "{texts:?}");
+        let sources = book.worksheet_range("Sources").expect("the sheet of sources");
+        let texts: Vec<String> = sources.used_cells().map(|(_, _, cell)| cell.to_string()).collect();
+        assert!(texts.iter().any(|text| text == "table 4D4B") && texts.iter().any(|text| text == "[1]"), "{texts:?}");
     }
 }

@@ -83,6 +83,16 @@ impl<'a> Calculation<'a> {
         Self { judgement, sections, basis, measures, tests }
     }
 
+    /// Numbers the sources anew: each line cites `numbers` at the place of its present source.
+    pub(super) fn cite_as(&mut self, numbers: &[u32]) {
+        for line in self.sections.iter_mut().flat_map(|section| &mut section.lines) {
+            let at = usize::try_from(line.source).ok().and_then(|number| number.checked_sub(1));
+            if let Some(number) = at.and_then(|at| numbers.get(at)) {
+                line.source = *number;
+            }
+        }
+    }
+
     /// How well the clauses of the tests are known: "memory, common practice".
     pub(super) fn status_of_tests(&self) -> String {
         let mut told: Vec<&str> = Vec::new();

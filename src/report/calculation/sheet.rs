@@ -2,9 +2,12 @@
 //! letters are smaller than the usual 9 points, so that the page may be wider than its paper, shrink by a tenth and still
 //! be read.
 
+use super::status::Register;
 use super::{Calculation, Line, has_figure, parts, status};
 use crate::finding::Effect;
+use crate::report::letters::lines;
 use crate::report::page::{Look, Page, Span, span};
+use crate::report::page_writer::TEXT_PT;
 use crate::report::{Run, sentence};
 
 /// Columns of the page's grid.
@@ -22,15 +25,20 @@ const LIMIT: (u16, u16) = (14, 16);
 const MARGIN: (u16, u16) = (17, 19);
 const OUTCOME: (u16, u16) = (20, 21);
 const CLAUSE: (u16, u16) = (22, LAST);
-/// The line below: formula in symbols under the title, then the numbers put in.
-const WORKING: (u16, u16) = (11, LAST);
+/// The line below: formula in symbols under the title, then the numbers put in. They begin under the result where both
+/// take no more lines so, else further to the left.
+const WORKING_BEGINS: [u16; 4] = [VALUE.0, 9, 7, 5];
 /// Heading of a labelled line, and its words.
 const LABEL: (u16, u16) = (0, 3);
 const WORDS: (u16, u16) = (4, LAST);
+/// Name of the sheet of sources.
+pub(super) const SOURCES_SHEET: &str = "Sources";
 /// The table of sources.
-const STATUS: (u16, u16) = (0, 3);
-const EDITION: (u16, u16) = (4, 10);
-const SOURCES: (u16, u16) = (11, LAST);
+const SOURCE_NUMBER: (u16, u16) = (0, 1);
+const SOURCE: (u16, u16) = (2, 9);
+const EDITION: (u16, u16) = (10, 15);
+const STATUS: (u16, u16) = (16, 19);
+const CHECKS: (u16, u16) = (20, LAST);
 /// Last column of the left half, first of the right.
 const LEFT: u16 = 13;
 const RIGHT: u16 = 14;
@@ -58,7 +66,7 @@ pub(super) fn page<'a>(run: &Run<'_>, calculation: &Calculation<'_>) -> Page<'a>
     arrangement(&mut page, calculation);
     rests_on(&mut page, run, calculation);
     assumed(&mut page, calculation);
-    page.beside(measures(calculation), tests(calculation));
+    on_site(&mut page, calculation);
     signatures(&mut page);
     page.text(files(run), Look::Subtitle);
     // The later the better, but for what was chosen: that begins a sheet of its own where it can.
@@ -111,13 +119,27 @@ fn put(page: &mut Page<'_>, line: &Line<'_>) {
     if check.expression.is_empty() && !working.is_empty() {
         page.line(vec![at((TITLE.0, LAST), working, Look::Plain)]);
     } else if !check.expression.is_empty() {
-        page.line(vec![at(TITLE, check.expression, Look::Plain), at(WORKING, working, Look::Plain)]);
+        let begins = working_begins(check.expression, &working);
+        page.line(vec![
+            at((TITLE.0, begins - 1), check.expression, Look::Plain),
+            at((begins, LAST), working, Look::Plain),
+        ]);
     }
     let words = line.words();
     // That all is well the figures say already.
     if !words.is_empty() && (line.finding.effect != Effect::None || !has_figure(line.finding)) {
         page.line(vec![at((TITLE.0, LAST), format!("→ {words}"), Look::Plain)]);
     }
+}
+
+/// The column in which the numbers begin beside their formula: the first of the choice with the fewest lines.
+fn working_begins(expression: &str, working: &str) -> u16 {
+    let wide = |columns: u16| f64::from(columns) * WIDTH_PIXELS / f64::from(COLUMNS);
+    let taken = |begins: u16| {
+        let left = lines(expression, TEXT_PT, wide(begins - TITLE.0));
+        left.max(lines(working, TEXT_PT, wide(LAST + 1 - begins)))
+    };
+    WORKING_BEGINS.into_iter().min_by_key(|begins| taken(*begins)).unwrap_or(VALUE.0)
 }
 
 fn labelled(page: &mut Page<'_>, label: &str, words: impl Into<String>) {
@@ -136,33 +158,46 @@ fn arrangement(page: &mut Page<'_>, calculation: &Calculation<'_>) {
     }
 }
 
-/// Each source once, and the count by status.
+/// The count by status, what has to be confirmed, and which lines rest on what.
 fn rests_on(page: &mut Page<'_>, run: &Run<'_>, calculation: &Calculation<'_>) {
     let basis = &calculation.basis;
     page.text("What the lines rest on", Look::Section);
-    page.line(vec![
-        at(STATUS, "Status", Look::Head),
-        at(EDITION, "Edition", Look::Head),
-        at(SOURCES, "Source (lines that use it)", Look::Head),
-    ]);
-    for group in basis.by_status() {
-        let sources: Vec<String> = group
-            .iter()
-            .map(|(number, source)| format!("[{number}] {} ({})", source.source, status::list(&source.lines)))
-            .collect();
-        let Some((_, first)) = group.first() else { continue };
-        page.line(vec![
-            at(STATUS, first.status.word, if first.status.confirm { Look::Strong } else { Look::Plain }),
-            at(EDITION, first.edition, Look::Plain),
-            at(SOURCES, sources.join("; "), Look::Plain),
-        ]);
-    }
     let words = [basis.count(), basis.confirm_words(&run.rules.edition)];
     page.text(words.join(" ").trim_end().to_owned(), Look::Strong);
+    page.text(format!("Lines by status: {}.", basis.lines_by_status()), Look::Plain);
+    page.text(format!("Lines by edition: {}. Sources: sheet {SOURCES_SHEET}.", basis.lines_by_edition()), Look::Plain);
 }
 
-fn section<'a>(place: (u16, u16), title: impl Into<String>) -> Vec<Span<'a>> {
-    vec![at(place, title, Look::Section)]
+/// The page of sources: each once, with edition, status and the checks that rest on it.
+pub(super) fn sources_page<'a>(run: &Run<'_>, register: &Register) -> Page<'a> {
+    let mut page = Page { width_pixels: WIDTH_PIXELS, line_pt: LINE_PT, ..Page::of_columns(COLUMNS) };
+    page.text("Sources of the calculations", Look::Title);
+    page.text(
+        format!(
+            "A line of a calculation cites its source by the number in brackets. What is from memory or of status not \
+             known is to be confirmed against {}.",
+            run.rules.edition
+        ),
+        Look::Plain,
+    );
+    page.gap();
+    page.line(vec![
+        at(SOURCE_NUMBER, "", Look::Head),
+        at(SOURCE, "Source", Look::Head),
+        at(EDITION, "Edition", Look::Head),
+        at(STATUS, "Status", Look::Head),
+        at(CHECKS, "Checks that rest on it", Look::Head),
+    ]);
+    for (number, source) in (1..).zip(&register.sources) {
+        page.line(vec![
+            at(SOURCE_NUMBER, format!("[{number}]"), Look::Plain),
+            at(SOURCE, source.source.as_ref(), Look::Plain),
+            at(EDITION, source.edition, Look::Plain),
+            at(STATUS, source.status.word, if source.status.confirm { Look::Strong } else { Look::Plain }),
+            at(CHECKS, source.checks.join("; "), Look::Plain),
+        ]);
+    }
+    page
 }
 
 /// Assumed values, half of them on either side, and the questions that would settle most.
@@ -173,36 +208,39 @@ fn assumed(page: &mut Page<'_>, calculation: &Calculation<'_>) {
         left.push("Nothing.".to_owned());
     }
     let right = left.split_off(left.len().div_ceil(2));
-    let column = |place, list: Vec<String>| list.into_iter().map(|words| vec![at(place, words, Look::Plain)]).collect();
-    page.beside(column((0, LEFT), left), column((RIGHT, LAST), right));
+    page.line(vec![
+        at((0, LEFT), list(left.into_iter()), Look::Plain),
+        at((RIGHT, LAST), list(right.into_iter()), Look::Plain),
+    ]);
     for question in parts::questions(calculation.judgement) {
         page.text(question, Look::Plain);
     }
 }
 
-/// What the findings want measured, with room for the reading and the lines that want it.
-fn measures<'a>(calculation: &Calculation<'_>) -> Vec<Vec<Span<'a>>> {
-    if calculation.measures.is_empty() {
-        return Vec::new();
+/// What the findings want measured, with the lines that want it, beside the tests; each a cell of many lines, so that
+/// neither column waits for the other.
+fn on_site(page: &mut Page<'_>, calculation: &Calculation<'_>) {
+    let boxed = |words: &str, behind: &str| format!("☐ {words} ({behind})");
+    let measures = calculation.measures.iter().map(|measure| boxed(measure.words, &status::list(&measure.lines)));
+    let tests = calculation.tests.iter().map(|test| boxed(test.test, test.clause));
+    let (left, right) = (list(measures), list(tests));
+    if left.is_empty() && right.is_empty() {
+        return;
     }
-    let mut lines = vec![section((0, LEFT - 1), "To be measured before energising (lines)")];
-    for measure in &calculation.measures {
-        let words = format!("{} ({})", measure.words, status::list(&measure.lines));
-        lines.push(vec![at((0, LEFT - 3), words, Look::Plain), at((LEFT - 2, LEFT - 1), "", Look::Room)]);
-    }
-    lines
+    let tests_title = if right.is_empty() {
+        String::new()
+    } else {
+        format!("Tests before energising (clauses {})", calculation.status_of_tests())
+    };
+    page.line(vec![
+        at((0, LEFT), "To be measured before energising (lines)", Look::Section),
+        at((RIGHT, LAST), tests_title, Look::Section),
+    ]);
+    page.line(vec![at((0, LEFT), left, Look::Plain), at((RIGHT, LAST), right, Look::Plain)]);
 }
 
-fn tests<'a>(calculation: &Calculation<'_>) -> Vec<Vec<Span<'a>>> {
-    if calculation.tests.is_empty() {
-        return Vec::new();
-    }
-    let title = format!("Tests before energising (clauses {})", calculation.status_of_tests());
-    let mut lines = vec![section((RIGHT, LAST), title)];
-    for test in &calculation.tests {
-        lines.push(vec![at((RIGHT, LAST), format!("☐ {} ({})", test.test, test.clause), Look::Plain)]);
-    }
-    lines
+fn list(words: impl Iterator<Item = String>) -> String {
+    words.collect::<Vec<_>>().join("\n")
 }
 
 fn signatures(page: &mut Page<'_>) {

@@ -47,20 +47,25 @@ fn order(status: &Status) -> usize {
     statuses().iter().position(|each| each.word == status.word).unwrap_or(usize::MAX)
 }
 
-/// Statuses of the table rows that a finding's subject names: those of the cables that were chosen.
-fn of_table_rows<'a>(subject: &'a str, runs: &'a [Run]) -> impl Iterator<Item = &'static str> + 'a {
+/// Whether a subject names a table: "Table 4D4A" or "Table 4D4A, method D", never "Table 4D4AB".
+fn names(subject: &str, table: &str) -> bool {
+    let rest = subject.strip_prefix(table).filter(|_| !table.is_empty());
+    rest.is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
+}
+
+/// Tables and statuses of the rows that a finding's subject names: those of the cables that were chosen.
+fn of_table_rows<'a>(subject: &'a str, runs: &'a [Run]) -> impl Iterator<Item = (&'static str, &'static str)> + 'a {
     runs.iter()
         .filter_map(|run| cable_row(run.cable))
         .flat_map(|row| [(row.rating_source, row.rating_status), (row.drop_source, row.drop_status)])
-        .filter(move |(table, _)| !subject.is_empty() && *table == subject)
-        .map(|(_, status)| status)
+        .filter(move |(table, _)| names(subject, table))
 }
 
 /// The status of a finding's figures: the least of its check's and of the table rows that it was read from. A check whose
 /// own status is none of the known words ("see table") has that of its rows alone; without any, it is not known.
 fn status_of(finding: &Finding, runs: &[Run]) -> &'static Status {
     let own = status(finding.check.status);
-    let rows = of_table_rows(finding.subject, runs).map(|written| status(written).unwrap_or(&NOT_KNOWN));
+    let rows = of_table_rows(finding.subject, runs).map(|(_, written)| status(written).unwrap_or(&NOT_KNOWN));
     rows.chain(own).max_by_key(|status| order(status)).unwrap_or(&NOT_KNOWN)
 }
 
@@ -75,8 +80,55 @@ pub(in crate::report) struct Source {
     pub(in crate::report) status: &'static Status,
     /// Numbers of the lines that rest on it.
     pub(in crate::report) lines: Vec<u32>,
-    /// How many of them show a figure.
+    /// Titles of the checks that rest on it, each once.
+    pub(in crate::report) checks: Vec<&'static str>,
+    /// How many of its lines show a figure.
     figures: u32,
+}
+
+impl Source {
+    fn is(&self, other: &Source) -> bool {
+        (&self.source, self.edition, self.status) == (&other.source, other.edition, other.status)
+    }
+
+    fn note_checks(&mut self, titles: &[&'static str]) {
+        for title in titles {
+            if !self.checks.contains(title) {
+                self.checks.push(title);
+            }
+        }
+    }
+}
+
+/// The sources of several sites, each once.
+#[derive(Debug, Default)]
+pub(in crate::report) struct Register {
+    /// In the order in which they are first used.
+    pub(in crate::report) sources: Vec<Source>,
+}
+
+impl Register {
+    /// Takes up the sources of a site; returns the number here, from 1, of each of them.
+    pub(in crate::report) fn take(&mut self, basis: &Basis) -> Vec<u32> {
+        let mut numbers = Vec::with_capacity(basis.sources.len());
+        for source in &basis.sources {
+            let at = match self.sources.iter().position(|each| each.is(source)) {
+                Some(at) => at,
+                None => {
+                    let (lines, checks) = (Vec::new(), Vec::new());
+                    let words = source.source.clone();
+                    self.sources.push(Source { source: words, lines, checks, figures: 0, ..*source });
+                    self.sources.len() - 1
+                }
+            };
+            if let Some(noted) = self.sources.get_mut(at) {
+                noted.note_checks(&source.checks);
+                noted.figures += source.figures;
+            }
+            numbers.push(u32::try_from(at + 1).unwrap_or(u32::MAX));
+        }
+        numbers
+    }
 }
 
 /// Every source of a site.
@@ -91,42 +143,38 @@ impl Basis {
     pub(super) fn cite(&mut self, number: u32, finding: &Finding, runs: &[Run]) -> u32 {
         let check = finding.check;
         let status = status_of(finding, runs);
-        let source = if of_table_rows(finding.subject, runs).next().is_some() {
-            Cow::Owned(format!("{}: {}", finding.subject, check.source))
-        } else {
-            Cow::Borrowed(check.source)
+        let source = match of_table_rows(finding.subject, runs).next() {
+            Some((table, _)) => Cow::Owned(format!("{table}: {}", check.source)),
+            None => Cow::Borrowed(check.source),
         };
-        let figure = u32::from(has_figure(finding));
-        let same = |each: &Source| each.source == source && each.edition == check.edition && each.status == status;
-        let at = match self.sources.iter().position(same) {
+        let (lines, checks) = (Vec::new(), Vec::new());
+        let cited = Source { source, edition: check.edition, status, lines, checks, figures: 0 };
+        let at = match self.sources.iter().position(|each| each.is(&cited)) {
             Some(at) => at,
             None => {
-                self.sources.push(Source { source, edition: check.edition, status, lines: Vec::new(), figures: 0 });
+                self.sources.push(cited);
                 self.sources.len() - 1
             }
         };
         if let Some(cited) = self.sources.get_mut(at) {
             cited.lines.push(number);
-            cited.figures += figure;
+            cited.note_checks(&[check.title]);
+            cited.figures += u32::from(has_figure(finding));
         }
         u32::try_from(at + 1).unwrap_or(u32::MAX)
     }
 
-    /// The sources with their numbers, those of one status and edition together, best known first.
-    pub(in crate::report) fn by_status(&self) -> Vec<Vec<(usize, &Source)>> {
-        let mut groups: Vec<Vec<(usize, &Source)>> = Vec::new();
-        for numbered in (1..).zip(&self.sources) {
-            let same = |group: &&mut Vec<(usize, &Source)>| {
-                let first = group.first().map(|(_, source)| (source.status.word, source.edition));
-                first == Some((numbered.1.status.word, numbered.1.edition))
-            };
-            match groups.iter_mut().find(same) {
-                Some(group) => group.push(numbered),
-                None => groups.push(vec![numbered]),
-            }
-        }
-        groups.sort_by_key(|group| group.first().map(|(_, source)| order(source.status)));
-        groups
+    /// The lines by status, best known first: "print 3, 4, 7; memory 5".
+    pub(in crate::report) fn lines_by_status(&self) -> String {
+        let mut sources: Vec<&Source> = self.sources.iter().collect();
+        sources.sort_by_key(|source| order(source.status));
+        lines_by(&sources, |source| source.status.word)
+    }
+
+    /// The lines by edition or document, in the order in which they are first used; those of none are left out.
+    pub(in crate::report) fn lines_by_edition(&self) -> String {
+        let sources: Vec<&Source> = self.sources.iter().filter(|source| !source.edition.is_empty()).collect();
+        lines_by(&sources, |source| source.edition)
     }
 
     /// The count by status: "17 figures: 9 from print, 4 from memory."
@@ -167,6 +215,21 @@ impl Basis {
             }
         }
     }
+}
+
+fn lines_by(sources: &[&Source], key: impl Fn(&Source) -> &'static str) -> String {
+    let mut groups: Vec<(&str, Vec<u32>)> = Vec::new();
+    for source in sources {
+        match groups.iter_mut().find(|(word, _)| *word == key(source)) {
+            Some((_, lines)) => lines.extend(&source.lines),
+            None => groups.push((key(source), source.lines.clone())),
+        }
+    }
+    let told = groups.iter_mut().map(|(word, lines)| {
+        lines.sort_unstable();
+        format!("{word} {}", list(lines))
+    });
+    told.collect::<Vec<_>>().join("; ")
 }
 
 /// Numbers in a row: "3, 7, 9".
@@ -212,6 +275,9 @@ mod tests {
         let drop = Finding::new("voltage-drop").at_most(10.0, 11.5).subject(row.drop_source);
         assert_eq!(status_of(&drop, &runs).word, status(row.drop_status).expect("known").word);
         assert_ne!(status_of(&capacity, &runs), status_of(&drop, &runs), "the two tables are known differently well");
+        let by_method = capacity.clone().subject("Table 4D4A, method D in a duct");
+        assert_eq!(status_of(&by_method, &runs), status_of(&capacity, &runs));
+        assert!(!names("Table 4D4AB", "Table 4D4A") && !names("Table 4D4A", ""));
         // Without a cable nobody can say how well the figure is known.
         assert_eq!(status_of(&capacity, &[]), &NOT_KNOWN);
         // The least of check and row counts.
@@ -234,6 +300,13 @@ mod tests {
         assert_eq!(basis.count(), "3 figures: 2 from print, 1 from memory.");
         assert_eq!(basis.to_confirm(), [1, 4]);
         assert!(basis.confirm_words("the book").ends_with("against the book: lines 1, 4."));
+        assert_eq!(basis.lines_by_status(), "print 2, 3; memory 1, 4");
+        let mut register = Register::default();
+        assert_eq!(register.take(&basis), [1, 2, 3, 4]);
+        let mut second = Basis::default();
+        second.cite(1, &findings[2], &[]);
+        assert_eq!(register.take(&second), [3], "a source of a second site is the same source");
+        assert_eq!(register.sources[2].checks, ["Earth-fault loop impedance"]);
         assert_eq!(Basis::default().count(), "No figures.");
         assert_eq!(Basis::default().confirm_words("the book"), "");
     }
