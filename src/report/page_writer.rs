@@ -138,18 +138,24 @@ pub(super) enum Paper {
     Shrunk,
 }
 
-/// How `page` is laid on two sheets: as large as its width allows, ending at the best place at which both parts fit.
+/// Least percent at which a page of several sheets is tried; below it nobody could read it.
+const LEAST_PERCENT: u16 = 60;
+
+/// How `page` is laid on two sheets: as large as its width allows and as both parts fit, ending at the best place for
+/// that size.
 pub(super) fn on_two_sheets(page: &Page<'_>) -> Paper {
-    let percent = (100.0 * USABLE_WIDTH_PT / (page.width_pixels / PIXELS_A_POINT)).floor().clamp(10.0, 100.0);
-    let room = USABLE_HEIGHT_PT * 100.0 / percent;
+    let widest = (100.0 * USABLE_WIDTH_PT / (page.width_pixels / PIXELS_A_POINT)).floor().clamp(10.0, 100.0) as u16;
     let heights: Vec<f64> = page.lines.iter().map(|line| height(line, page)).collect();
-    let fits = |part: Option<&[f64]>| part.is_some_and(|part| part.iter().sum::<f64>() <= room);
-    let second = page.breaks.iter().copied().find(|at| fits(heights.get(..*at)) && fits(heights.get(*at..)));
-    match second {
-        _ if fits(Some(&heights)) => Paper::Scaled { percent: percent as u16, second: None },
-        Some(at) => Paper::Scaled { percent: percent as u16, second: Some(at) },
-        None => Paper::Shrunk,
-    }
+    let at_percent = |percent: u16| {
+        let room = USABLE_HEIGHT_PT * 100.0 / f64::from(percent);
+        let fits = |part: Option<&[f64]>| part.is_some_and(|part| part.iter().sum::<f64>() <= room);
+        if fits(Some(&heights)) {
+            return Some(Paper::Scaled { percent, second: None });
+        }
+        let second = page.breaks.iter().copied().find(|at| fits(heights.get(..*at)) && fits(heights.get(*at..)))?;
+        Some(Paper::Scaled { percent, second: Some(second) })
+    };
+    (LEAST_PERCENT..=widest).rev().find_map(at_percent).unwrap_or(Paper::Shrunk)
 }
 
 /// Writes `page` on `worksheet` (one that keeps its cells, for the chart's sake).
@@ -327,8 +333,10 @@ mod tests {
         let scaled = |second| Paper::Scaled { percent: 95, second };
         assert_eq!(on_two_sheets(&page(50, vec![20])), scaled(None));
         assert_eq!(on_two_sheets(&page(80, vec![70, 40, 30])), scaled(Some(40)));
-        assert_eq!(on_two_sheets(&page(80, vec![70])), Paper::Shrunk, "no place at which both parts fit");
-        assert_eq!(on_two_sheets(&page(130, vec![40, 60, 65])), Paper::Shrunk, "too long for two sheets");
+        // Where no place serves at that size, the page is printed smaller: 70 lines of 13 points take 83 percent.
+        assert_eq!(on_two_sheets(&page(100, vec![70])), Paper::Scaled { percent: 83, second: Some(70) });
+        assert_eq!(on_two_sheets(&page(130, vec![40, 60, 65])), Paper::Scaled { percent: 89, second: Some(65) });
+        assert_eq!(on_two_sheets(&page(300, vec![150])), Paper::Shrunk, "too long for two sheets");
         let wide = Page { width_pixels: 728.0, ..page(62, vec![]) };
         assert_eq!(on_two_sheets(&wide), Paper::Scaled { percent: 90, second: None });
     }

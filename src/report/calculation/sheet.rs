@@ -7,7 +7,7 @@ use super::{Calculation, Line, has_figure, parts, status};
 use crate::finding::Effect;
 use crate::report::letters::lines;
 use crate::report::page::{Look, Page, Span, span};
-use crate::report::page_writer::TEXT_PT;
+use crate::report::page_writer::{Paper, TEXT_PT, on_two_sheets};
 use crate::report::{Run, sentence};
 
 /// Columns of the page's grid.
@@ -47,8 +47,19 @@ fn at<'a>(place: (u16, u16), words: impl Into<String>, look: Look) -> Span<'a> {
     span(place.0, place.1, words.into(), look)
 }
 
-/// The page.
+/// Least percent at which 9 point letters are printed with 8 points.
+const LEGIBLE_PERCENT: u16 = 89;
+
+/// The page. Where all of it would be too small to read, remarks on lines whose figures say the same are left out.
 pub(super) fn page<'a>(run: &Run<'_>, calculation: &Calculation<'_>) -> Page<'a> {
+    let whole = page_with(run, calculation, true);
+    match on_two_sheets(&whole) {
+        Paper::Scaled { percent: LEGIBLE_PERCENT.., .. } => whole,
+        _ => page_with(run, calculation, false),
+    }
+}
+
+fn page_with<'a>(run: &Run<'_>, calculation: &Calculation<'_>, remarks: bool) -> Page<'a> {
     let mut page = Page { width_pixels: WIDTH_PIXELS, line_pt: LINE_PT, ..Page::of_columns(COLUMNS) };
     head(&mut page, calculation);
     headings(&mut page);
@@ -59,7 +70,7 @@ pub(super) fn page<'a>(run: &Run<'_>, calculation: &Calculation<'_>) -> Page<'a>
             if index > 0 {
                 page.may_break();
             }
-            put(&mut page, line);
+            put(&mut page, line, remarks);
         }
     }
     page.may_break();
@@ -100,11 +111,11 @@ fn headings(page: &mut Page<'_>) {
         at(LIMIT, "Limit", Look::Head),
         at(MARGIN, "Margin", Look::Head),
         at(OUTCOME, "", Look::Head),
-        at(CLAUSE, "Clause [source, edition]", Look::Head),
+        at(CLAUSE, "Clause [source]", Look::Head),
     ]);
 }
 
-fn put(page: &mut Page<'_>, line: &Line<'_>) {
+fn put(page: &mut Page<'_>, line: &Line<'_>, remarks: bool) {
     let check = line.finding.check;
     page.line(vec![
         at(NUMBER, line.number.to_string(), Look::Plain),
@@ -127,7 +138,8 @@ fn put(page: &mut Page<'_>, line: &Line<'_>) {
     }
     let words = line.words();
     // That all is well the figures say already.
-    if !words.is_empty() && (line.finding.effect != Effect::None || !has_figure(line.finding)) {
+    let least = if remarks { Effect::Note } else { Effect::Step };
+    if !words.is_empty() && (line.finding.effect >= least || !has_figure(line.finding)) {
         page.line(vec![at((TITLE.0, LAST), format!("→ {words}"), Look::Plain)]);
     }
 }
@@ -281,7 +293,6 @@ fn files(run: &Run<'_>) -> String {
 mod tests {
     use super::*;
     use crate::report::fixture::Fixture;
-    use crate::report::page_writer::{Paper, on_two_sheets};
 
     #[test]
     fn every_line_keeps_within_the_grid_and_spans_do_not_overlap() {

@@ -164,7 +164,7 @@ impl Basis {
         u32::try_from(at + 1).unwrap_or(u32::MAX)
     }
 
-    /// The lines by status, best known first: "print 3, 4, 7; memory 5".
+    /// The lines by status, best known first: "print (3, 4, 7); memory (5)".
     pub(in crate::report) fn lines_by_status(&self) -> String {
         let mut sources: Vec<&Source> = self.sources.iter().collect();
         sources.sort_by_key(|source| order(source.status));
@@ -227,7 +227,7 @@ fn lines_by(sources: &[&Source], key: impl Fn(&Source) -> &'static str) -> Strin
     }
     let told = groups.iter_mut().map(|(word, lines)| {
         lines.sort_unstable();
-        format!("{word} {}", list(lines))
+        format!("{word} ({})", list(lines))
     });
     told.collect::<Vec<_>>().join("; ")
 }
@@ -300,7 +300,7 @@ mod tests {
         assert_eq!(basis.count(), "3 figures: 2 from print, 1 from memory.");
         assert_eq!(basis.to_confirm(), [1, 4]);
         assert!(basis.confirm_words("the book").ends_with("against the book: lines 1, 4."));
-        assert_eq!(basis.lines_by_status(), "print 2, 3; memory 1, 4");
+        assert_eq!(basis.lines_by_status(), "print (2, 3); memory (1, 4)");
         let mut register = Register::default();
         assert_eq!(register.take(&basis), [1, 2, 3, 4]);
         let mut second = Basis::default();
