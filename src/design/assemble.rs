@@ -7,6 +7,7 @@ use super::earthing::{path, say_open_pen_voltage};
 use super::facts::Facts;
 use super::findings::Findings;
 use super::fit::best_group;
+use super::point::{say_directions, say_point, say_residual_selectivity};
 use super::{Arrangement, Control, Device, Residual, Shared, Work, worst_effect};
 use crate::finding::{Effect, Route as OperatorRoute};
 use crate::quantity::U0_V;
@@ -118,9 +119,12 @@ impl<'a> Parts<'a> {
     /// What is found of the circuits.
     fn say_circuits(&self, circuits: &Circuits, out: &mut Findings<'_>) {
         let earth = self.task.earth;
-        if let Some((submain, _)) = &circuits.submain {
+        if let Some((submain, rating_a)) = &circuits.submain {
             submain.say(out);
             out.say("selectivity", "selectivity", |f| f);
+            if self.submain_device(submain.zs_limit_ohm, *rating_a).residual.is_some() {
+                say_residual_selectivity(out);
+            }
             let (fitted_ka, level_ka) = self.board_breaking_ka(submain.last_run());
             out.show("breaking-at-board", |f| f.at_least(fitted_ka, level_ka));
         }
@@ -142,24 +146,16 @@ impl<'a> Parts<'a> {
         let Task { facts, rules, charging, earth, feed } = self.task;
         self.origin.say(out);
         say_existing_submain(facts, charging, feed, out);
-        earth.say(facts, rules, out);
-        out.show("residual-current", |f| {
-            f.subject(if self.point.detects_direct_current {
-                "30 mA type A, charge point detects 6 mA direct current"
-            } else {
-                "30 mA type B"
-            })
-        });
-        say_intake(facts, self.point, feed, rules, out);
+        earth.say(facts, charging, self.point, rules, out);
+        say_point(facts, charging, self.point, feed, rules, out);
+        say_intake(facts, charging, self.point, feed, rules, out);
         if !self.point.declared_harmonics {
             out.say("device-declaration", "no-declaration", |f| f);
         }
         if self.point.exports {
             out.say("export", "export-capable", |f| f);
         }
-        if self.point.exports || facts.power_flows_back {
-            out.say("export", "bidirectional-device", |f| f);
-        }
+        say_directions(facts, self.point, feed, out);
         say_capacity_share(facts, rules, charging, out);
         match charging.control {
             Control::None => {}

@@ -92,7 +92,19 @@ fn unstated(
         // The band is a paper figure; the low end allows what a calculated figure does.
         let band = Band::new(line.demand_a.low * rules.demand.calculated[0], line.demand_a.likely, line.demand_a.high);
         note("existing_demand_a", show(band), line.source);
-        band
+        // The band is of a home without charging: a point that is there may or may not draw at the peak.
+        let there = site.load.existing_charge_points.ends().map_or(0.0, |(_, _, high)| high.max(0.0));
+        if there <= 0.0 {
+            return band;
+        }
+        let point_a = rules.demand.existing_point_a;
+        let points_a = there.ceil() * point_a;
+        note(
+            "existing_charge_points",
+            format!("{point_a} A each"),
+            "not in the band of such a home: added to its demand",
+        );
+        Band::new(band.low, band.likely + points_a, band.high + points_a)
     } else {
         let [low, likely, high] = rules.demand.peak_share_of_capacity;
         let whole = capacity_a.map_or(cutout_a, |capacity_a| capacity_a.min(cutout_a));
