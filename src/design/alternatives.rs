@@ -37,11 +37,9 @@ pub(super) fn say_alternatives(
                 .filter_map(|lines| Some((open_pen_electrode_limit_three_phase_ohm(lines)?, neutral_current_a(lines))))
                 .min_by(|one, other| one.0.total_cmp(&other.0));
             match worst {
-                Some((limit_ohm, neutral_a)) => f
-                    .subject("a neutral current at the worst loading")
-                    .at_most(one_rod_ohm(rules), limit_ohm)
-                    .terms(&[neutral_a])
-                    .noted(),
+                Some((limit_ohm, neutral_a)) => {
+                    f.subject("a neutral current").at_most(one_rod_ohm(rules), limit_ohm).terms(&[neutral_a]).noted()
+                }
                 None => f.subject("no neutral current to speak of").terms(&[0.0]),
             }
         });

@@ -68,17 +68,15 @@ impl EarthSizes {
         let tt = earthing == Some(EarthingSystem::Tt);
         let large = cutout_a > rules.supply.ct_metering_above_a;
         // TN-S counts as PME: many such services are combined in the street.
-        let conductor_mm2 = match (tt, large) {
-            (true, _) => earthing_tt_mm2(),
-            (false, true) => rules.circuit.earthing_conductor_mm2.max(table_54_7_mm2(neutral_mm2)),
-            (false, false) => rules.circuit.earthing_conductor_mm2,
-        };
+        let conductor_mm2 = if tt { earthing_tt_mm2() } else { rules.circuit.earthing_conductor_mm2 };
         let bonding_mm2 = if tt {
             bonding_other_mm2(conductor_mm2)
         } else {
             bonding_pme_mm2(neutral_mm2).max(rules.circuit.main_bonding_mm2)
         };
         let greatest_mm2 = if tt { bonding_other_mm2(f64::INFINITY) } else { bonding_pme_mm2(f64::INFINITY) };
+        // A smaller earthing conductor than the table's may be proven by its energy, which no survey tells.
+        let by_table_mm2 = if tt { conductor_mm2 } else { table_54_7_mm2(neutral_mm2) };
         let size = |stated_mm2: Option<f64>, least_mm2: f64, greatest_mm2: f64| EarthSize {
             stated_mm2,
             least_mm2,
@@ -86,7 +84,7 @@ impl EarthSizes {
         };
         Self {
             bonding: size(low(&site.supply.main_bonding_mm2), bonding_mm2, greatest_mm2),
-            conductor: size(low(&site.board.earthing_conductor_mm2), conductor_mm2, conductor_mm2),
+            conductor: size(low(&site.board.earthing_conductor_mm2), conductor_mm2, by_table_mm2),
             neutral_mm2,
         }
     }
@@ -100,10 +98,10 @@ pub(super) fn say_bonding(facts: &Facts, out: &mut Findings<'_>) {
     }
     for (check, size) in [("bonding", sizes.bonding), ("earthing-conductor", sizes.conductor)] {
         let fill = |f: crate::finding::Finding| {
-            let f = f.terms(&[size.least_mm2, sizes.neutral_mm2, size.proven_mm2]);
+            let f = f.terms(&[sizes.neutral_mm2, size.proven_mm2]);
             match size.stated_mm2 {
-                Some(mm2) => f.subject("stated").at_least(mm2, size.least_mm2),
-                None => f.subject("not stated"),
+                Some(mm2) => f.at_least(mm2, size.least_mm2),
+                None => crate::finding::Finding { limit: Some(size.least_mm2), ..f },
             }
         };
         if size.state() == Bonding::Sound {
@@ -137,7 +135,9 @@ mod tests {
     #[test]
     fn above_100_a_only_the_largest_size_of_the_table_is_proven() {
         let at = |bonding, conductor| sizes(bonding, conductor, EarthingSystem::TnCS, 200.0);
-        assert_eq!(at(50.0, 16.0).conductor.least_mm2, 47.5);
+        // The neutral is taken as 95 mm²: half of it by the table.
+        assert_eq!(at(50.0, 16.0).conductor.proven_mm2, 47.5);
+        assert_eq!(at(50.0, 16.0).state(), Bonding::Unproven);
         assert_eq!(at(16.0, 50.0).state(), Bonding::TooSmall);
         assert_eq!(at(25.0, 50.0).state(), Bonding::Unproven);
         assert_eq!(at(50.0, 50.0).state(), Bonding::Sound);

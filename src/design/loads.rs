@@ -1,7 +1,7 @@
 //! What is found of the existing demand: the method behind it, paper figures beside it, figures that disagree, and
 //! charge points already there. Nothing here decides what is built.
 
-use super::demand::DemandOrigin;
+use super::demand::{DemandOrigin, points_there_a};
 use super::facts::Facts;
 use super::household::{appliances_of, paper_terms_a, small_premises_of};
 use super::service::Evidence;
@@ -35,8 +35,8 @@ fn method(evidence: &Evidence<'_>) -> Finding {
     Finding::new("demand-method").subject(words).value(likely).terms(&[low, likely, high, phases])
 }
 
-/// Charge points already there, and all ratings together against the supply: their load is part of a stated figure,
-/// which is the demand of what exists, and is added to a figure that stands in for one (`demand.rs`).
+/// Charge points already there, and all ratings together against the supply. Their load is part of a measured figure;
+/// `demand.rs` allows for it where the figure may not hold it.
 fn existing_points(evidence: &Evidence<'_>) -> Option<Finding> {
     let Evidence { site, facts, rules, .. } = *evidence;
     let existing = site.load.existing_charge_points.value().filter(|count| *count >= 1.0)?;
@@ -45,7 +45,7 @@ fn existing_points(evidence: &Evidence<'_>) -> Option<Finding> {
     let phases = f64::from(facts.supply_phases);
     let a_phase = |count: f64| (count / phases).ceil();
     let new_a = wanted.setting_a * if wanted.phases == 3 { points } else { a_phase(points) };
-    let there_a = rules.demand.existing_point_a * a_phase(existing);
+    let there_a = points_there_a(site, facts.supply_phases, rules);
     let finding = Finding::new("existing-points").because("existing-charge-point");
     Some(finding.at_most(there_a + new_a, super::supply_limit_a(facts)).terms(&[
         existing,
@@ -146,14 +146,22 @@ mod tests {
     }
 
     #[test]
-    fn a_charge_point_there_is_part_of_a_stated_figure_and_added_to_an_assumed_one() {
+    fn a_charge_point_there_is_part_of_a_measured_figure_and_allowed_for_in_any_other() {
         let mut site = home();
         let high = |site: &Site| facts(site, default_rules()).0.demand.band_a.high;
         let before = high(&site);
         site.load.existing_charge_points = Reading::of(2.0);
         assert_eq!(high(&site), before + 64.0);
         site.load.existing_demand_a = Reading::of(40.0);
-        assert_eq!(high(&site), 52.0);
+        assert_eq!(high(&site), 52.0 + 64.0);
+        site.load.demand_method = Reading::of(DemandMethod::Measured);
+        assert_eq!(high(&site), 44.0);
+        // Three phases: one of them on the worst phase.
+        site.load.demand_method = Reading::of(DemandMethod::Calculated);
+        site.supply.supply_phases = Reading::of(3.0);
+        assert_eq!(high(&site), 40.0 + 32.0);
+        site.supply.supply_phases = Reading::of(1.0);
+        site.load.demand_method = Reading::default();
         let finding = found(&site, "existing-points").unwrap();
         assert_eq!((finding.value, finding.limit), (Some(96.0), Some(80.0)));
     }

@@ -118,10 +118,11 @@ fn say_surge(facts: &Facts, feed: Feed, out: &mut Findings<'_>) {
             Feed::SpareWay | Feed::AddedBoard => "at the board",
             Feed::Distribution => "at the distribution board as well as the origin",
         };
-        f.subject(where_to).at_most(facts.distance_m.likely, protection_figure("surge-reach")).noted().terms(&[
+        f.subject(where_to).value(facts.distance_m.likely).terms(&[
             protection_figure("surge-lead-preferred"),
             protection_figure("surge-lead-most"),
             protection_figure("surge-lead-copper"),
+            protection_figure("surge-reach"),
         ])
     });
 }

@@ -89,6 +89,12 @@ pub(super) fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), R
     ] {
         at_least(key, found, least, "earthing")?;
     }
+    at_least(
+        "circuit.added_board_switch_a",
+        circuit.added_board_switch_a,
+        standard.added_board_switch_a,
+        "overload of the added board's switch",
+    )?;
     at_least("demand.existing_point_a", rules.demand.existing_point_a, base.demand.existing_point_a, "overload")?;
     check_electrode(rules, file)?;
     at_most(
