@@ -39,7 +39,7 @@ fn method(evidence: &Evidence<'_>) -> Finding {
 /// `demand.rs` allows for it where the figure may not hold it.
 fn existing_points(evidence: &Evidence<'_>) -> Option<Finding> {
     let Evidence { site, facts, rules, .. } = *evidence;
-    let existing = site.load.existing_charge_points.value().filter(|count| *count >= 1.0)?;
+    let existing = site.load.existing_charge_points.ends().map(|(_, _, high)| *high).filter(|count| *count >= 1.0)?;
     let wanted = &facts.wanted;
     let points = f64::from(wanted.points);
     let phases = f64::from(facts.supply_phases);
