@@ -7,7 +7,7 @@ use super::findings::Findings;
 use super::rods::rod_design;
 use super::{EarthingPath, Work};
 use crate::quantity::U0_V;
-use crate::reference::{buried_earthing_mm2, voltage_monitoring_low_v};
+use crate::reference::{buried_earthing_mm2, earthing_alternative, voltage_monitoring_low_v};
 use crate::rules::{ChargePoint, Rules};
 use crate::site::EarthingSystem;
 
@@ -79,6 +79,21 @@ fn answers(facts: &Facts, point: &ChargePoint) -> bool {
 }
 
 impl Earthing {
+    /// The row of the table of alternatives that this path is; a point's own answer goes by its method, a separate
+    /// device is held to the numbers of the regulation. No row for an open PEN that nothing answers.
+    fn alternative(&self, point: &ChargePoint) -> &'static str {
+        match self.path {
+            EarthingPath::Electrode => "tt",
+            EarthingPath::SupplyEarth => "",
+            EarthingPath::SupplyEarthOpenPenDevice => "iii",
+            EarthingPath::SupplyEarthOpenPen => match point.open_pen_method.as_str() {
+                "voltage" => "iv",
+                "electrode" => "iii",
+                _ => "v",
+            },
+        }
+    }
+
     /// What is found of the path, and what it brings with it.
     pub(super) fn say(
         &self,
@@ -104,6 +119,10 @@ impl Earthing {
         if facts.ze_ohm > declared_ohm {
             out.say("external-impedance", "ze-over-declared", |f| f.at_most(facts.ze_ohm, declared_ohm));
         }
+        out.show("earthing-needs", |f| match earthing_alternative(self.alternative(point)) {
+            Some(taken) => f.subject(taken.needs),
+            None => f,
+        });
         match self.path {
             EarthingPath::Electrode => {
                 out.say("electrode", "electrode-unmeasured", |f| f);
@@ -177,6 +196,21 @@ mod tests {
     use super::*;
     use crate::rules::default_rules;
     use crate::site::{Reading, Site};
+
+    #[test]
+    fn what_a_path_needs_comes_from_its_row_of_the_table() {
+        let mut point = default_rules().charge_point(1).unwrap().clone();
+        let mut needs = |path: EarthingPath, method: &str| {
+            point.open_pen_method = method.to_owned();
+            earthing_alternative(supply(path).alternative(&point)).map(|row| row.path)
+        };
+        assert_eq!(needs(EarthingPath::SupplyEarthOpenPen, "voltage"), Some("iv"));
+        assert_eq!(needs(EarthingPath::SupplyEarthOpenPen, "electrode"), Some("iii"));
+        assert_eq!(needs(EarthingPath::SupplyEarthOpenPen, "alternative"), Some("v"));
+        assert_eq!(needs(EarthingPath::SupplyEarthOpenPenDevice, "alternative"), Some("iii"));
+        assert_eq!(needs(EarthingPath::Electrode, "alternative"), Some("tt"));
+        assert_eq!(needs(EarthingPath::SupplyEarth, "alternative"), None);
+    }
 
     /// The paths open to a site of this earthing with a place for an electrode or not.
     fn open(earthing: EarthingSystem, position: Option<bool>, change: fn(&mut Rules)) -> Vec<EarthingPath> {
