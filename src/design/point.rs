@@ -96,15 +96,13 @@ fn say_arc_fault(facts: &Facts, charging: &Charging, rules: &Rules, out: &mut Fi
     }
     let homes = matches!(facts.premises, Premises::Flat | Premises::Block);
     let (storeys, most) = (facts.storeys, protection_figure("arc-fault-storeys"));
+    let fill = |f: Finding| Finding { value: (storeys > 0.0).then_some(storeys), limit: Some(most), ..f };
     // Floors not known (0): taken as high.
     if homes && (storeys > most || storeys >= rules.policy.higher_risk_storeys || storeys <= 0.0) {
         out.work(Work::ArcFault);
-        out.say("arc-fault", "arc-fault-required", |f| match storeys {
-            known if known > 0.0 => f.at_most(known, most),
-            _ => f,
-        });
+        out.say("arc-fault", "arc-fault-required", fill);
     } else {
-        out.say("arc-fault", "arc-fault-recommended", |f| f);
+        out.say("arc-fault", "arc-fault-recommended", fill);
     }
 }
 
