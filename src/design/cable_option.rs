@@ -38,8 +38,9 @@ const THREE_PHASE: [CableOption; 5] = [
 
 /// What is asked of a cable before its size.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Wanted<'a> {
-    pub(super) route: &'a Route,
+pub(super) struct Wanted {
+    /// The whole way of the circuit, from the board that it is fed from.
+    pub(super) route: Route,
     /// Phases of the circuit: 1 or 3.
     pub(super) phases: u8,
     /// Armour is bonded at the supply end: where an electrode earths the point apart from it, the protective conductor
@@ -50,14 +51,14 @@ pub(super) struct Wanted<'a> {
 }
 
 /// The options that serve, in order.
-pub(super) fn options<'a>(wanted: Wanted<'a>, rules: &'a Rules) -> impl Iterator<Item = CableOption> + 'a {
+pub(super) fn options(wanted: Wanted, rules: &Rules) -> impl Iterator<Item = CableOption> {
     let all: &'static [CableOption] = if wanted.phases == 3 { &THREE_PHASE } else { &ONE_PHASE };
     all.iter().copied().filter(move |option| option.serves(&wanted, &rules.circuit.cable_families))
 }
 
 impl CableOption {
-    fn serves(self, wanted: &Wanted<'_>, families: &[CableFamily]) -> bool {
-        let Route { indoor_m, surface_m, buried_m, .. } = *wanted.route;
+    fn serves(self, wanted: &Wanted, families: &[CableFamily]) -> bool {
+        let Route { indoor_m, surface_m, buried_m, .. } = wanted.route;
         let outdoors = surface_m > 0.0 || buried_m > 0.0;
         if wanted.core_needed && !self.has_protective_core() {
             return false;

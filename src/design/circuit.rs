@@ -54,7 +54,8 @@ impl Task<'_> {
     /// The cables worth trying: for the final circuit, and for several points with each cable of the sub-main.
     pub(super) fn cables(&self) -> impl Iterator<Item = Cables> + '_ {
         let heavy_duty = self.group().is_some();
-        let route = &self.facts.route;
+        // Fed from the intake a route that was measured from the board begins indoors: a joint may then pay.
+        let route = self.route(self.facts.distance_m.high);
         let wanted = Wanted { route, phases: self.charging.phases, core_needed: self.earth.island, heavy_duty };
         let submain = Wanted { phases: self.facts.supply_phases, core_needed: false, ..wanted };
         // A sub-main is armoured, earthed by its armour or by a core.
