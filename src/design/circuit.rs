@@ -43,6 +43,12 @@ pub(super) struct Circuits {
     pub(super) last: Sized,
 }
 
+/// A sub-main that serves, where one is wanted, and the final circuit behind it, if any serves.
+struct Tried {
+    submain: Option<(Sized, f64)>,
+    last: Option<Sized>,
+}
+
 impl Task<'_> {
     fn group(&self) -> Option<&Group> {
         match &self.charging.fit {
@@ -78,8 +84,34 @@ impl Task<'_> {
         }
     }
 
-    /// The circuits with these cables over a route of this length; `None` when no size serves.
-    pub(super) fn circuits(&self, cables: Cables, distance_m: f64) -> Option<Circuits> {
+    /// The circuits with these cables over a route of this length; empty when no size serves.
+    ///
+    /// One circuit has its smallest size. Of a sub-main with final circuits behind it the smallest comes first, then each
+    /// larger one that lets smaller final circuits serve: there are many of those, and together they may cost less.
+    pub(super) fn circuits(&self, cables: Cables, distance_m: f64) -> impl Iterator<Item = Circuits> {
+        let (mut submain_mm2, mut final_mm2) = (0.0, f64::INFINITY);
+        std::iter::from_fn(move || {
+            loop {
+                let Tried { submain, last } = self.next_circuits(cables, distance_m, submain_mm2)?;
+                // A single circuit has no sub-main to make larger.
+                submain_mm2 = submain.map_or(f64::INFINITY, |(sized, _)| sized.last_run().cable.csa_mm2);
+                let smaller = last.filter(|last| last.last_run().cable.csa_mm2 < final_mm2);
+                if let Some(last) = smaller {
+                    final_mm2 = last.last_run().cable.csa_mm2;
+                    return Some(Circuits { submain, last });
+                } else if submain.is_none() {
+                    return None;
+                }
+            }
+        })
+    }
+
+    /// The smallest sub-main above a size, where there is one, and the smallest final circuit behind it; `None` where no
+    /// further sub-main serves.
+    fn next_circuits(&self, cables: Cables, distance_m: f64, above_mm2: f64) -> Option<Tried> {
+        if above_mm2.is_infinite() {
+            return None;
+        }
         let Task { facts, rules, charging, earth, feed } = *self;
         // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board
         // is fed over the existing sub-main where that carries the group, else from the origin.
@@ -104,16 +136,17 @@ impl Task<'_> {
             tt: earth.tt,
             farthest_m: 0.0,
             count: 1,
+            above_mm2: 0.0,
         };
         let (Some(group), Some(submain)) = (self.group(), cables.submain) else {
-            let last = size(cables.last, &duty, &self.route(distance_m), rules)?;
-            return Some(Circuits { submain: None, last });
+            let last = size(cables.last, &duty, &self.route(distance_m), rules);
+            return Some(Tried { submain: None, last });
         };
         let before = if earth.island {
             // The sub-main is earthed at the supply end; the electrode earths only what it feeds.
-            Duty { tt: false, upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm, ..duty }
+            Duty { tt: false, upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm, above_mm2, ..duty }
         } else {
-            duty
+            Duty { above_mm2, ..duty }
         };
         let submain = self.submain(group, submain, &before, distance_m)?;
         duty.upstream_drop_v = submain.0.drop_v;
@@ -123,7 +156,7 @@ impl Task<'_> {
         }
         duty.count = facts.wanted.points;
         let route = self.final_route(group, &mut duty);
-        Some(Circuits { submain: Some(submain), last: size(cables.last, &duty, &route, rules)? })
+        Some(Tried { submain: Some(submain), last: size(cables.last, &duty, &route, rules) })
     }
 
     /// The sub-mains: one for each 125 A a phase, of like size.

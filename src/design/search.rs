@@ -143,7 +143,7 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
         for cables in task.cables() {
-            if let Some(circuits) = task.circuits(cables, distance_m) {
+            for circuits in task.circuits(cables, distance_m) {
                 built.push(parts.assemble(Some(&circuits), None));
             }
         }
@@ -166,7 +166,7 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
 pub(super) const NEAREST_M: f64 = 3.0;
 
 fn fits_at(task: &Task<'_>, metres: f64) -> Option<Circuits> {
-    task.cables().find_map(|cables| task.circuits(cables, metres))
+    task.cables().find_map(|cables| task.circuits(cables, metres).next())
 }
 
 /// Where nothing fits over the whole route: how near the point would have to stand, and its circuits there.
@@ -194,8 +194,7 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
         let rest = rest(&parts, floor, rules);
-        for cables in task.cables() {
-            let Some(circuits) = task.circuits(cables, distance_m) else { continue };
+        for circuits in task.cables().flat_map(|cables| task.circuits(cables, distance_m)) {
             let effect = with(&parts, &circuits, rest, rules);
             best = Some(best.map_or(effect, |best: Effect| best.min(effect)));
             // No way is better than what the supply says, no cable better than what is said of its way.
