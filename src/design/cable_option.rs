@@ -11,22 +11,25 @@ use crate::rules::Rules;
 pub(super) enum CableOption {
     /// One family with this many insulated cores.
     Throughout(CableFamily, u8),
-    /// Twin-and-earth indoors, joint box, three-core armoured outdoors, of one size.
-    Split,
+    /// Twin-and-earth indoors, joint box, armoured of this family and so many cores outdoors, of one size.
+    Split(CableFamily, u8),
 }
 
 use CableFamily::{ArmouredPvc, ArmouredXlpe, Singles, TwinAndEarth};
 use CableOption::{Split, Throughout};
 
 /// Every option of one phase and of three; equal costs are decided by this order.
-const ONE_PHASE: [CableOption; 7] = [
+const ONE_PHASE: [CableOption; 10] = [
     Throughout(TwinAndEarth, 2),
     Throughout(ArmouredXlpe, 3),
     Throughout(ArmouredXlpe, 2),
-    Split,
+    Split(ArmouredXlpe, 3),
+    Split(ArmouredXlpe, 2),
     Throughout(Singles, 2),
     Throughout(ArmouredPvc, 3),
     Throughout(ArmouredPvc, 2),
+    Split(ArmouredPvc, 3),
+    Split(ArmouredPvc, 2),
 ];
 const THREE_PHASE: [CableOption; 5] = [
     Throughout(ArmouredXlpe, 5),
@@ -64,8 +67,8 @@ impl CableOption {
             return false;
         }
         match self {
-            Split => {
-                let both = families.contains(&TwinAndEarth) && families.contains(&ArmouredXlpe);
+            Split(outside, _) => {
+                let both = families.contains(&TwinAndEarth) && families.contains(&outside);
                 both && outdoors && indoor_m > 0.0 && !wanted.heavy_duty
             }
             Throughout(family, _) => {
@@ -81,13 +84,13 @@ impl CableOption {
 
     /// Whether a core or bare conductor, and not the armour, is the protective conductor all the way.
     pub(super) fn has_protective_core(self) -> bool {
-        !matches!(self, Throughout(ArmouredXlpe | ArmouredPvc, 2 | 4))
+        !matches!(self, Throughout(ArmouredXlpe | ArmouredPvc, 2 | 4) | Split(_, 2 | 4))
     }
 
     /// The sizes of the cable, smallest first, and those of the one jointed to it (empty for one cable throughout).
     pub(super) fn rows(self) -> (&'static [CableRow], &'static [CableRow]) {
         match self {
-            Split => (twin_and_earth(), armoured(ArmouredXlpe, 3)),
+            Split(outside, cores) => (twin_and_earth(), armoured(outside, cores)),
             Throughout(TwinAndEarth, _) => (twin_and_earth(), &[]),
             Throughout(Singles, cores) => (singles(cores), &[]),
             Throughout(family, cores) => (armoured(family, cores), &[]),
