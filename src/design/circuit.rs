@@ -84,34 +84,34 @@ impl Task<'_> {
         }
     }
 
-    /// The circuits with these cables over a route of this length; empty when no size serves.
+    /// The circuits with these cables over a route of this length, the smallest sizes first; empty when no size serves.
     ///
-    /// One circuit has its smallest size. Of a sub-main with final circuits behind it the smallest comes first, then each
-    /// larger one that lets smaller final circuits serve: there are many of those, and together they may cost less.
+    /// Of one circuit each size that serves. Of a sub-main with final circuits behind it the smallest, then each larger
+    /// one that lets smaller final circuits serve (there are many of those, and together they may cost less) or that its
+    /// breaker alone disconnects.
     pub(super) fn circuits(&self, cables: Cables, distance_m: f64) -> impl Iterator<Item = Circuits> {
-        let (mut submain_mm2, mut final_mm2) = (0.0, f64::INFINITY);
+        let (mut above_mm2, mut final_mm2, mut residual) = (0.0, f64::INFINITY, true);
         std::iter::from_fn(move || {
             loop {
-                let Tried { submain, last } = self.next_circuits(cables, distance_m, submain_mm2)?;
-                // A single circuit has no sub-main to make larger.
-                submain_mm2 = submain.map_or(f64::INFINITY, |(sized, _)| sized.last_run().cable.csa_mm2);
-                let smaller = last.filter(|last| last.last_run().cable.csa_mm2 < final_mm2);
-                if let Some(last) = smaller {
-                    final_mm2 = last.last_run().cable.csa_mm2;
+                let Tried { submain, last } = self.next_circuits(cables, distance_m, above_mm2)?;
+                let Some((sized, _)) = submain else {
+                    let last = last?;
+                    above_mm2 = last.size_mm2();
                     return Some(Circuits { submain, last });
-                } else if submain.is_none() {
-                    return None;
+                };
+                above_mm2 = sized.size_mm2();
+                let spared = residual && !sized.relies_on_residual();
+                if let Some(last) = last.filter(|last| spared || last.size_mm2() < final_mm2) {
+                    (final_mm2, residual) = (last.size_mm2(), sized.relies_on_residual());
+                    return Some(Circuits { submain, last });
                 }
             }
         })
     }
 
-    /// The smallest sub-main above a size, where there is one, and the smallest final circuit behind it; `None` where no
-    /// further sub-main serves.
+    /// The smallest circuit above a size; or the smallest sub-main above it and the smallest final circuit behind that.
+    /// `None` where no further sub-main serves.
     fn next_circuits(&self, cables: Cables, distance_m: f64, above_mm2: f64) -> Option<Tried> {
-        if above_mm2.is_infinite() {
-            return None;
-        }
         let Task { facts, rules, charging, earth, feed } = *self;
         // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board
         // is fed over the existing sub-main where that carries the group, else from the origin.
@@ -139,7 +139,7 @@ impl Task<'_> {
             above_mm2: 0.0,
         };
         let (Some(group), Some(submain)) = (self.group(), cables.submain) else {
-            let last = size(cables.last, &duty, &self.route(distance_m), rules);
+            let last = size(cables.last, &Duty { above_mm2, ..duty }, &self.route(distance_m), rules);
             return Some(Tried { submain: None, last });
         };
         let before = if earth.island {

@@ -196,6 +196,11 @@ impl Sized {
         self.last().run
     }
 
+    /// Its size, mm2: two jointed cables are of one size.
+    pub(super) fn size_mm2(&self) -> f64 {
+        self.first.row.cable.csa_mm2
+    }
+
     /// Whether two cable families are jointed.
     pub(super) fn is_jointed(&self) -> bool {
         self.second.is_some()
