@@ -1,11 +1,15 @@
-//! No price falls as a size grows: what makes the smallest size that serves the cheapest one.
+//! No price falls as a size grows, days of travel apart: what makes the smallest size that serves the cheapest one.
+//!
+//! A thicker cable is laid by two where a thinner one is laid by one, and days begun are counted: where a run ends just
+//! over a day the larger size may save a day's travel, and then cost less in all. That is the one exception; it is held
+//! here to be no other, and rare.
 //!
 //! Every family and make-up, laid indoors, on a surface and in the ground, alone and many side by side, at a home and at
 //! a shared site, with the box that a conductor over the charge point's terminals brings with it.
 
 use super::published::wires;
 use baywright::design::*;
-use baywright::estimate::{Place, PriceBook, likely_cost};
+use baywright::estimate::{Place, PriceBook, estimate};
 use baywright::quantity::Band;
 use baywright::reference::{Cable, Curve};
 use baywright::rules::default_rules;
@@ -48,9 +52,17 @@ fn laid(cable: Cable, lies: [f64; 3], points: u32) -> Arrangement {
     }
 }
 
-/// Pairs of a size and a larger one that costs less.
-fn falls(prices: &PriceBook) -> Vec<String> {
-    let mut falls = Vec::new();
+/// Likely cost without the travel of the days begun, in pence, and that travel.
+pub fn without_travel(arrangement: &Arrangement, place: &Place, prices: &PriceBook) -> (i64, i64) {
+    let priced = estimate(arrangement, place, prices);
+    let travels = priced.tasks.iter().filter(|task| task.task == "travel-and-set-up");
+    let travel = travels.map(|task| task.cost.likely.0).sum();
+    (priced.cost.likely.0 - travel, travel)
+}
+
+/// Pairs of a size and a larger one that costs less, in all or without travel.
+fn falls(prices: &PriceBook) -> (Vec<String>, u32) {
+    let (mut falls, mut by_travel) = (Vec::new(), 0);
     for premises in [Premises::House, Premises::Workplace] {
         let place = Place {
             premises,
@@ -61,32 +73,40 @@ fn falls(prices: &PriceBook) -> Vec<String> {
             length_share: Band::exact(1.0),
             bay_pitch_m: 2.4,
         };
-        for lies in [[12.0, 0.0, 0.0], [0.0, 12.0, 0.0], [0.0, 0.0, 12.0], [0.0, 0.0, 0.0]] {
+        for lies in [[12.0, 0.0, 0.0], [0.0, 12.0, 0.0], [0.0, 0.0, 12.0], [0.0, 0.0, 0.0], [40.0, 90.0, 0.0]] {
             for points in [1, 2, 12] {
-                let cost = |cable: Cable| likely_cost(&laid(cable, lies, points), &place, prices);
-                for small in wires() {
-                    for large in wires() {
-                        let like = (small.cable.family, small.cable.cores) == (large.cable.family, large.cable.cores);
-                        if like && small.cable.csa_mm2 < large.cable.csa_mm2 && cost(small.cable) >= cost(large.cable) {
-                            falls.push(format!("{} and {}, {lies:?}", small.cable.words(), large.cable.words()));
+                let costs: Vec<_> = wires()
+                    .iter()
+                    .map(|wire| (wire.cable, without_travel(&laid(wire.cable, lies, points), &place, prices)))
+                    .collect();
+                for (small, (small_cost, small_travel)) in &costs {
+                    for (large, (large_cost, large_travel)) in &costs {
+                        let like = (small.family, small.cores) == (large.family, large.cores);
+                        if !like || small.csa_mm2 >= large.csa_mm2 {
+                            continue;
                         }
+                        if small_cost >= large_cost {
+                            falls.push(format!("{} and {}, {lies:?}", small.words(), large.words()));
+                        }
+                        by_travel += u32::from(small_cost + small_travel >= large_cost + large_travel);
                     }
                 }
             }
         }
     }
-    falls
+    (falls, by_travel)
 }
 
 #[test]
 fn a_larger_size_costs_more_in_the_default_book() {
-    let falls = falls(PriceBook::default_book());
+    let (falls, by_travel) = falls(PriceBook::default_book());
     assert!(falls.is_empty(), "{falls:#?}");
+    assert!(by_travel < 5, "{by_travel} larger sizes cost less because they save a day's travel");
 }
 
 #[test]
 fn a_book_whose_prices_fall_is_noticed() {
     let book = "item,description,kind,unit,low,likely,high,labour_rate,year,basis,source,notes\n\
         cable-armoured-3c-10,a bargain,material,m,0.1,0.2,0.3,,2026,quoted,test,\n";
-    assert!(!falls(&PriceBook::from_csv("bargain.csv", book.as_bytes()).unwrap()).is_empty());
+    assert!(!falls(&PriceBook::from_csv("bargain.csv", book.as_bytes()).unwrap()).0.is_empty());
 }
