@@ -11,7 +11,7 @@ use super::prices::without_travel;
 use super::supply::{points_a_phase, room_a};
 use super::trials;
 use super::ways::{Found, Reach, any_group, every_way};
-use baywright::design::{Arrangement, Facts, Feed, arrangements, facts};
+use baywright::design::{Arrangement, Facts, Feed, Work, arrangements, facts};
 use baywright::estimate::{Place, PriceBook, likely_cost};
 use baywright::quantity::Pence;
 use baywright::rules::{Rules, Stance};
@@ -40,7 +40,16 @@ fn brute(
         let of_phases = built.iter().find(|arrangement| arrangement.phases == phases && arrangement.shared.is_some());
         of_phases.and_then(|arrangement| arrangement.shared).map(|shared| shared.group_limit_a)
     };
-    let found = every_way(facts, rules, reach, &group_a);
+    let mut found = every_way(facts, rules, reach, &group_a);
+    // How many rods an electrode takes is the electrode's design, not the choice's.
+    let electrode = |work: &&Work| matches!(work, Work::Electrode { .. });
+    if let Some(rods) = built.iter().flat_map(|arrangement| &arrangement.works).find(electrode) {
+        for work in found.iter_mut().filter_map(|way| way.built.as_mut()).flat_map(|built| &mut built.works) {
+            if matches!(work, Work::Electrode { .. }) {
+                *work = *rods;
+            }
+        }
+    }
     let best = found.iter().map(|way| verdict_of(way.effect)).min().unwrap();
     let of_best = |way: &&Found| verdict_of(way.effect) == best;
     let amps = found.iter().filter(of_best).map(Found::amps).fold(0.0, f64::max);

@@ -19,6 +19,8 @@ pub struct Said {
     pub code: Option<&'static str>,
     pub value: Option<f64>,
     pub limit: Option<f64>,
+    /// First numbers of its formula; empty where they are not reckoned.
+    pub terms: Vec<f64>,
 }
 
 /// What was reckoned of one arrangement.
@@ -33,15 +35,25 @@ pub struct Reckoned {
 
 impl Reckoned {
     pub fn say(&mut self, check: &'static str, code: &'static str, value: f64, limit: f64) {
-        self.said.push(Said { check, code: Some(code), value: Some(value), limit: Some(limit) });
+        self.said.push(Said { check, code: Some(code), value: Some(value), limit: Some(limit), terms: Vec::new() });
     }
 
     pub fn show(&mut self, check: &'static str, value: f64, limit: f64) {
-        self.said.push(Said { check, code: None, value: Some(value), limit: Some(limit) });
+        self.said.push(Said { check, code: None, value: Some(value), limit: Some(limit), terms: Vec::new() });
     }
 
     pub fn figure(&mut self, check: &'static str, value: f64) {
-        self.said.push(Said { check, code: None, value: Some(value), limit: None });
+        self.said.push(Said { check, code: None, value: Some(value), limit: None, terms: Vec::new() });
+    }
+
+    /// A finding that gives its reason only where there is one.
+    pub fn hold(&mut self, check: &'static str, code: Option<&'static str>, value: f64, limit: f64) {
+        self.said.push(Said { check, code, value: Some(value), limit: Some(limit), terms: Vec::new() });
+    }
+
+    /// The numbers of the last finding's formula.
+    pub fn terms(&mut self, terms: &[f64]) {
+        self.said.last_mut().unwrap().terms = terms.to_vec();
     }
 
     pub fn must(&mut self, holds: bool, what: &str) {
@@ -103,11 +115,14 @@ fn circuits(task: &Task<'_>, arrangement: &Arrangement, point: &ChargePoint, dis
         let circuit = Circuit { asked: sub_asked, first: laid.piece(), second: None };
         let Some((iz, ..)) = circuit.iz() else { return out.fails.push("sub-main in no table".into()) };
         out.show("submain-capacity", iz, sub_asked.in_a);
+        out.terms(&rating_terms(&circuit));
         out.figure("submain-drop", circuit.drop_v());
+        out.terms(&[laid.wire.z_mv[0], sub_asked.ib_a, laid.metres, sub_asked.before_v]);
+        out.same("sub-main method", run.method as u8 as f64, circuit.iz().unwrap().2.method as u8 as f64);
         let relied = circuit.relied_ohm().unwrap_or(f64::NAN);
         let code = circuit.by_residual().then_some("rcd-disconnects");
-        let (value, limit) = (Some(circuit.zs_ohm()), Some(relied));
-        out.said.push(Said { check: "submain-disconnection", code, value, limit });
+        out.hold("submain-disconnection", code, circuit.zs_ohm(), relied);
+        out.terms(&[sub_asked.before_ohm, circuit.zs_ohm() - sub_asked.before_ohm]);
         under_fault(&circuit, out);
         let device = arrangement.submain_device.unwrap();
         out.same("sub-main device", device.rating_a, sub_asked.in_a);
@@ -118,8 +133,8 @@ fn circuits(task: &Task<'_>, arrangement: &Arrangement, point: &ChargePoint, dis
         let level_ka = task.level_behind_ka(laid.wire.r1, laid.metres);
         let opens_alone_a = 5.0 * sub_asked.in_a;
         let code = (1000.0 * level_ka > opens_alone_a).then_some("selectivity");
-        let (value, limit) = (Some(opens_alone_a), Some(1000.0 * level_ka));
-        out.said.push(Said { check: "selectivity", code, value, limit });
+        out.hold("selectivity", code, opens_alone_a, 1000.0 * level_ka);
+        out.terms(&[5.0, sub_asked.in_a]);
         let fitted_ka = task.breaking(level_ka).1;
         out.show("breaking-at-board", fitted_ka, level_ka);
         out.same("breaking capacity behind the sub-main", arrangement.device.breaking_ka, fitted_ka);
@@ -162,10 +177,15 @@ fn final_circuit(
     out.show("device-rating", asked.ib_a, asked.in_a);
     let duty_a = task.rules.circuit.continuous_share * asked.in_a;
     let code = (asked.ib_a > duty_a + 1e-9).then_some("continuous-duty");
-    out.said.push(Said { check: "continuous-duty", code, value: Some(asked.ib_a), limit: Some(duty_a) });
+    out.hold("continuous-duty", code, asked.ib_a, duty_a);
     out.show("current-capacity", iz, asked.in_a);
+    out.terms(&rating_terms(circuit));
     let (drop_v, zs) = (circuit.drop_v(), circuit.zs_ohm());
     out.show("voltage-drop", drop_v, asked.drop_limit_v);
+    // Of jointed cables the mean over their lengths.
+    let mean_mv = 1000.0 * (drop_v - asked.before_v) / (asked.ib_a * circuit.metres()).max(1e-9);
+    let mv = if circuit.second.is_some() { mean_mv } else { circuit.first.wire.z_mv[0] };
+    out.terms(&[mv, asked.ib_a, circuit.metres(), asked.before_v, 100.0 * drop_v / 230.0]);
     out.figure("voltage-drop-warm", circuit.warm_v(task.rules.circuit.power_factor));
     if asked.three {
         out.figure("voltage-drop-balanced", circuit.balanced_v());
@@ -179,6 +199,8 @@ fn final_circuit(
     } else {
         out.show(if asked.tt { "disconnection-by-rcd" } else { "disconnection" }, zs, relied);
     }
+    // On a cold circuit four fifths of the limit may be measured.
+    out.terms(&[asked.before_ohm, zs - asked.before_ohm, circuit.breaker_ohm(), 0.8 * relied]);
     under_fault(circuit, out);
     // The voltage-monitoring method trips at 207 V; the lowest lawful supply is 230 V less 6 %.
     let monitored = point.open_pen_method == "voltage" && arrangement.earthing == EarthingPath::SupplyEarthOpenPen;
@@ -190,6 +212,14 @@ fn final_circuit(
     if mm2 > point.largest_terminal_mm2 {
         out.say("terminal", "terminal-capacity", mm2, point.largest_terminal_mm2);
     }
+    for (run, piece) in arrangement.runs.iter().filter(|run| run.role == RunRole::Final).zip(circuit.pieces()) {
+        let (_, _, governing) = super::laying::carries(piece.wire, asked.three, piece.stretches).unwrap();
+        out.same("method", run.method as u8 as f64, governing.method as u8 as f64);
+    }
+    let poles = |three: bool| if three { 4.0 } else { 2.0 };
+    out.same("poles", f64::from(arrangement.device.poles), poles(asked.three));
+    let curve = arrangement.device.curve.word().starts_with(asked.curve);
+    out.must(curve, "tripping characteristic");
     out.same("current-carrying capacity", arrangement.current_capacity_a, iz);
     out.same("drop", arrangement.voltage_drop_v, drop_v);
     out.same("drop, percent", arrangement.voltage_drop_percent, 100.0 * drop_v / 230.0);
@@ -197,6 +227,12 @@ fn final_circuit(
     out.same("limit of the loop", arrangement.zs_limit_ohm, relied);
     out.same("fault current", arrangement.fault_current_a, 230.0 / zs);
     out.must(circuit.fails().is_empty(), &format!("final circuit: {}", circuit.fails()));
+}
+
+/// It and every factor of the stretch that governs.
+fn rating_terms(circuit: &Circuit<'_>) -> [f64; 6] {
+    let (_, it, stretch, _) = circuit.iz().unwrap();
+    [it, stretch.ca, stretch.cg, stretch.ci, stretch.ground, stretch.cc]
 }
 
 fn under_fault(circuit: &Circuit<'_>, out: &mut Reckoned) {
@@ -210,6 +246,7 @@ fn under_fault(circuit: &Circuit<'_>, out: &mut Reckoned) {
         } else {
             let energy = most_energy(asked.curve, asked.in_a, asked.let_through_ka).unwrap_or(f64::MAX);
             out.show("protective-conductor-by-energy", (wire.pe_k * wire.pe_mm2).powi(2), energy);
+            out.terms(&[wire.pe_k, wire.pe_mm2, asked.let_through_ka]);
         }
         match class_energy(asked.curve, asked.in_a, asked.let_through_ka) {
             Some(energy) => {
@@ -225,8 +262,7 @@ fn intake(task: &Task<'_>, arrangement: &Arrangement, out: &mut Reckoned) {
     out.figure("prospective-current", facts.fault_level_ka);
     let (carried_ka, fitted_ka) = task.breaking(facts.fault_level_ka);
     let code = (facts.fault_level_ka > carried_ka).then_some("fault-duty");
-    let (value, limit) = (Some(carried_ka), Some(facts.fault_level_ka));
-    out.said.push(Said { check: "breaking-capacity", code, value, limit });
+    out.hold("breaking-capacity", code, carried_ka, facts.fault_level_ka);
     let at_origin = arrangement.submain_device.unwrap_or(arrangement.device).breaking_ka;
     out.same("breaking capacity at the origin", at_origin, fitted_ka);
     out.must(at_origin >= facts.fault_level_ka || code.is_none(), "breaking capacity at the origin");
@@ -304,8 +340,7 @@ fn lay(
     out.same("rises and ends", run.rises_m, rises_m);
     let stretches = stretches(run.cable.family, way, part, task.rules)?;
     let wire = wire(run.cable)?;
-    let governing = super::laying::carries(wire, false, &stretches)?;
-    let _ = governing;
+    super::laying::carries(wire, false, &stretches)?;
     let metres = farthest_m.unwrap_or(indoor_m + surface_m + buried_m + rises_m);
     Some(Laid { wire, stretches, metres })
 }
