@@ -13,7 +13,7 @@ use super::sizing::{Duty, Sized, size};
 use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
 use crate::reference::{CableFamily, Curve, Loaded, cable_row, device_ratings};
-use crate::rules::Rules;
+use crate::rules::{AboveGround, Rules};
 use crate::site::{DistanceFrom, GroundSurface};
 
 /// What the circuits of one charging current are sized for.
@@ -194,8 +194,13 @@ impl Task<'_> {
         let ends_m = 2.0 * (rules.route.rise_m + rules.route.ends_m);
         duty.farthest_m = rules.shared.distribution_spacing_m + side_m + ends_m;
         let buried = facts.route.buried_m > 0.0;
-        // As many circuits side by side as can draw their full setting at once on one side of the board; a trench
-        // takes no more than six, where the table of grouped circuits ends.
+        // As many circuits side by side as can draw their full setting at once on one side of the board. No trench, layer
+        // or bundle takes more than the table of grouped circuits goes to: further circuits lie in another.
+        let most = match rules.route.armoured_above_ground {
+            _ if buried => 6.0,
+            AboveGround::SingleLayer | AboveGround::Tray => 9.0,
+            AboveGround::Clipped => 20.0,
+        };
         let whole_a = group.group_a * f64::from(facts.supply_phases);
         let full_at_once = (whole_a / (charging.setting_a * f64::from(charging.phases))).ceil().min(points);
         Route {
@@ -203,7 +208,7 @@ impl Task<'_> {
             surface_m: if buried { 0.0 } else { mean_m },
             buried_m: if buried { mean_m } else { 0.0 },
             insulated_m: 0.0,
-            grouped: (full_at_once / 2.0).ceil().clamp(1.0, 6.0).max(facts.route.grouped.min(6.0)),
+            grouped: (full_at_once / 2.0).ceil().max(1.0).max(facts.route.grouped).min(most),
             // Under a hard surface each runs in a duct of its own; in soft ground they are laid bare.
             ducted: facts.ground_surface != GroundSurface::Soft,
             ..facts.route

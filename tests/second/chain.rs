@@ -5,7 +5,8 @@
 //! sub-main); over 100 A the incomer is not reckoned; a route measured from a board behind a sub-main is longer by its
 //! length when fed from the intake; rises and ends are added at both ends of every run, half of them to each cable of a
 //! jointed one; a sub-main has 0.6 of the drop, a C curve and the next preferred device; final circuits behind it have
-//! the mean length, and drop and impedance of the farthest.
+//! the mean length, and drop and impedance of the farthest; as many of them are grouped as can draw their full current at
+//! once on one side of the board, up to where the table of factors ends.
 
 use super::circuit::Asked;
 use super::laying::Way;
@@ -13,7 +14,7 @@ use super::published::{copper, wire};
 use super::supply::{next_device, submains};
 use baywright::design::{EarthingPath, Facts, Feed};
 use baywright::reference::{Cable, CableFamily, Method};
-use baywright::rules::Rules;
+use baywright::rules::{AboveGround, Rules};
 use baywright::site::{DistanceFrom, EarthingSystem, GroundSurface};
 
 /// One way of giving charging, before its cables.
@@ -163,12 +164,22 @@ impl Task<'_> {
         let buried = facts.route.buried_m > 0.0;
         let draws_a = self.group_a.unwrap_or(0.0) * f64::from(facts.supply_phases);
         let at_full = (draws_a / (self.setting_a * f64::from(self.phases))).ceil().min(points);
+        let one_side = (at_full / 2.0).ceil().max(1.0);
+        let grouped = one_side.max(facts.route.grouped);
+        let clipped = rules.route.armoured_above_ground == AboveGround::Clipped;
+        let table_ends = if buried {
+            6.0
+        } else if clipped {
+            20.0
+        } else {
+            9.0
+        };
         let way = Way {
             indoor_m: 0.0,
             surface_m: if buried { 0.0 } else { mean_m },
             buried_m: if buried { mean_m } else { 0.0 },
             insulated_m: 0.0,
-            grouped: (at_full / 2.0).ceil().clamp(1.0, 6.0).max(facts.route.grouped.min(6.0)),
+            grouped: grouped.min(table_ends),
             ducted: facts.ground_surface != GroundSurface::Soft,
             ..Way::of(&facts.route)
         };
