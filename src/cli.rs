@@ -34,12 +34,12 @@ pub enum Asked {
         /// Overwrite an existing file.
         force: bool,
     },
-    /// One site's whole calculation.
+    /// The whole calculation of some sites.
     Explain {
         /// As for an assessment.
         settings: Box<Settings>,
-        /// Its site_id, UPRN or row.
-        site: String,
+        /// Each by its site_id, UPRN or row.
+        sites: Vec<String>,
     },
     /// The JSON Schemas.
     Schema {
@@ -87,13 +87,19 @@ enum Command {
         #[arg(long)]
         force: bool,
     },
-    /// Show one site's whole calculation
+    /// Show the whole calculation of some sites, or write it as a workbook to be checked by hand and signed
     Explain {
         #[command(flatten)]
         judging: Judging,
-        /// The site: its site_id, UPRN or row in the sheet
-        #[arg(long, value_name = "ID")]
-        site: String,
+        /// The sites, each by its site_id, UPRN or row in the sheet; several may be named
+        #[arg(long = "site", value_name = "ID", required = true, num_args = 1..)]
+        sites: Vec<String>,
+        /// Write a workbook with a sheet a site, at most two pages of A4 each [default: print to the terminal]
+        #[arg(short, long, value_name = "FILE.xlsx")]
+        output: Option<PathBuf>,
+        /// Overwrite an existing workbook
+        #[arg(long)]
+        force: bool,
     },
     /// Print the JSON Schemas of what goes in and comes out
     Schema {
@@ -161,7 +167,9 @@ pub fn read() -> Asked {
         }
         Command::Inspect { portfolio, sheet } => Asked::Inspect { portfolio, sheet },
         Command::Template { output, force } => Asked::Template { output, force },
-        Command::Explain { judging, site } => Asked::Explain { settings: Box::new(judging.settings()), site },
+        Command::Explain { judging, sites, output, force } => {
+            Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }
+        }
         Command::Schema { name } => Asked::Schema { name },
     }
 }

@@ -29,7 +29,7 @@ fn main() -> ExitCode {
         Asked::Template { output, force } => run::template(&output, force).map(|()| {
             format!("{} written: an empty survey, with drop-down lists and a sheet of help.\n", output.display())
         }),
-        Asked::Explain { settings, site } => run::explain(&settings, &site),
+        Asked::Explain { settings, sites } => run::explain(&settings, &sites),
         Asked::Schema { name } => return schema(name.as_deref()),
     };
     finish(outcome)

@@ -6,6 +6,7 @@ use crate::portfolio::{self, Portfolio};
 use crate::progress::Progress;
 use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
 use crate::rules::{Rules, RulesError, Stance, default_rules, load_rules};
+use crate::site::Site;
 use crate::verdict::{Context, Judgement, judge};
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -62,8 +63,8 @@ pub enum RunError {
     Threads { threads: usize, why: String },
     #[error("no row of {file} can be judged: {aside} were set aside. `baywright inspect` says why.")]
     NothingToJudge { file: String, aside: usize },
-    #[error("{file} has no site {site:?}. Give a site_id, a UPRN or a row number as they stand in the sheet.")]
-    NoSuchSite { file: String, site: String },
+    #[error("{file} has no site {sites}. Give a site_id, a UPRN or a row number as they stand in the sheet.")]
+    NoSuchSite { file: String, sites: String },
     #[error("the rules' as_of = {0:?} is not a date. Write it as \"2026-11-25\".")]
     AsOf(String),
 }
@@ -137,9 +138,7 @@ pub fn assess(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Re
 /// The main job on the threads at hand.
 fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Result<Assessed, RunError> {
     let places = Places::of(settings);
-    if !places.workbook.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx")) {
-        return Err(RunError::NotWorkbook(places.workbook.display().to_string()));
-    }
+    must_be_workbook(&places.workbook)?;
     let mut outputs = Outputs::new(settings.force, &settings.inputs());
     for place in places.all(settings) {
         outputs.check(place)?;
@@ -171,6 +170,14 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     Ok(Assessed { lines: report::lines(&run, &shown), written, stages })
 }
 
+fn must_be_workbook(place: &Path) -> Result<(), RunError> {
+    if place.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx")) {
+        Ok(())
+    } else {
+        Err(RunError::NotWorkbook(place.display().to_string()))
+    }
+}
+
 /// How a spreadsheet is understood, without judging it.
 ///
 /// # Errors
@@ -180,25 +187,54 @@ pub fn inspect(portfolio: &Path, sheet: Option<String>) -> Result<String, RunErr
     Ok(intake::describe(&intake))
 }
 
-/// One site's whole calculation.
+/// The whole calculation of the sites named, each by its site_id, UPRN or row: as text, or with an output named as a
+/// workbook with a sheet a site, whose place is then told.
 ///
 /// # Errors
-/// When an input cannot be used or the site is not in it.
-pub fn explain(settings: &Settings, site: &str) -> Result<String, RunError> {
+/// When an input cannot be used, a site is not in it, or the workbook cannot be written; nothing is then left behind.
+pub fn explain(settings: &Settings, wanted: &[String]) -> Result<String, RunError> {
+    let mut outputs = Outputs::new(settings.force, &settings.inputs());
+    if let Some(output) = &settings.output {
+        must_be_workbook(output)?;
+        outputs.check(output)?;
+    }
     let loaded = load(settings)?;
-    let wanted = site.trim();
-    let found = loaded
-        .intake
-        .sites
-        .iter()
-        .find(|candidate| candidate.site_id == wanted)
-        .or_else(|| loaded.intake.sites.iter().find(|site| site.site_id.eq_ignore_ascii_case(wanted)))
-        .or_else(|| loaded.intake.sites.iter().find(|c| c.identity.uprn.likely().is_some_and(|uprn| uprn == wanted)))
-        .or_else(|| loaded.intake.sites.iter().find(|candidate| candidate.row.to_string() == wanted))
-        .ok_or_else(|| RunError::NoSuchSite { file: loaded.intake.source.name.clone(), site: wanted.to_owned() })?;
-    let judgement = judge(found, &loaded.context());
+    let found = named(&loaded.intake, wanted)?;
+    let judgements: Vec<Judgement> = found.into_iter().map(|site| judge(site, &loaded.context())).collect();
     let portfolio = Portfolio::default();
-    Ok(report::explain(&loaded.report(&portfolio), &judgement))
+    let run = loaded.report(&portfolio);
+    let Some(output) = &settings.output else {
+        let texts: Vec<String> = judgements.iter().map(|judgement| report::explain(&run, judgement)).collect();
+        return Ok(texts.join("\n\n"));
+    };
+    outputs.stage(output, |writer| report::write_calculations(&run, &judgements, writer))?;
+    outputs.publish()?;
+    let sheets = if judgements.len() == 1 { "1 site".to_owned() } else { format!("{} sites", judgements.len()) };
+    Ok(format!("{} written: the calculation of {sheets}, a sheet each, to be checked and signed.\n", output.display()))
+}
+
+/// The sites named, each once, in the order in which they were named.
+fn named<'a>(intake: &'a Intake, wanted: &[String]) -> Result<Vec<&'a Site>, RunError> {
+    let sites = || intake.sites.iter();
+    let mut found: Vec<&Site> = Vec::new();
+    let mut missing = Vec::new();
+    for name in wanted.iter().map(|name| name.trim()) {
+        let site = sites()
+            .find(|site| site.site_id == name)
+            .or_else(|| sites().find(|site| site.site_id.eq_ignore_ascii_case(name)))
+            .or_else(|| sites().find(|site| site.identity.uprn.likely().is_some_and(|uprn| uprn == name)))
+            .or_else(|| sites().find(|site| site.row.to_string() == name));
+        match site {
+            Some(site) if found.iter().any(|other| other.row == site.row) => {}
+            Some(site) => found.push(site),
+            None => missing.push(format!("{name:?}")),
+        }
+    }
+    if missing.is_empty() {
+        Ok(found)
+    } else {
+        Err(RunError::NoSuchSite { file: intake.source.name.clone(), sites: missing.join(", ") })
+    }
 }
 
 /// Writes the empty survey workbook.

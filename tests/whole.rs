@@ -343,6 +343,85 @@ fn the_other_commands_do_their_job() {
     assert_eq!(unknown.status.code(), Some(1));
 }
 
+/// Titles of the checks by their names, from the table they stand in.
+fn check_titles() -> std::collections::BTreeMap<String, String> {
+    let mut reader = csv::Reader::from_path(root().join("src/finding/checks.csv")).unwrap();
+    let headings = reader.headers().unwrap().clone();
+    let column = |name: &str| headings.iter().position(|heading| heading == name).unwrap();
+    let (name, title) = (column("check"), column("title"));
+    reader.records().map(Result::unwrap).map(|row| (row[name].to_owned(), row[title].to_owned())).collect()
+}
+
+#[test]
+fn a_calculation_to_be_signed_holds_every_check_of_its_sites() {
+    let (folder, document) = assessed(&sample(), &[]);
+    let portfolio = folder.path().join("portfolio.xlsx");
+    let portfolio = portfolio.to_str().unwrap();
+    let sites = document["sites"].as_array().unwrap();
+    let first = |verdict: &str| sites.iter().find(|site| site["verdict"] == verdict).unwrap();
+    let chosen = [first("ready"), first("marginal"), first("blocked")];
+    let ids = chosen.map(|site| site["site_id"].as_str().unwrap());
+    let workbook = folder.path().join("calculation.xlsx");
+    let place = workbook.to_str().unwrap();
+    // The last is named twice, and once by another case: it has one sheet.
+    let again = ids[2].to_lowercase();
+    let arguments = ["explain", portfolio, "--site", ids[0], ids[1], "--site", ids[2], "--site", &again, "-o", place];
+    let written = baywright(&arguments);
+    assert!(written.status.success(), "{}", text(&written.stderr));
+    assert!(text(&written.stdout).contains("3 sites"), "{}", text(&written.stdout));
+    let titles = check_titles();
+    let mut measured = 0;
+    for (site, id) in chosen.iter().zip(ids) {
+        let texts = texts_on(&workbook, id);
+        let findings = site["findings"].as_array().unwrap();
+        let of = |check: &Value| findings.iter().filter(|finding| finding["check"] == *check).count();
+        assert!(findings.len() >= 3, "{id} has hardly a finding");
+        for finding in findings {
+            let title = &titles[finding["check"].as_str().unwrap()];
+            let shown = texts.iter().filter(|cell| *cell == title).count();
+            assert_eq!(shown, of(&finding["check"]), "{id}: {title}");
+            if let Some(measure) = finding["measure"].as_str() {
+                measured += 1;
+                assert!(texts.iter().any(|cell| cell.contains(measure)), "{id}: {measure} is not asked for");
+            }
+        }
+        let figures = findings.iter().filter(|finding| finding["value"].is_number()).count();
+        let count = texts.iter().find_map(|cell| cell.split_once(" figures: ")).expect("a count by status").0;
+        assert!(count.parse::<usize>().unwrap() >= figures, "{id}: {count} figures of {figures}");
+        for words in ["Designed by", "Checked by", "Tests done by"] {
+            assert!(texts.iter().any(|cell| cell == words), "{id}: no room for {words}");
+        }
+        assert!(!texts.iter().any(|cell| cell.contains("{0}") || cell.contains("not known ")), "{id}: a gap is shown");
+    }
+    assert!(measured > 10, "only {measured} findings say what has to be measured");
+    let before = fs::read(&workbook).unwrap();
+    let refused = baywright(&arguments);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(text(&refused.stderr).contains("--force"), "{}", text(&refused.stderr));
+    assert!(baywright(&[&arguments[..], &["--force"]].concat()).status.success());
+    assert!(fs::read(&workbook).unwrap() == before, "the same calculation has other bytes");
+    // Refused: a name that is no workbook's, the input, sites that are not there (each is named); nothing is left behind.
+    let text_file = folder.path().join("calculation.txt");
+    let fresh = folder.path().join("fresh.xlsx");
+    for (sites, place, words) in [
+        (vec![ids[0]], text_file.to_str().unwrap(), vec!["calculation.txt", ".xlsx"]),
+        (vec![ids[0]], portfolio, vec!["portfolio.xlsx", "never written to"]),
+        (vec!["nobody", ids[0], "nowhere"], fresh.to_str().unwrap(), vec!["\"nobody\"", "\"nowhere\""]),
+    ] {
+        let mut arguments = vec!["explain", portfolio, "-o", place, "--force", "--site"];
+        arguments.extend(sites);
+        let output = baywright(&arguments);
+        let said = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(1), "{said}");
+        assert!(words.iter().all(|word| said.contains(word)) && output.stdout.is_empty(), "{said}");
+    }
+    let left = ["calculation.xlsx", "portfolio-assessed.json", "portfolio-assessed.xlsx", "portfolio.xlsx"];
+    assert_eq!(names_in(folder.path()), left);
+    // On the terminal: every site in the order in which it was named.
+    let told = text(&baywright(&["explain", portfolio, "--site", ids[1], ids[0]]).stdout);
+    assert!(told.starts_with(ids[1]) && told.contains(&format!("\n{}  ", ids[0])), "{told}");
+}
+
 #[cfg(unix)]
 #[test]
 fn an_interrupted_run_leaves_a_whole_result_or_none() {

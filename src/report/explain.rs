@@ -1,42 +1,43 @@
 //! One site's whole calculation on the terminal, in the order in which a designer works. Every figure can be followed:
-//! formula, numbers, result, limit, margin, clause, source and its status.
+//! formula in symbols, numbers put in, result, limit, margin, clause and source. It writes what `calculation` holds.
 
-use super::figures::{plain, pounds, weeks};
+use super::calculation::{Calculation, Line, parts, status};
+use super::figures::{plain, pounds};
 use super::materials::PriceIndex;
-use super::{Run, circuit, design, sentence};
-use crate::design::{Arrangement, Control, EarthingPath};
-use crate::finding::{Effect, Finding, Outcome, Route};
-use crate::quantity::round_to;
+use super::{Run, sentence};
 use crate::site::Verdict;
 use crate::verdict::Judgement;
 
-/// Tests on site and when each is needed.
-const SITE_TESTS: &str = include_str!("site-tests.csv");
-/// Columns before a margin and a clause are set.
-const WORKING_COLUMNS: usize = 84;
-const TITLE_COLUMNS: usize = 40;
+/// Columns of a line's title, result, limit, margin and outcome.
+const TITLE_COLUMNS: usize = 44;
+const FIGURE_COLUMNS: usize = 14;
+const OUTCOME_COLUMNS: usize = 7;
 
 /// The calculation of `judgement`, a site of `run`.
 pub fn explain(run: &Run<'_>, judgement: &Judgement) -> String {
+    let calculation = Calculation::of(judgement);
     let mut text = String::new();
     head(&mut text, judgement);
-    facts(&mut text, judgement);
-    block(&mut text, "Checks, in working order");
-    for (number, finding) in (1..).zip(&judgement.findings) {
-        text.push_str(&finding_lines(number, finding));
+    for section in &calculation.sections {
+        block(&mut text, section.title);
+        for line in &section.lines {
+            text.push_str(&line_text(line));
+        }
     }
     if let Some(chosen) = &judgement.chosen {
-        arrangement(&mut text, chosen);
-    }
-    for (title, other) in [("Runner-up", &judgement.runner_up), ("With an application", &judgement.with_application)] {
-        if let Some(other) = other {
-            text.push_str(&format!("  {title}: {}\n", design::other_words(other)));
+        block(&mut text, "Arrangement");
+        for (title, words) in parts::arrangement(chosen).into_iter().chain(parts::others(judgement)) {
+            text.push_str(&format!("  {title}: {words}\n"));
         }
     }
     estimate(&mut text, run, judgement);
-    ways_out(&mut text, judgement);
-    assumed(&mut text, judgement);
-    on_site(&mut text, judgement);
+    list(&mut text, "Ways out", &parts::ways_out(judgement));
+    basis(&mut text, run, &calculation);
+    for question in parts::questions(judgement) {
+        text.push_str(&format!("\n{question}\n"));
+    }
+    list(&mut text, "Assumed, not from your sheet", &parts::assumed(judgement));
+    on_site(&mut text, &calculation);
     text.push_str("\nA desk-top screen: a qualified designer verifies the site before work.\n");
     text
 }
@@ -45,34 +46,22 @@ fn block(text: &mut String, title: &str) {
     text.push_str(&format!("\n{title}\n"));
 }
 
+fn list(text: &mut String, title: &str, lines: &[String]) {
+    if !lines.is_empty() {
+        block(text, title);
+        for line in lines {
+            text.push_str(&format!("  {line}\n"));
+        }
+    }
+}
+
 fn head(text: &mut String, judgement: &Judgement) {
     let brief = &judgement.brief;
-    let place = [brief.address.as_str(), brief.postcode.as_str()]
-        .iter()
-        .filter(|part| !part.is_empty())
-        .copied()
-        .collect::<Vec<_>>()
-        .join(", ");
-    let mut verdict = judgement.verdict.word().to_uppercase();
-    if let Some(chosen) = judgement.chosen.as_ref().filter(|_| judgement.verdict != Verdict::Blocked) {
-        let phases = if chosen.phases > 1 { format!("{} × ", chosen.phases) } else { String::new() };
-        verdict.push_str(&format!(" at {phases}{} A", plain(chosen.setting_a, 1)));
-    }
-    match judgement.operator_route {
-        Route::None => {}
-        Route::Notify => verdict.push_str(", tell the operator within 28 days"),
-        Route::Apply => verdict.push_str(", apply to the operator first"),
-    }
-    text.push_str(format!("{}  {place}    {verdict}", brief.site_id).trim_end());
-    text.push('\n');
-    text.push_str(&format!("  {}\n", sentence::why(judgement)));
-    if !judgement.next_step.is_empty() {
-        text.push_str(&format!("  Next: {}\n", judgement.next_step));
-    }
-    if let Some(time) = judgement.weeks.filter(|time| time.high > 0) {
-        let waits = sentence::waits(judgement);
-        let what = if waits.is_empty() { String::new() } else { format!(" Waits for: {waits}.") };
-        text.push_str(&format!("  Time: {}, likely {}.{what}\n", weeks(time.low, time.high), time.likely));
+    let place = parts::place(brief);
+    text.push_str(format!("{}  {place}    {}", brief.site_id, parts::heading(judgement)).trim_end());
+    text.push_str(&format!("\n  {}\n", sentence::why_above_findings(judgement)));
+    for line in parts::next(judgement) {
+        text.push_str(&format!("  {line}\n"));
     }
     let odds = judgement.odds;
     text.push_str(&format!(
@@ -82,75 +71,41 @@ fn head(text: &mut String, judgement: &Judgement) {
         plain(odds.blocked * 100.0, 0),
         judgement.confidence.word()
     ));
+    text.push_str(&format!("  {}\n", parts::demand(judgement)));
 }
 
-/// A tilde before a figure that rests on an assumed value of one of `fields`.
-fn mark(judgement: &Judgement, fields: &[&str]) -> &'static str {
-    if judgement.assumed.iter().any(|assumed| fields.contains(&assumed.field)) { "~" } else { "" }
-}
-
-fn facts(text: &mut String, judgement: &Judgement) {
-    let demand = judgement.existing_demand_a;
-    let tilde = mark(judgement, &["existing_demand_a", "existing_demand_kw", "recorded_peak_kva"]);
-    text.push_str(&format!(
-        "  Existing demand {tilde}{} A ({} to {})",
-        plain(demand.likely, 1),
-        plain(demand.low, 1),
-        plain(demand.high, 1)
-    ));
-    if let Some(limit) = judgement.supply_limit_a {
-        let tilde = mark(judgement, &["cutout_rating_a", "agreed_capacity_kva", "tails_mm2"]);
-        text.push_str(&format!("; the supply gives {tilde}{} A a phase", plain(limit, 1)));
-    }
-    text.push_str(".\n");
-}
-
-/// A finding on one line, its source on a second where there is one.
-fn finding_lines(number: u32, finding: &Finding) -> String {
-    let check = finding.check;
-    let mut working = if check.formula.is_empty() {
-        match (finding.value, finding.limit) {
-            (Some(value), Some(limit)) => format!(
-                "{} {} {} {}",
-                plain(value, check.places),
-                if check.limit_is_least { "≥" } else { "≤" },
-                plain(limit, check.places),
-                check.unit
-            ),
-            (Some(value), None) => format!("{} {}", plain(value, check.places), check.unit),
-            _ => finding.subject.to_owned(),
-        }
-    } else {
-        finding.working()
-    };
-    if finding.outcome == Outcome::Fail {
-        working.push_str("  ✗");
-    }
-    let margin = finding.margin().filter(|margin| margin.is_finite()).map_or_else(String::new, |margin| {
-        format!("margin {} {}", plain(round_to(margin, check.places), check.places), check.unit)
-    });
-    let origin = [check.clause, check.source].iter().filter(|part| !part.is_empty()).copied().collect::<Vec<_>>();
-    let status = if check.status.is_empty() { String::new() } else { format!(" ({})", check.status) };
-    let mut line = format!(
-        "{number:>3}  {}  {}  {:<16}  {}{status}",
+/// A check: its figures on one line, formula and numbers on the next, what it says on a third.
+fn line_text(line: &Line<'_>) -> String {
+    let check = line.finding.check;
+    let figures = format!(
+        "{:>3}  {}  {}  {}  {}  {}  {}",
+        line.number,
         padded(check.title, TITLE_COLUMNS),
-        padded(&working, WORKING_COLUMNS),
-        margin,
-        origin.join("; ")
-    )
-    .trim_end()
-    .to_owned();
-    line.push('\n');
-    let words = sentence::of_finding(finding);
-    if !words.is_empty() {
-        let code = finding.code().unwrap_or_default();
-        let effect = match finding.effect {
-            Effect::None => String::new(),
-            effect => format!("{}: ", effect.word()),
-        };
-        line.push_str(&format!("     → {effect}{words} ({code})\n"));
+        padded(&line.value(), FIGURE_COLUMNS),
+        padded(&line.limit(), FIGURE_COLUMNS),
+        padded(&margin(line), FIGURE_COLUMNS + 4),
+        padded(line.outcome(), OUTCOME_COLUMNS),
+        line.clause()
+    );
+    let mut text = format!("{}\n", figures.trim_end());
+    let working = line.working();
+    for words in [check.expression, &working] {
+        if !words.is_empty() {
+            text.push_str(&format!("     {words}\n"));
+        }
     }
-    line
+    let words = line.words();
+    if !words.is_empty() {
+        text.push_str(&format!("     → {words}\n"));
+    }
+    text
+}
+
+fn margin(line: &Line<'_>) -> String {
+    match line.margin() {
+        margin if margin.is_empty() => margin,
+        margin => format!("margin {margin}"),
+    }
 }
 
 /// The text filled up with blanks to a width counted in characters.
@@ -158,38 +113,6 @@ fn padded(text: &str, width: usize) -> String {
     let mut padded = text.to_owned();
     padded.extend(std::iter::repeat_n(' ', width.saturating_sub(text.chars().count())));
     padded
-}
-
-fn arrangement(text: &mut String, chosen: &Arrangement) {
-    block(text, "Arrangement");
-    text.push_str(&format!(
-        "  {} at {} A on {} phase{}, from a {}\n",
-        if chosen.points == 1 { "1 point".to_owned() } else { format!("{} points", chosen.points) },
-        plain(chosen.setting_a, 1),
-        chosen.phases,
-        if chosen.phases == 1 { "" } else { "s" },
-        chosen.feed.word()
-    ));
-    text.push_str(&format!("  Control: {}\n", circuit::control(chosen.control)));
-    text.push_str(&format!("  Device: {}\n", circuit::device(&chosen.device)));
-    if let Some(device) = &chosen.submain_device {
-        text.push_str(&format!("  Sub-main device: {}\n", circuit::device(device)));
-    }
-    text.push_str(&format!("  Cable: {}\n  Earthing: {}\n", circuit::runs(chosen), chosen.earthing.word()));
-    let works = circuit::works(chosen);
-    if !works.is_empty() {
-        text.push_str(&format!("  Works: {works}\n"));
-    }
-    if let Some(shared) = chosen.shared {
-        text.push_str(&format!(
-            "  Shared: {} A a phase for all, {} points at once, {} served a day; {} kWh needed, {} not delivered\n",
-            plain(shared.group_limit_a, 1),
-            shared.points_at_once,
-            shared.points_served,
-            plain(shared.energy_needed_kwh, 1),
-            plain(shared.energy_unserved_kwh, 1)
-        ));
-    }
 }
 
 fn estimate(text: &mut String, run: &Run<'_>, judgement: &Judgement) {
@@ -220,82 +143,45 @@ fn estimate(text: &mut String, run: &Run<'_>, judgement: &Judgement) {
             line.because
         ));
     }
-    let (cost, hours) = (estimate.cost, estimate.hours);
-    text.push_str(&format!(
-        "  In all {} ({} to {}) before VAT; {} hours ({} to {}), {}.\n",
-        pounds(cost.likely),
-        pounds(cost.low),
-        pounds(cost.high),
-        plain(hours.likely, 1),
-        plain(hours.low, 1),
-        plain(hours.high, 1),
-        estimate.labour_band.word()
-    ));
+    if let Some(cost) = parts::cost(judgement) {
+        text.push_str(&format!("  In all {cost}\n"));
+    }
 }
 
-fn ways_out(text: &mut String, judgement: &Judgement) {
-    if judgement.remedies.is_empty() {
-        return;
-    }
-    block(text, "Ways out");
-    for remedy in &judgement.remedies {
-        let payer = if remedy.payer.is_empty() {
-            String::new()
-        } else {
-            format!("; {} {}", remedy.payer, if remedy.payer.contains(" and ") { "pay" } else { "pays" })
-        };
+/// Sources, each once, and the count of figures by status.
+fn basis(text: &mut String, run: &Run<'_>, calculation: &Calculation<'_>) {
+    let basis = &calculation.basis;
+    block(text, "What the lines rest on");
+    for (number, source) in (1..).zip(&basis.sources) {
         text.push_str(&format!(
-            "  {}: {}; {} ({} to {}){payer}\n",
-            remedy.kind.word(),
-            sentence::remedy_words(remedy),
-            pounds(remedy.cost.likely),
-            pounds(remedy.cost.low),
-            pounds(remedy.cost.high)
+            "  [{number}] {}; {}: {}; line{} {}\n",
+            source.source,
+            source.edition,
+            source.status.word,
+            if source.lines.len() == 1 { "" } else { "s" },
+            status::list(&source.lines)
         ));
     }
-}
-
-fn assumed(text: &mut String, judgement: &Judgement) {
-    for (title, fields) in [
-        ("Answers that would decide", &judgement.decisive_unknowns),
-        ("Confirm before booking", &judgement.confirm_first),
-    ] {
-        if !fields.is_empty() {
-            text.push_str(&format!("\n{title}: {}\n", fields.join(", ")));
-        }
-    }
-    if judgement.assumed.is_empty() {
-        return;
-    }
-    block(text, "Assumed, not from your sheet");
-    for assumed in &judgement.assumed {
-        text.push_str(&format!("  ~ {} = {}: {}\n", assumed.field, assumed.value, assumed.source));
-    }
-}
-
-/// The tests that the arrangement calls for.
-fn on_site(text: &mut String, judgement: &Judgement) {
-    let Some(chosen) = &judgement.chosen else { return };
-    block(text, "On site, before energising");
-    for record in csv::Reader::from_reader(SITE_TESTS.as_bytes()).records().flatten() {
-        let cell = |index: usize| record.get(index).unwrap_or_default();
-        if is_needed(cell(1), chosen) {
-            text.push_str(&format!("  [ ] {}  {} ({})\n", padded(cell(0), 74), cell(2), cell(3)));
+    for words in [basis.count(), basis.confirm_words(&run.rules.edition)] {
+        if !words.is_empty() {
+            text.push_str(&format!("  {words}\n"));
         }
     }
 }
 
-fn is_needed(when: &str, chosen: &Arrangement) -> bool {
-    match when {
-        "supply-earth" => chosen.earthing != EarthingPath::Electrode,
-        "electrode" => chosen.earthing == EarthingPath::Electrode,
-        "open-pen" => {
-            matches!(chosen.earthing, EarthingPath::SupplyEarthOpenPen | EarthingPath::SupplyEarthOpenPenDevice)
+/// What the findings want measured, and the tests that the arrangement calls for.
+fn on_site(text: &mut String, calculation: &Calculation<'_>) {
+    if !calculation.measures.is_empty() {
+        block(text, "To be measured on site, before energising (line)");
+        for measure in &calculation.measures {
+            text.push_str(&format!("  [ ] {} ({})\n", measure.words, status::list(&measure.lines)));
         }
-        "three-phase" => chosen.phases == 3,
-        "limiter" => matches!(chosen.control, Control::Local { .. }),
-        "group" => matches!(chosen.control, Control::Group { .. }),
-        _ => true,
+    }
+    if !calculation.tests.is_empty() {
+        block(text, &format!("Tests on site, before energising (clauses {})", calculation.status_of_tests()));
+        for test in &calculation.tests {
+            text.push_str(&format!("  [ ] {}  {}\n", padded(test.test, 74), test.clause));
+        }
     }
 }
 
@@ -313,13 +199,15 @@ mod tests {
         let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("no {words} in\n{text}"));
         let order = [
             "READY at",
-            "Checks, in working order",
+            "Existing demand",
             "Voltage drop",
             "Arrangement",
             "Materials",
             "Labour",
+            "What the lines rest on",
+            "figures: 4 from print",
             "Assumed, not from your sheet",
-            "On site, before energising",
+            "Tests on site, before energising",
             "A desk-top screen",
         ];
         assert!(order.windows(2).all(|pair| at(pair[0]) < at(pair[1])), "{text}");
@@ -334,7 +222,18 @@ mod tests {
         for ranked in &run.portfolio.sites {
             let text = explain(&run, &ranked.judgement);
             assert!(text.starts_with(&ranked.judgement.brief.site_id));
-            assert_eq!(text.contains("On site, before energising"), ranked.judgement.chosen.is_some());
+            assert_eq!(text.contains("Tests on site, before energising"), ranked.judgement.chosen.is_some());
         }
+    }
+
+    #[test]
+    fn what_must_be_measured_is_told_with_the_line_that_wants_it() {
+        let fixture = Fixture::new(1);
+        let run = fixture.run();
+        let mut judgement = run.portfolio.sites[0].judgement.clone();
+        judgement.findings = vec![crate::finding::Finding::new("disconnection").at_most(0.9, 1.09)];
+        let text = explain(&run, &judgement);
+        let check = judgement.findings[0].check;
+        assert!(text.contains(check.expression) && text.contains(&format!("[ ] {} (1)", check.measure)), "{text}");
     }
 }

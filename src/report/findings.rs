@@ -1,5 +1,6 @@
 //! Sheet Findings: one row a finding, with the numbers put into the formula, the limit and where it comes from.
 
+use super::calculation::working;
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
 use super::{Run, sentence};
@@ -36,6 +37,7 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Effect", 7.0, Text),
         heading("Reason code", 20.0, Text),
         heading("In words", 46.0, Wrapped),
+        heading("To be measured on site", 34.0, Wrapped),
         heading("Clause", 16.0, Wrapped),
         heading("Edition", 18.0, Wrapped),
         heading("Source", 24.0, Wrapped),
@@ -60,7 +62,7 @@ fn row<'a>(site: &'a Ranked, finding: &'a Finding) -> Row<'a> {
         site.rank.into(),
         site.judgement.brief.site_id.as_str().into(),
         check.title.into(),
-        if check.formula.is_empty() { Cell::Blank } else { finding.working().into() },
+        if check.formula.is_empty() { Cell::Blank } else { Cell::from(working(finding).into_owned()) },
         figure(finding.value),
         figure(finding.limit),
         if finding.value.or(finding.limit).is_some() { check.unit.into() } else { Cell::Blank },
@@ -72,6 +74,7 @@ fn row<'a>(site: &'a Ranked, finding: &'a Finding) -> Row<'a> {
             text if text.is_empty() => Cell::Blank,
             text => Cell::Text(text),
         },
+        check.measure.into(),
         check.clause.into(),
         check.edition.into(),
         check.source.into(),
@@ -97,5 +100,20 @@ mod tests {
         let drop = rows.iter().find(|row| row[2].shown() == "Voltage drop").expect("the fixture has one");
         assert_eq!(drop[6].shown(), "V");
         assert_eq!(drop[9].shown(), "none");
+    }
+
+    #[test]
+    fn what_has_to_be_measured_stands_beside_the_finding() {
+        let mut fixture = fixture::Fixture::new(1);
+        let finding = Finding::new("disconnection").at_most(0.9, 1.09);
+        let wanted = finding.check.measure;
+        fixture.portfolio.sites[0].judgement.findings = vec![finding];
+        let run = fixture.run();
+        let sheet = sheet(&run, Extent::of(&run));
+        let column =
+            sheet.headings.iter().position(|heading| heading.title == "To be measured on site").expect("a column");
+        let rows: Vec<_> = sheet.rows.collect();
+        assert!(!wanted.is_empty());
+        assert_eq!(rows[0][column].shown(), wanted);
     }
 }

@@ -7,6 +7,7 @@
 mod as_read;
 mod assumptions;
 mod atomic;
+mod calculation;
 mod circuit;
 mod design;
 mod explain;
@@ -20,6 +21,7 @@ mod formats;
 mod grid;
 mod json;
 mod labour;
+mod letters;
 mod materials;
 mod page;
 mod page_writer;
@@ -36,6 +38,7 @@ mod workbook;
 mod writer;
 
 pub use atomic::{Leftovers, OutputError, Outputs};
+pub use calculation::book::write_calculations;
 pub use explain::explain;
 pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
 pub use flat::{Column, ColumnKind, Plain, columns, write_csv};

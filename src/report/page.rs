@@ -3,10 +3,13 @@
 
 use super::grid::Cell;
 
-/// Columns of the page's grid.
+/// Columns of the usual grid.
 pub(super) const COLUMNS: u16 = 14;
-/// Width of each, characters.
-pub(super) const COLUMN_WIDTH: f64 = 6.3;
+/// Usual width of a grid, screen pixels: 14 columns of 6.3 characters, which a sheet of A4 takes at full size.
+pub(super) const WIDTH_PIXELS: f64 = 14.0 * (6.3 * 7.0 + 5.0);
+
+/// Usual height of a line of text, points.
+const LINE_PT: f64 = 13.0;
 
 /// How a span looks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -39,11 +42,15 @@ pub(super) enum Look {
     Quiet,
     /// A sentence that must be read.
     Caution,
+    /// Room to write a reading on.
+    Room,
+    /// Room to sign on.
+    Sign,
 }
 
 impl Look {
     /// Every look, in the order in which formats are made.
-    pub(super) const ALL: [Look; 14] = [
+    pub(super) const ALL: [Look; 16] = [
         Look::Title,
         Look::Subtitle,
         Look::Section,
@@ -58,6 +65,8 @@ impl Look {
         Look::StrongWhole,
         Look::Quiet,
         Look::Caution,
+        Look::Room,
+        Look::Sign,
     ];
 }
 
@@ -101,15 +110,41 @@ pub(super) struct Chart {
 }
 
 /// A page.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Page<'a> {
+    /// Columns of its grid.
+    pub(super) columns: u16,
+    /// Width of its grid, screen pixels; what is wider than the paper is printed smaller.
+    pub(super) width_pixels: f64,
+    /// Height of a line of text, points.
+    pub(super) line_pt: f64,
     /// Lines from the top; an empty line is a gap.
     pub(super) lines: Vec<Vec<Span<'a>>>,
     /// The chart, if any.
     pub(super) chart: Option<Chart>,
+    /// Lines before which the paper may end, the best first.
+    pub(super) breaks: Vec<usize>,
+}
+
+impl Default for Page<'_> {
+    fn default() -> Self {
+        Self::of_columns(COLUMNS)
+    }
 }
 
 impl<'a> Page<'a> {
+    /// An empty page with a grid of this many columns.
+    pub(super) fn of_columns(columns: u16) -> Self {
+        Self {
+            columns: columns.max(1),
+            width_pixels: WIDTH_PIXELS,
+            line_pt: LINE_PT,
+            lines: Vec::new(),
+            chart: None,
+            breaks: Vec::new(),
+        }
+    }
+
     /// A line of spans; returns its number.
     pub(super) fn line(&mut self, spans: Vec<Span<'a>>) -> usize {
         self.lines.push(spans);
@@ -120,13 +155,18 @@ impl<'a> Page<'a> {
     pub(super) fn text(&mut self, text: impl Into<Cell<'a>>, look: Look) {
         let cell = text.into();
         if cell != Cell::Blank {
-            self.lines.push(vec![span(0, COLUMNS - 1, cell, look)]);
+            self.lines.push(vec![span(0, self.columns - 1, cell, look)]);
         }
     }
 
     /// A gap.
     pub(super) fn gap(&mut self) {
         self.lines.push(Vec::new());
+    }
+
+    /// Lets the paper end before the next line.
+    pub(super) fn may_break(&mut self) {
+        self.breaks.push(self.lines.len());
     }
 
     /// Two blocks side by side, the shorter filled up with empty lines.

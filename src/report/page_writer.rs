@@ -1,24 +1,57 @@
-//! From a page as data to a worksheet that prints on one sheet of paper, with its chart. It knows no site.
+//! From a page as data to a worksheet that prints on one or a few sheets of paper, with its chart. It knows no site.
 
 use super::formats::{FACE, HAIR, INK, QUIET, shade, text, tint};
 use super::grid::{Cell, verdict_word};
-use super::page::{COLUMN_WIDTH, Chart as ChartPlace, Look, Page, Span};
-use super::writer::{PageMarks, wrapped_lines};
+use super::letters::lines;
+use super::page::{Chart as ChartPlace, Look, Page, Span};
+use super::writer::PageMarks;
 use crate::site::Verdict;
 use rust_xlsxwriter::{
     Chart, ChartDataLabel, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill,
-    ChartPatternFillType, ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, Worksheet,
-    XlsxError,
+    ChartPatternFillType, ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, IgnoreError,
+    Worksheet, XlsxError,
 };
 
-/// Height of a line of text, points.
-const LINE_PT: f64 = 13.0;
+/// Size of the usual letters, points.
+pub(super) const TEXT_PT: f64 = 9.0;
 /// Height of a gap, points.
 const GAP_PT: f64 = 7.0;
 /// Screen pixels a point, at which the file format counts.
 const PIXELS_A_POINT: f64 = 96.0 / 72.0;
-/// Pixels of a column of the page's grid.
-const COLUMN_PIXELS: f64 = COLUMN_WIDTH * 7.0 + 5.0;
+/// Height of a line with room to sign on, points.
+const SIGN_PT: f64 = 18.75;
+
+/// What a sheet of A4 takes within the margins, points, less what programs make of it: some draw narrow columns 6 %
+/// wider than the file says, some round the heights of lines.
+const USABLE_WIDTH_PT: f64 = 530.0 * 0.93;
+const USABLE_HEIGHT_PT: f64 = 756.0;
+
+/// Height that a line may have, points.
+const GREATEST_PT: f64 = 409.0;
+
+/// How a page goes on paper.
+pub(super) struct Print<'p> {
+    /// What it holds, for the head of the paper.
+    pub(super) subject: &'p str,
+    /// Sheets of paper that it may take.
+    pub(super) sheets: Sheets,
+}
+
+/// Sheets of paper that a page may take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sheets {
+    /// One, whatever it takes.
+    One,
+    /// Two at most.
+    Two,
+    /// As many as it needs.
+    Any,
+}
+
+/// Pixels of a column of a page's grid.
+fn column_pixels(page: &Page<'_>) -> f64 {
+    page.width_pixels / f64::from(page.columns)
+}
 
 fn format(look: Look) -> Format {
     let text = text();
@@ -45,23 +78,27 @@ fn format(look: Look) -> Format {
         Look::StrongWhole => text.set_num_format("#,##0").set_bold(),
         Look::Quiet => wrapped().set_font_color(QUIET).set_font_size(8),
         Look::Caution => wrapped().set_bold().set_font_size(8.5),
+        Look::Room | Look::Sign => wrapped().set_border_bottom(FormatBorder::Thin).set_border_bottom_color(QUIET),
     }
 }
 
-/// Size of a look's letters as a share of the page's usual size.
-fn size(look: Look) -> f64 {
+/// Size of a look's letters, points.
+fn size_pt(look: Look) -> f64 {
     match look {
-        Look::Title => 1.9,
-        Look::Section => 1.1,
-        Look::Quiet => 0.9,
-        Look::Strong | Look::Caution => 1.04,
+        Look::Title => 17.0,
+        Look::Section => 10.0,
+        Look::Quiet => 8.0,
+        Look::Caution => 8.5,
+        _ => TEXT_PT,
+    }
+}
+
+/// How much wider the letters of a look run than plain ones.
+fn boldness(look: Look) -> f64 {
+    match look {
+        Look::Title | Look::Section | Look::Strong | Look::Caution => 1.03,
         _ => 1.0,
     }
-}
-
-/// Characters of 9 point text that go into a span.
-fn characters(span: &Span<'_>) -> f64 {
-    f64::from(span.last - span.first + 1) * COLUMN_PIXELS / 5.1
 }
 
 fn words<'s>(span: &'s Span<'_>) -> &'s str {
@@ -72,28 +109,73 @@ fn words<'s>(span: &'s Span<'_>) -> &'s str {
 }
 
 /// Height of a line, points: merged cells do not grow by themselves.
-fn height(line: &[Span<'_>]) -> f64 {
+fn height(line: &[Span<'_>], page: &Page<'_>) -> f64 {
     line.iter()
         .filter(|span| !matches!(span.look, Look::Head | Look::HeadRight | Look::Section))
         .map(|span| {
-            let lines = wrapped_lines(words(span), characters(span) / size(span.look));
-            let tall = if span.look == Look::Title { 24.0 } else { LINE_PT * size(span.look).max(0.85) };
-            tall * f64::from(lines)
+            let wide = f64::from(span.last - span.first + 1) * column_pixels(page) / boldness(span.look);
+            let tall = match span.look {
+                Look::Title => 24.0,
+                Look::Sign => SIGN_PT,
+                look => page.line_pt * (size_pt(look) / TEXT_PT).max(0.85),
+            };
+            (tall * f64::from(lines(words(span), size_pt(span.look), wide))).min(GREATEST_PT)
         })
-        .fold(if line.is_empty() { GAP_PT } else { LINE_PT }, f64::max)
+        .fold(if line.is_empty() { GAP_PT } else { page.line_pt }, f64::max)
+}
+
+/// How a page of several sheets of paper is laid on them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Paper {
+    /// At this many percent of its size, ending before this line, if at all.
+    Scaled {
+        /// Percent of full size.
+        percent: u16,
+        /// Line that begins the second sheet.
+        second: Option<usize>,
+    },
+    /// As small as it takes.
+    Shrunk,
+}
+
+/// Least percent at which a page of several sheets is tried; below it nobody could read it.
+const LEAST_PERCENT: u16 = 60;
+
+/// How `page` is laid on two sheets: as large as its width allows and as both parts fit, ending at the best place for
+/// that size.
+pub(super) fn on_two_sheets(page: &Page<'_>) -> Paper {
+    let widest = (100.0 * USABLE_WIDTH_PT / (page.width_pixels / PIXELS_A_POINT)).floor().clamp(10.0, 100.0) as u16;
+    let heights: Vec<f64> = page.lines.iter().map(|line| height(line, page)).collect();
+    let at_percent = |percent: u16| {
+        let room = USABLE_HEIGHT_PT * 100.0 / f64::from(percent);
+        let fits = |part: Option<&[f64]>| part.is_some_and(|part| part.iter().sum::<f64>() <= room);
+        if fits(Some(&heights)) {
+            return Some(Paper::Scaled { percent, second: None });
+        }
+        let second = page.breaks.iter().copied().find(|at| fits(heights.get(..*at)) && fits(heights.get(*at..)))?;
+        Some(Paper::Scaled { percent, second: Some(second) })
+    };
+    (LEAST_PERCENT..=widest).rev().find_map(at_percent).unwrap_or(Paper::Shrunk)
 }
 
 /// Writes `page` on `worksheet` (one that keeps its cells, for the chart's sake).
 ///
 /// # Errors
 /// When the library refuses a cell.
-pub(super) fn fill(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, marks: &PageMarks) -> Result<(), XlsxError> {
+pub(super) fn fill(
+    worksheet: &mut Worksheet,
+    name: &str,
+    page: &Page<'_>,
+    print: &Print<'_>,
+    marks: &PageMarks,
+) -> Result<(), XlsxError> {
     worksheet.set_name(name)?;
-    worksheet.set_column_range_width(0, super::page::COLUMNS - 1, COLUMN_WIDTH)?;
+    // The file format counts widths in digits of 7 pixels, with 5 around them.
+    worksheet.set_column_range_width(0, page.columns - 1, (column_pixels(page) - 5.0) / 7.0)?;
     let formats: Vec<Format> = Look::ALL.iter().map(|look| format(*look)).collect();
     let format_of = |look: Look| Look::ALL.iter().position(|each| *each == look).and_then(|index| formats.get(index));
     for (row, line) in (0..).zip(&page.lines) {
-        worksheet.set_row_height(row, height(line))?;
+        worksheet.set_row_height(row, height(line, page))?;
         for span in line {
             if let Some(format) = format_of(span.look) {
                 put(worksheet, row, span, format)?;
@@ -106,13 +188,38 @@ pub(super) fn fill(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, marks
     worksheet.set_screen_gridlines(false);
     worksheet.set_portrait();
     worksheet.set_paper_size(9);
-    worksheet.set_margins(0.45, 0.45, 0.55, 0.55, 0.25, 0.25);
-    worksheet.set_print_fit_to_pages(1, 1);
+    worksheet.set_margins(0.45, 0.45, 0.5, 0.5, 0.25, 0.25);
+    match print.sheets {
+        Sheets::One => {
+            worksheet.set_print_fit_to_pages(1, 1);
+        }
+        Sheets::Any => {
+            worksheet.set_print_fit_to_pages(1, 0);
+        }
+        Sheets::Two => lay_on_two(worksheet, page)?,
+    }
     worksheet.set_print_center_horizontally(true);
     let last = u32::try_from(page.lines.len()).unwrap_or(u32::MAX).saturating_sub(1);
-    worksheet.set_print_area(0, 0, last, super::page::COLUMNS - 1)?;
-    worksheet.set_header(marks.header("Summary"));
+    worksheet.set_print_area(0, 0, last, page.columns - 1)?;
+    // Numbers of lines in a row are texts on purpose: no warning marks on them.
+    worksheet.ignore_error_range(0, 0, last, page.columns - 1, IgnoreError::NumberStoredAsText)?;
+    worksheet.set_header(marks.header(print.subject));
     worksheet.set_footer(marks.footer());
+    Ok(())
+}
+
+fn lay_on_two(worksheet: &mut Worksheet, page: &Page<'_>) -> Result<(), XlsxError> {
+    match on_two_sheets(page) {
+        Paper::Shrunk => {
+            worksheet.set_print_fit_to_pages(1, 2);
+        }
+        Paper::Scaled { percent, second } => {
+            worksheet.set_print_scale(percent);
+            if let Some(row) = second.and_then(|line| u32::try_from(line).ok()) {
+                worksheet.set_page_breaks(&[row])?;
+            }
+        }
+    }
     Ok(())
 }
 
@@ -204,8 +311,33 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text(&place.words);
     let covered = page.lines.iter().skip(place.line).take(place.lines);
-    let tall: f64 = covered.map(|line| height(line) * PIXELS_A_POINT).sum();
-    chart.set_width((f64::from(place.columns) * COLUMN_PIXELS - 8.0) as u32).set_height(tall as u32);
+    let tall: f64 = covered.map(|line| height(line, page) * PIXELS_A_POINT).sum();
+    chart.set_width((f64::from(place.columns) * column_pixels(page) - 8.0) as u32).set_height(tall as u32);
     worksheet.insert_chart(row(place.line), 0, &chart)?;
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::page::span;
+
+    fn page(lines: usize, breaks: Vec<usize>) -> Page<'static> {
+        let lines = (0..lines).map(|_| vec![span(0, 13, "words", Look::Plain)]).collect();
+        Page { lines, breaks, ..Page::default() }
+    }
+
+    #[test]
+    fn the_paper_ends_at_the_best_place_where_both_parts_fit() {
+        // A sheet takes 61 lines of 13 points at 95 percent.
+        let scaled = |second| Paper::Scaled { percent: 95, second };
+        assert_eq!(on_two_sheets(&page(50, vec![20])), scaled(None));
+        assert_eq!(on_two_sheets(&page(80, vec![70, 40, 30])), scaled(Some(40)));
+        // Where no place serves at that size, the page is printed smaller: 70 lines of 13 points take 83 percent.
+        assert_eq!(on_two_sheets(&page(100, vec![70])), Paper::Scaled { percent: 83, second: Some(70) });
+        assert_eq!(on_two_sheets(&page(130, vec![40, 60, 65])), Paper::Scaled { percent: 89, second: Some(65) });
+        assert_eq!(on_two_sheets(&page(300, vec![150])), Paper::Shrunk, "too long for two sheets");
+        let wide = Page { width_pixels: 728.0, ..page(62, vec![]) };
+        assert_eq!(on_two_sheets(&wide), Paper::Scaled { percent: 90, second: None });
+    }
 }

@@ -50,6 +50,8 @@ pub struct FindingRecord {
     pub effect: &'static str,
     /// Code of the reason it gives.
     pub reason: Option<&'static str>,
+    /// What has to be measured on site before energising; null where the check asks for nothing.
+    pub measure: Option<&'static str>,
 }
 
 /// A value that is not from the user's sheet.
@@ -121,6 +123,7 @@ impl FindingRecord {
             outcome: super::findings::outcome(finding.outcome),
             effect: finding.effect.word(),
             reason: finding.code(),
+            measure: Some(finding.check.measure).filter(|words| !words.is_empty()),
         }
     }
 }

@@ -64,6 +64,16 @@ pub(super) fn as_sentence(words: &str) -> String {
 /// Why the site stands where it stands, in a few sentences: the reasons, most decisive first; for a site that nothing
 /// stops, what fits into what.
 pub fn why(judgement: &Judgement) -> String {
+    why_with_rest(judgement, ": sheet Findings.")
+}
+
+/// The same where every finding stands below.
+pub(super) fn why_above_findings(judgement: &Judgement) -> String {
+    why_with_rest(judgement, " below.")
+}
+
+/// The same; `rest` says where the reasons that are only counted are found.
+fn why_with_rest(judgement: &Judgement, rest: &str) -> String {
     let mut parts: Vec<Cow<'_, str>> = Vec::new();
     if let Some(verdict) = judgement.brief.override_verdict {
         parts.push(Cow::Owned(overridden(judgement, verdict)));
@@ -92,7 +102,7 @@ pub fn why(judgement: &Judgement) -> String {
     let more = judgement.reasons.len().saturating_sub(told);
     if more > 0 && told > 0 {
         let noun = if more == 1 { "reason or step" } else { "reasons and steps" };
-        parts.push(Cow::Owned(format!("{more} more {noun}: sheet Findings.")));
+        parts.push(Cow::Owned(format!("{more} more {noun}{rest}")));
     }
     parts.join(" ")
 }

@@ -47,10 +47,14 @@ pub enum WorkbookError {
 /// When the library refuses a cell (which a test would show) or when the disk for temporary files or of the writer is
 /// full.
 pub fn write_workbook(run: &Run<'_>, writer: impl Write + Send) -> Result<(), WorkbookError> {
+    guarded(|| write(run, writer))
+}
+
+/// Runs the library's work. It ends a failed write to its temporary files with a panic; nothing of ours is left half
+/// done by it, since every value it touches is dropped here.
+pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<(), WorkbookError> {
     hush();
-    // The library ends a failed write to its temporary files with a panic; nothing of ours is left half done by it,
-    // since every value it touches is dropped here.
-    match catch_unwind(AssertUnwindSafe(|| write(run, writer))) {
+    match catch_unwind(AssertUnwindSafe(work)) {
         Ok(done) => done.map_err(WorkbookError::from),
         Err(cause) => {
             let words = cause.downcast_ref::<String>().map(String::as_str).or(cause.downcast_ref::<&str>().copied());
@@ -94,9 +98,10 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     let marks = PageMarks { file: run.intake.source.name.clone(), date: figures::date(run.as_of) };
     let mut workbook = Workbook::new();
     workbook.set_zip_compression_level(compression_level(extent.ranked));
-    workbook.set_properties(&properties(run));
+    workbook.set_properties(&properties(run, "assessed for electric-vehicle charging"));
     let formats = Formats::register(&mut workbook);
-    page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &marks)?;
+    let print = page_writer::Print { subject: names::SUMMARY, sheets: page_writer::Sheets::One };
+    page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &print, &marks)?;
     let sheets: Vec<Sheet<'_>> = vec![
         ranking::sheet(run, extent),
         design::sheet(run, extent),
@@ -126,7 +131,8 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     workbook.save_to_writer(writer)
 }
 
-fn properties(run: &Run<'_>) -> DocProperties {
+/// Properties of a workbook that holds `what` of the spreadsheet.
+pub(super) fn properties(run: &Run<'_>, what: &str) -> DocProperties {
     // The date of the run is the only clock: the same run gives the same bytes.
     let date = run.as_of;
     let created = rust_xlsxwriter::ExcelDateTime::from_ymd(
@@ -135,7 +141,7 @@ fn properties(run: &Run<'_>) -> DocProperties {
         u8::try_from(date.day()).unwrap_or(1),
     );
     let properties = DocProperties::new()
-        .set_title(format!("{}, assessed for electric-vehicle charging", run.intake.source.name))
+        .set_title(format!("{}, {what}", run.intake.source.name))
         .set_comment("A desk-top screen: a qualified designer verifies each site before work.")
         .set_custom_property("Baywright version", run.version)
         .set_custom_property("Spreadsheet SHA-256", run.inputs.portfolio.sha256.as_str())

@@ -171,7 +171,7 @@ fn row_height(cells: &[Cell<'_>], headings: &[Heading<'_>]) -> Option<f64> {
 }
 
 /// Lines that `text` takes when it is wrapped at `width` characters.
-pub(super) fn wrapped_lines(text: &str, width: f64) -> u32 {
+fn wrapped_lines(text: &str, width: f64) -> u32 {
     let width = width.max(1.0);
     let mut lines = 0;
     for part in text.split('\n') {
