@@ -13,7 +13,7 @@ use super::sizing::{Duty, Sized, size};
 use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
 use crate::reference::{CableFamily, Curve, Loaded, cable_row, device_ratings};
-use crate::rules::Rules;
+use crate::rules::{AboveGround, Rules};
 use crate::site::{DistanceFrom, GroundSurface};
 
 /// What the circuits of one charging current are sized for.
@@ -43,6 +43,12 @@ pub(super) struct Circuits {
     pub(super) last: Sized,
 }
 
+/// A sub-main that serves, where one is wanted, and the final circuit behind it, if any serves.
+struct Tried {
+    submain: Option<(Sized, f64)>,
+    last: Option<Sized>,
+}
+
 impl Task<'_> {
     fn group(&self) -> Option<&Group> {
         match &self.charging.fit {
@@ -54,7 +60,8 @@ impl Task<'_> {
     /// The cables worth trying: for the final circuit, and for several points with each cable of the sub-main.
     pub(super) fn cables(&self) -> impl Iterator<Item = Cables> + '_ {
         let heavy_duty = self.group().is_some();
-        let route = &self.facts.route;
+        // Fed from the intake a route that was measured from the board begins indoors: a joint may then pay.
+        let route = self.route(self.facts.distance_m.high);
         let wanted = Wanted { route, phases: self.charging.phases, core_needed: self.earth.island, heavy_duty };
         let submain = Wanted { phases: self.facts.supply_phases, core_needed: false, ..wanted };
         // A sub-main is armoured, earthed by its armour or by a core.
@@ -77,8 +84,34 @@ impl Task<'_> {
         }
     }
 
-    /// The circuits with these cables over a route of this length; `None` when no size serves.
-    pub(super) fn circuits(&self, cables: Cables, distance_m: f64) -> Option<Circuits> {
+    /// The circuits with these cables over a route of this length, the smallest sizes first; empty when no size serves.
+    ///
+    /// Of one circuit each size that serves. Of a sub-main with final circuits behind it the smallest, then each larger
+    /// one that lets smaller final circuits serve (there are many of those, and together they may cost less) or that its
+    /// breaker alone disconnects.
+    pub(super) fn circuits(&self, cables: Cables, distance_m: f64) -> impl Iterator<Item = Circuits> {
+        let (mut above_mm2, mut final_mm2, mut residual) = (0.0, f64::INFINITY, true);
+        std::iter::from_fn(move || {
+            loop {
+                let Tried { submain, last } = self.next_circuits(cables, distance_m, above_mm2)?;
+                let Some((sized, _)) = submain else {
+                    let last = last?;
+                    above_mm2 = last.size_mm2();
+                    return Some(Circuits { submain, last });
+                };
+                above_mm2 = sized.size_mm2();
+                let spared = residual && !sized.relies_on_residual();
+                if let Some(last) = last.filter(|last| spared || last.size_mm2() < final_mm2) {
+                    (final_mm2, residual) = (last.size_mm2(), sized.relies_on_residual());
+                    return Some(Circuits { submain, last });
+                }
+            }
+        })
+    }
+
+    /// The smallest circuit above a size; or the smallest sub-main above it and the smallest final circuit behind that.
+    /// `None` where no further sub-main serves.
+    fn next_circuits(&self, cables: Cables, distance_m: f64, above_mm2: f64) -> Option<Tried> {
         let Task { facts, rules, charging, earth, feed } = *self;
         // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board
         // is fed over the existing sub-main where that carries the group, else from the origin.
@@ -103,16 +136,17 @@ impl Task<'_> {
             tt: earth.tt,
             farthest_m: 0.0,
             count: 1,
+            above_mm2: 0.0,
         };
         let (Some(group), Some(submain)) = (self.group(), cables.submain) else {
-            let last = size(cables.last, &duty, &self.route(distance_m), rules)?;
-            return Some(Circuits { submain: None, last });
+            let last = size(cables.last, &Duty { above_mm2, ..duty }, &self.route(distance_m), rules);
+            return Some(Tried { submain: None, last });
         };
         let before = if earth.island {
             // The sub-main is earthed at the supply end; the electrode earths only what it feeds.
-            Duty { tt: false, upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm, ..duty }
+            Duty { tt: false, upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm, above_mm2, ..duty }
         } else {
-            duty
+            Duty { above_mm2, ..duty }
         };
         let submain = self.submain(group, submain, &before, distance_m)?;
         duty.upstream_drop_v = submain.0.drop_v;
@@ -122,7 +156,7 @@ impl Task<'_> {
         }
         duty.count = facts.wanted.points;
         let route = self.final_route(group, &mut duty);
-        Some(Circuits { submain: Some(submain), last: size(cables.last, &duty, &route, rules)? })
+        Some(Tried { submain: Some(submain), last: size(cables.last, &duty, &route, rules) })
     }
 
     /// The sub-mains: one for each 125 A a phase, of like size.
@@ -160,8 +194,13 @@ impl Task<'_> {
         let ends_m = 2.0 * (rules.route.rise_m + rules.route.ends_m);
         duty.farthest_m = rules.shared.distribution_spacing_m + side_m + ends_m;
         let buried = facts.route.buried_m > 0.0;
-        // As many circuits side by side as can draw their full setting at once on one side of the board; a trench
-        // takes no more than six, where the table of grouped circuits ends.
+        // As many circuits side by side as can draw their full setting at once on one side of the board. No trench, layer
+        // or bundle takes more than the table of grouped circuits goes to: further circuits lie in another.
+        let most = match rules.route.armoured_above_ground {
+            _ if buried => 6.0,
+            AboveGround::SingleLayer | AboveGround::Tray => 9.0,
+            AboveGround::Clipped => 20.0,
+        };
         let whole_a = group.group_a * f64::from(facts.supply_phases);
         let full_at_once = (whole_a / (charging.setting_a * f64::from(charging.phases))).ceil().min(points);
         Route {
@@ -169,7 +208,7 @@ impl Task<'_> {
             surface_m: if buried { 0.0 } else { mean_m },
             buried_m: if buried { mean_m } else { 0.0 },
             insulated_m: 0.0,
-            grouped: (full_at_once / 2.0).ceil().clamp(1.0, 6.0).max(facts.route.grouped.min(6.0)),
+            grouped: (full_at_once / 2.0).ceil().max(1.0).max(facts.route.grouped).min(most),
             // Under a hard surface each runs in a duct of its own; in soft ground they are laid bare.
             ducted: facts.ground_surface != GroundSurface::Soft,
             ..facts.route

@@ -63,7 +63,7 @@ fn largest_over(metres: f64, facts: &Facts, rules: &Rules, whole: &Charging) -> 
     let held_at = |limit_a: f64| {
         let charging = group(facts, rules, setting_a, phases, limit_a)?;
         let task = Task { facts, rules, charging: &charging, earth: &earth, feed: Feed::Distribution };
-        let fits = task.cables().any(|cables| task.circuits(cables, metres).is_some());
+        let fits = task.cables().any(|cables| task.circuits(cables, metres).next().is_some());
         fits.then_some(charging)
     };
     if let Some(group) = held_at(whole_a) {

@@ -5,7 +5,7 @@
 use super::assemble::Parts;
 use super::board::feed;
 use super::charging::{Charging, at_setting, nothing_fits, too_slow};
-use super::circuit::{Circuits, Task};
+use super::circuit::{Cables, Circuits, Task};
 use super::earthing::{Earthing, path};
 use super::facts::Facts;
 use super::findings::Findings;
@@ -138,12 +138,13 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
         return;
     };
     let distance_m = facts.distance_m.high;
-    let before = built.len();
+    let (before, floor) = (built.len(), floor(facts, rules, charging));
     for way in ways(facts, charging, point, rules) {
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
+        let rest = rest(&parts, floor, rules);
         for cables in task.cables() {
-            if let Some(circuits) = task.circuits(cables, distance_m) {
+            for (circuits, _) in worthwhile(&task, &parts, cables, rest) {
                 built.push(parts.assemble(Some(&circuits), None));
             }
         }
@@ -151,12 +152,12 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
     if built.len() > before {
         return;
     }
-    let Some(way) = ways(facts, charging, point, rules).next() else {
+    let Some((way, nearer)) = nearest_way(facts, rules, charging, point) else {
         return;
     };
     let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
     let parts = Parts::of(task, point);
-    built.push(match nearest(&task, distance_m) {
+    built.push(match nearer {
         Some((metres, circuits)) => parts.assemble(Some(&circuits), Some(("no-cable-fits", distance_m, metres))),
         None => parts.assemble(None, Some(("no-cable-fits-anywhere", distance_m, 0.0))),
     });
@@ -166,7 +167,7 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
 pub(super) const NEAREST_M: f64 = 3.0;
 
 fn fits_at(task: &Task<'_>, metres: f64) -> Option<Circuits> {
-    task.cables().find_map(|cables| task.circuits(cables, metres))
+    task.cables().find_map(|cables| task.circuits(cables, metres).next())
 }
 
 /// Where nothing fits over the whole route: how near the point would have to stand, and its circuits there.
@@ -182,21 +183,33 @@ fn nearest(task: &Task<'_>, distance_m: f64) -> Option<(f64, Circuits)> {
     Some(best)
 }
 
+/// The first way that would serve a nearer point, and how near; where none does, the first way.
+fn nearest_way(
+    facts: &Facts,
+    rules: &Rules,
+    charging: &Charging,
+    point: &ChargePoint,
+) -> Option<(Way, Option<(f64, Circuits)>)> {
+    let serves = |way: Way| {
+        let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+        nearest(&task, facts.distance_m.high).map(|nearer| (way, Some(nearer)))
+    };
+    let all = || ways(facts, charging, point, rules);
+    all().find_map(serves).or_else(|| all().next().map(|way| (way, None)))
+}
+
 /// The best effect that `build` would give one charging current.
 fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
     let Some(point) = rules.charge_point(charging.phases) else {
         return Effect::Stops;
     };
-    let distance_m = facts.distance_m.high;
     let floor = floor(facts, rules, charging);
     let mut best = None;
     for way in ways(facts, charging, point, rules) {
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
         let rest = rest(&parts, floor, rules);
-        for cables in task.cables() {
-            let Some(circuits) = task.circuits(cables, distance_m) else { continue };
-            let effect = with(&parts, &circuits, rest, rules);
+        for (_, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
             best = Some(best.map_or(effect, |best: Effect| best.min(effect)));
             // No way is better than what the supply says, no cable better than what is said of its way.
             if effect <= floor {
@@ -207,6 +220,35 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
         }
     }
     best.unwrap_or_else(|| weigh_nearest(facts, rules, charging, point, floor))
+}
+
+/// The circuits with these cables that are worth building, and the worst that is said of each with all the rest.
+///
+/// The smallest size that serves costs least. A larger one circuit is worth it only where rules make something that is
+/// said of the smaller hold or stop the site (a drop over what voltage monitoring stands, a breaker too slow) and of the
+/// larger it is not said.
+fn worthwhile<'a>(
+    task: &'a Task<'a>,
+    parts: &'a Parts<'a>,
+    cables: Cables,
+    rest: Effect,
+) -> impl Iterator<Item = (Circuits, Effect)> {
+    let mut sizes = task.circuits(cables, task.facts.distance_m.high);
+    let mut best = None;
+    let mut enough = false;
+    std::iter::from_fn(move || {
+        while !enough {
+            let circuits = sizes.next()?;
+            let effect = with(parts, &circuits, rest, task.rules);
+            let one = circuits.submain.is_none();
+            enough = one && effect <= rest.max(Effect::Step);
+            if !one || best.is_none_or(|best| effect < best) {
+                best = Some(effect);
+                return Some((circuits, effect));
+            }
+        }
+        None
+    })
 }
 
 /// What is said of a way whatever its cables.
@@ -223,14 +265,14 @@ fn with(parts: &Parts<'_>, circuits: &Circuits, rest: Effect, rules: &Rules) -> 
 }
 
 fn weigh_nearest(facts: &Facts, rules: &Rules, charging: &Charging, point: &ChargePoint, floor: Effect) -> Effect {
-    let Some(way) = ways(facts, charging, point, rules).next() else {
+    let Some((way, nearer)) = nearest_way(facts, rules, charging, point) else {
         return Effect::Stops;
     };
     let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
     let parts = Parts::of(task, point);
     let rest = rest(&parts, floor, rules);
     let mut out = Findings::weighed(rules);
-    match nearest(&task, facts.distance_m.high) {
+    match nearer {
         Some((_, circuits)) => {
             out.say("cable-length", "no-cable-fits", |f| f);
             out.worst().max(with(&parts, &circuits, rest, rules))

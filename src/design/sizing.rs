@@ -43,6 +43,8 @@ pub(super) struct Duty {
     pub(super) farthest_m: f64,
     /// Like runs.
     pub(super) count: u32,
+    /// Only sizes above this are tried, mm2 (0: every size).
+    pub(super) above_mm2: f64,
 }
 
 /// One cable over one part of the route.
@@ -82,7 +84,7 @@ pub(super) fn size(option: CableOption, duty: &Duty, route: &Route, rules: &Rule
         (installed(first, Cover::Indoors)?, Some(installed(second, Cover::Outdoors)?))
     };
     let breaker_limit_ohm = zs_limit_ohm(duty.curve, duty.device_a);
-    first.iter().find_map(|row| {
+    first.iter().filter(|row| row.cable.csa_mm2 > duty.above_mm2).find_map(|row| {
         let partner = if second.is_empty() {
             None
         } else {
@@ -192,6 +194,11 @@ impl Sized {
     /// The run that ends it.
     pub(super) fn last_run(&self) -> Run {
         self.last().run
+    }
+
+    /// Its size, mm2: two jointed cables are of one size.
+    pub(super) fn size_mm2(&self) -> f64 {
+        self.first.row.cable.csa_mm2
     }
 
     /// Whether two cable families are jointed.
