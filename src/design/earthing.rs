@@ -23,24 +23,9 @@ pub(super) struct Earthing {
     pub(super) electrode_ohm: Option<f64>,
 }
 
-/// Chooses the path. Every point is taken to charge outdoors: a vehicle at a garage door is.
-pub(super) fn path(facts: &Facts, point: &ChargePoint, rules: &Rules) -> Earthing {
-    if facts.earthing == Some(EarthingSystem::Tt) {
-        tt_supply(facts, rules)
-    } else if answers(facts, point) {
-        supply(EarthingPath::SupplyEarthOpenPen)
-    } else if facts.electrode_position == Some(false) {
-        supply(EarthingPath::SupplyEarth)
-    } else {
-        ISLAND
-    }
-}
-
 /// Every path that is open to this site, best first: the point's own answer to an open PEN, a separate device where the
 /// point has none and the rules allow one, an electrode unless there is no place for it. Where none is open, the
-/// supply's earth unanswered, which stops.
-// The search over earthing paths takes it up; until then only its tests do.
-#[cfg_attr(not(test), expect(dead_code))]
+/// supply's earth unanswered, which stops. Every point is taken to charge outdoors: a vehicle at a garage door is.
 pub(super) fn paths(facts: &Facts, point: &ChargePoint, rules: &Rules) -> impl Iterator<Item = Earthing> {
     let tt = facts.earthing == Some(EarthingSystem::Tt);
     let own = !tt && answers(facts, point);
@@ -222,8 +207,6 @@ mod tests {
         let facts = super::super::facts(&site, &rules).0;
         let point = rules.charge_point(1).unwrap();
         let all: Vec<_> = paths(&facts, point, &rules).collect();
-        let chosen = path(&facts, point, &rules).path;
-        assert!(all.iter().any(|earth| earth.path == chosen) || chosen == EarthingPath::SupplyEarth);
         assert!(all.iter().all(|earth| earth.tt == (earth.path == EarthingPath::Electrode)));
         all.iter().map(|earth| earth.path).collect()
     }
