@@ -194,7 +194,8 @@ fn table_cell(inputs: &Inputs<'_>) -> Found {
         3.0 => r::Loaded::Three,
         _ => r::Loaded::One,
     };
-    let mut figures = of(&[("mv_per_a_m", row.drop_mv_per_a_m(loaded))])?;
+    let mut figures =
+        of(&[("mv_per_a_m", row.drop_mv_per_a_m(loaded)), ("line_k", row.line_k), ("protective_k", row.protective.k)])?;
     let device_a = inputs.optional("device_a");
     use r::Method::{A, B, C, D, E, M100, M101, M102, M103};
     for method in [A, B, C, D, E, M100, M101, M102, M103] {

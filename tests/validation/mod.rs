@@ -72,7 +72,7 @@ fn every_case_holds() {
         }
     }
     assert!(report.is_empty(), "\n{report}");
-    assert!(folders.len() >= 140, "only {} cases", folders.len());
+    assert!(folders.len() >= 155, "only {} cases", folders.len());
 }
 
 #[test]
@@ -83,7 +83,7 @@ fn enough_cases_are_whole_circuits() {
             std::fs::read_to_string(folder.join("case.toml")).is_ok_and(|text| text.contains("topic = \"circuit\""))
         })
         .count();
-    assert!(circuits >= 60, "only {circuits} cases of whole circuits");
+    assert!(circuits >= 70, "only {circuits} cases of whole circuits");
 }
 
 #[test]
