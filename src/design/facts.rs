@@ -53,6 +53,8 @@ pub struct Facts {
     pub earthing_open: bool,
     /// Highest external earth-fault loop impedance of the TN supply, ohms.
     pub ze_ohm: f64,
+    /// Whether that was stated; else it is the declared maximum.
+    pub ze_stated: bool,
     /// Measured resistance of the consumer's electrode on a TT supply, ohms.
     pub electrode_ohm: Option<f64>,
     /// Whether there is a place for an electrode; `None` when not known.
@@ -256,6 +258,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         earthing,
         earthing_open: site.supply.earthing_system.is_unknown(),
         ze_ohm,
+        ze_stated: stated_ze.is_some(),
         electrode_ohm: if earthing == Some(EarthingSystem::Tt) { stated_ze } else { None },
         electrode_position: site.supply.electrode_position.value(),
         fault_level_ka,
