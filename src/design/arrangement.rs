@@ -160,6 +160,8 @@ pub enum Work {
     },
     /// Surge protection.
     SurgeProtection,
+    /// Arc-fault protection of a socket-outlet's circuit.
+    ArcFault,
     /// An earth electrode with this many rods, driven and tested.
     Electrode {
         /// Number of rods.

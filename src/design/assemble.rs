@@ -10,6 +10,7 @@ use super::existing::say_existing_submain;
 use super::facts::Facts;
 use super::fault::say_prospective;
 use super::findings::Findings;
+use super::point::{say_directions, say_point, say_residual_selectivity};
 use super::{Arrangement, Control, Device, Residual, Shared, Work};
 use crate::finding::{Effect, Route as OperatorRoute};
 use crate::quantity::U0_V;
@@ -34,6 +35,9 @@ impl<'a> Parts<'a> {
         let earth = self.task.earth;
         if let Some((submain, rating_a)) = &circuits.submain {
             submain.say(out);
+            if self.submain_device(submain.zs_limit_ohm, *rating_a).residual.is_some() {
+                say_residual_selectivity(out);
+            }
             let (fitted_ka, level_ka) = self.board_breaking_ka(submain.last_run());
             say_selectivity(*rating_a, level_ka, out);
             out.show("breaking-at-board", |f| f.at_least(fitted_ka, level_ka));
@@ -57,24 +61,16 @@ impl<'a> Parts<'a> {
         say_prospective(facts, out);
         self.origin.say(out);
         say_existing_submain(facts, charging, feed, out);
-        earth.say(facts, rules, out);
-        out.show("residual-current", |f| {
-            f.subject(if self.point.detects_direct_current {
-                "30 mA type A, charge point detects 6 mA direct current"
-            } else {
-                "30 mA type B"
-            })
-        });
-        say_intake(facts, self.point, feed, rules, out);
+        earth.say(facts, charging, self.point, rules, out);
+        say_point(facts, charging, self.point, feed, rules, out);
+        say_intake(facts, charging, self.point, feed, rules, out);
         if !self.point.declared_harmonics {
             out.say("device-declaration", "no-declaration", |f| f);
         }
         if self.point.exports {
             out.say("export", "export-capable", |f| f);
         }
-        if self.point.exports || facts.power_flows_back {
-            out.say("export", "bidirectional-device", |f| f);
-        }
+        say_directions(facts, self.point, feed, out);
         say_capacity_share(facts, rules, charging, out);
         match charging.control {
             Control::None => {}

@@ -1,11 +1,13 @@
 //! From where the circuit is fed, and what has to be done to tails, isolator, bonding and board with it.
 
+use super::bonding::say_bonding;
 use super::charging::{Charging, Fit};
-use super::facts::{Bonding, Facts};
+use super::facts::Facts;
 use super::findings::Findings;
 use super::{Feed, Work};
+use crate::reference::protection_figure;
 use crate::rules::{ChargePoint, Rules};
-use crate::site::RcdType;
+use crate::site::{BoardType, EarthingSystem, RcdType};
 
 /// Conductor size of tails serving a cut-out; 16 mm2 to 80 A, 25 mm2 to 100 A (memory).
 fn tails_serve_a(mm2: f64, rules: &Rules) -> f64 {
@@ -42,31 +44,77 @@ fn unsuitable_rcd(facts: &Facts, point: &ChargePoint) -> bool {
 }
 
 /// What has to be done at the intake end for a circuit fed so.
-pub(super) fn say_intake(facts: &Facts, point: &ChargePoint, feed: Feed, rules: &Rules, out: &mut Findings<'_>) {
+pub(super) fn say_intake(
+    facts: &Facts,
+    charging: &Charging,
+    point: &ChargePoint,
+    feed: Feed,
+    rules: &Rules,
+    out: &mut Findings<'_>,
+) {
     if feed == Feed::AddedBoard {
         out.say("board", "added-board", |f| f);
+        say_added_board(facts, rules, out);
     }
+    say_existing_board(facts, charging, feed, out);
     if unsuitable_rcd(facts, point) && feed != Feed::Distribution {
         out.say("rcd-type", "rcd-type-upstream", |f| f);
     }
     if let Some(mm2) = facts.tails_mm2 {
         say_tails(facts, mm2, feed, rules, out);
     }
-    if facts.bonding != Bonding::Sound {
-        out.work(Work::BondingUpgrade { proven: facts.bonding == Bonding::TooSmall });
-        out.say("bonding", "bonding-upgrade", |f| {
-            f.terms(&[rules.circuit.main_bonding_mm2, rules.circuit.earthing_conductor_mm2])
-        });
-    }
-    if !facts.surge_protection {
-        out.work(Work::SurgeProtection);
-        out.say("surge-protection", "surge-protection-added", |f| f);
-    }
+    say_bonding(facts, out);
     if facts.asbestos_survey {
         out.work(Work::AsbestosSurvey);
     }
     if facts.no_signal {
         out.work(Work::NetworkLink);
+    }
+}
+
+/// The added board itself: its main switch behind the cut-out fuse, its enclosure in a home, and whether a new board in
+/// place of the old one would be better.
+fn say_added_board(facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
+    let conditional_to_a = protection_figure("conditional-to");
+    let proven = facts.supply_phases == 1 && facts.cutout_a <= conditional_to_a;
+    let fill = |f: crate::finding::Finding| {
+        f.at_most(facts.cutout_a, conditional_to_a)
+            .terms(&[rules.circuit.added_board_switch_a, f64::from(facts.supply_phases)])
+    };
+    if proven {
+        out.show("added-board-switch", fill);
+    } else {
+        out.say("added-board-switch", "added-board-backup", |f| fill(f).noted());
+    }
+    if facts.premises.is_home() {
+        out.show("board-enclosure", |f| f.subject("the added board is of metal"));
+    }
+    let advice = match facts.board {
+        Some(BoardType::Rewireable) => "replace it: rewirable fuses, and no residual-current protection behind them",
+        _ if facts.board_doubtful => "replace it: its condition is in doubt",
+        Some(BoardType::Plastic) => {
+            "add the small board: a sound plastic one may stay, and a new one would be of metal"
+        }
+        _ => return,
+    };
+    out.say("board-choice", "board-replacement", |f| f.subject(advice));
+}
+
+/// The existing board: its main switch against the new demand, and what a metal one needs on TT.
+fn say_existing_board(facts: &Facts, charging: &Charging, feed: Feed, out: &mut Findings<'_>) {
+    if let Some(switch_a) = facts.main_switch_a.filter(|_| feed != Feed::Distribution) {
+        out.show("main-switch", |f| {
+            let f = f.at_most(charging.maximum_demand_a.high, switch_a);
+            match feed {
+                Feed::SpareWay => f.subject("the circuit is fed through it"),
+                // The charging goes round the switch: what it would have carried is only shown.
+                Feed::AddedBoard | Feed::Distribution => f.subject("the circuit is fed from before it").noted(),
+            }
+        });
+    }
+    let metal = feed != Feed::SpareWay || facts.board == Some(BoardType::Metal);
+    if facts.earthing == Some(EarthingSystem::Tt) && metal {
+        out.say("tt-metal-board", "tt-metal-board", |f| f);
     }
 }
 
@@ -117,11 +165,10 @@ pub(super) struct Breaking {
 /// Annex ZB): its least device then serves. Anything else, a switch-fuse or a distribution board among them, proves
 /// itself against the prospective current.
 pub(super) fn breaking(facts: &Facts, feed: Feed, rules: &Rules, level_ka: f64) -> Breaking {
-    /// Largest cut-out for which the conditional rating is proven, amperes (Annex ZB).
-    const CONDITIONAL_TO_A: f64 = 100.0;
     let ratings = &rules.circuit.device_breaking_ka;
     let usual_ka = ratings.first().copied().unwrap_or(6.0);
-    let conditional = facts.supply_phases == 1 && facts.cutout_a <= CONDITIONAL_TO_A && feed != Feed::Distribution;
+    let conditional =
+        facts.supply_phases == 1 && facts.cutout_a <= protection_figure("conditional-to") && feed != Feed::Distribution;
     let carried_ka = if conditional { rules.circuit.conditional_rating_ka.max(usual_ka) } else { usual_ka };
     let fitted_ka = if level_ka <= carried_ka {
         usual_ka

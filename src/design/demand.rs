@@ -63,24 +63,42 @@ pub(super) fn existing_demand(
         (None, Some(kw)) => Some(spread(kw, shares, &|kw| existing_kw_to_amps(kw, supply_phases))),
         (None, None) => None,
     };
+    let there_a = points_there_a(site, supply_phases, rules);
     match (stated, recorded_a) {
-        (Some(band_a), recorded_a) => Demand { band_a, against_capacity_a: recorded_a.unwrap_or(band_a), origin },
+        (Some(band_a), recorded_a) => {
+            // A measured figure has seen the points that are there. Of another nobody says whether it holds them: the
+            // high end allows for them.
+            let unseen_a = if origin == DemandOrigin::Measured { 0.0 } else { there_a };
+            if unseen_a > 0.0 {
+                let why = "the figure does not say whether it holds them: allowed for at its high end";
+                note("existing_charge_points", format!("{unseen_a} A a phase"), why);
+            }
+            let band_a = Band::new(band_a.low, band_a.likely, band_a.high + unseen_a);
+            Demand { band_a, against_capacity_a: recorded_a.unwrap_or(band_a), origin }
+        }
         (None, Some(peak_a)) => {
             let [low, high] = rules.demand.half_hour;
             let band_a = Band::new(peak_a.low * low, peak_a.likely, peak_a.high * high);
             Demand { band_a, against_capacity_a: peak_a, origin: DemandOrigin::HalfHour }
         }
         (None, None) => {
-            let band_a = unstated(site, capacity_a, cutout_a, rules, note);
+            let band_a = unstated(site, capacity_a, cutout_a, there_a, rules, note);
             Demand { band_a, against_capacity_a: band_a, origin: DemandOrigin::Assumed }
         }
     }
+}
+
+/// Current of the charge points already there on the worst phase, amperes, ratings not surveyed.
+pub(super) fn points_there_a(site: &Site, supply_phases: u8, rules: &Rules) -> f64 {
+    let count = site.load.existing_charge_points.ends().map_or(0.0, |(_, _, high)| high.max(0.0).ceil());
+    rules.demand.existing_point_a * (count / f64::from(supply_phases.max(1))).ceil()
 }
 
 fn unstated(
     site: &Site,
     capacity_a: Option<f64>,
     cutout_a: f64,
+    there_a: f64,
     rules: &Rules,
     note: &mut dyn FnMut(&'static str, String, &'static str),
 ) -> Band {
@@ -92,7 +110,12 @@ fn unstated(
         // The band is a paper figure; the low end allows what a calculated figure does.
         let band = Band::new(line.demand_a.low * rules.demand.calculated[0], line.demand_a.likely, line.demand_a.high);
         note("existing_demand_a", show(band), line.source);
-        band
+        if there_a <= 0.0 {
+            return band;
+        }
+        let why = "not in the band of such a home: added to its demand";
+        note("existing_charge_points", format!("{there_a} A a phase"), why);
+        Band::new(band.low, band.likely + there_a, band.high + there_a)
     } else {
         let [low, likely, high] = rules.demand.peak_share_of_capacity;
         let whole = capacity_a.map_or(cutout_a, |capacity_a| capacity_a.min(cutout_a));

@@ -83,6 +83,16 @@ pub fn open_pen_voltage_v(lines_a: [f64; 3], electrode_ohm: Option<f64>) -> f64 
     if whole > 0.0 { neutral_current_a(lines_a) / whole } else { 0.0 }
 }
 
+/// Greatest resistance of the additional electrode by which a three-phase PME installation keeps within 70 V when its
+/// PEN opens at this loading, ohms: `1 / (IN / 70 - sum of I / U0)`.
+///
+/// The formula of [`open_pen_voltage_v`] solved for the electrode (derived). `None` where the loading keeps within 70 V
+/// without one.
+pub fn open_pen_electrode_limit_three_phase_ohm(lines_a: [f64; 3]) -> Option<f64> {
+    let needed_siemens = neutral_current_a(lines_a) / OPEN_PEN_LIMIT_V - lines_a.iter().sum::<f64>() / U0_V;
+    (needed_siemens > 0.0).then(|| 1.0 / needed_siemens)
+}
+
 /// Whether a loading keeps within the 70 V of 722.411.4.1 indents (i) and (ii) when the PEN opens.
 pub fn open_pen_holds(lines_a: [f64; 3], electrode_ohm: Option<f64>) -> bool {
     open_pen_voltage_v(lines_a, electrode_ohm) <= OPEN_PEN_LIMIT_V
@@ -104,6 +114,15 @@ mod tests {
         let limit = open_pen_electrode_limit_ohm(60.0);
         let volts = CMAX * U0_V * limit / (limit + U0_V / 60.0);
         assert!((volts - 70.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_three_phase_electrode_of_its_limit_just_holds_and_the_table_has_the_same_70_v() {
+        assert_eq!(OPEN_PEN_LIMIT_V, crate::reference::open_pen_limit_v());
+        let lines = [64.0, 32.0, 32.0];
+        let limit = open_pen_electrode_limit_three_phase_ohm([100.0, 10.0, 10.0]).unwrap();
+        assert!((open_pen_voltage_v([100.0, 10.0, 10.0], Some(limit)) - 70.0).abs() < 1e-9);
+        assert!(open_pen_holds(lines, None) && open_pen_electrode_limit_three_phase_ohm(lines).is_none());
     }
 
     #[test]

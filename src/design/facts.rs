@@ -3,14 +3,15 @@
 //! Electrical figures keep their safe side whatever the stance: declared maximum Ze, 16 kA, 16 mm2 tails, bonding
 //! unproven. Premises facts that nobody was asked take their most likely value; the odds carry that doubt.
 
+use super::bonding::{Bonding, EarthSizes};
 use super::demand::{Demand, existing_demand};
+use super::place::shared_car_park;
 use super::route::{Route, route};
 use super::wanted::{Wanted, wanted};
 use crate::quantity::Band;
 use crate::rules::Rules;
 use crate::site::{
-    BoardType, Condition, DistanceFrom, EarthingSystem, GroundSurface, Metering, ParkingType, Premises, RcdType,
-    Reading, Site,
+    BoardType, Condition, DistanceFrom, EarthingSystem, GroundSurface, Metering, ParkingType, Premises, RcdType, Site,
 };
 use serde::Serialize;
 
@@ -23,17 +24,6 @@ pub struct Assumed {
     pub value: String,
     /// Why that value, and from where.
     pub source: &'static str,
-}
-
-/// State of main bonding and earthing conductor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Bonding {
-    /// Stated, and large enough.
-    Sound,
-    /// Stated, and too small.
-    TooSmall,
-    /// Not stated.
-    Unproven,
 }
 
 /// Everything the engine designs from.
@@ -73,6 +63,14 @@ pub struct Facts {
     pub let_through_ka: f64,
     /// Main bonding and earthing conductor.
     pub bonding: Bonding,
+    /// Their sizes, stated and needed.
+    pub earth_sizes: EarthSizes,
+    /// Make-up of the existing board; `None` where not known.
+    pub board: Option<BoardType>,
+    /// The existing board is reported doubtful.
+    pub board_doubtful: bool,
+    /// Parking that several households or users share.
+    pub several_users: bool,
     /// A spare way of a board that may feed the point.
     pub spare_way: bool,
     /// Type of the residual-current device that protects the existing board; `None` where not known.
@@ -200,7 +198,15 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
     let large = cutout_a > rules.supply.ct_metering_above_a;
     let by_impedance_ka = crate::quantity::U0_V / low_ze.max(0.001) / 1000.0;
     let let_through_ka = stated_fault_ka.unwrap_or(if large { fault_level_ka } else { by_impedance_ka });
-    let bonding = bonding(site, earthing, cutout_a, rules, &mut note);
+    let earth_sizes = EarthSizes::of(site, earthing, cutout_a, rules);
+    let bonding = earth_sizes.state();
+    if bonding == Bonding::Unproven {
+        note(
+            "main_bonding_mm2",
+            "unproven".into(),
+            "bonding or earthing conductor not stated or not proven for the supply: priced as likely to need work",
+        );
+    }
     let spare_way = site.board.spare_ways.value().is_some_and(|ways| ways >= 1.0)
         && !site.board.board_type.is(BoardType::Rewireable)
         && !site.board.board_condition.is(Condition::Unsafe)
@@ -248,6 +254,10 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         fault_level_ka,
         let_through_ka,
         bonding,
+        earth_sizes,
+        board: site.board.board_type.value(),
+        board_doubtful: site.board.board_condition.is(Condition::Doubtful),
+        several_users: shared_car_park(site, premises),
         spare_way,
         board_rcd: site.board.board_rcd_type.value(),
         main_switch_a: site.board.board_main_switch_a.ends().map(|(low, _, _)| *low),
@@ -310,26 +320,4 @@ fn tails(site: &Site, cutout_a: f64, rules: &Rules, note: Note<'_>) -> Option<f6
         note("tails_mm2", format!("{UNKNOWN_MM2} mm²"), "not known: 16 mm² serves 80 A (memory)");
         UNKNOWN_MM2
     }))
-}
-
-fn bonding(site: &Site, earthing: Option<EarthingSystem>, cutout_a: f64, rules: &Rules, note: Note<'_>) -> Bonding {
-    // Outside PME the bonding may be 6 mm2 (half the earthing conductor, not below 6).
-    let least_mm2 = if earthing == Some(EarthingSystem::Tt) { 6.0 } else { rules.circuit.main_bonding_mm2 };
-    let least_earthing_mm2 =
-        if earthing == Some(EarthingSystem::Tt) { 6.0 } else { rules.circuit.earthing_conductor_mm2 };
-    let low = |reading: &Reading<f64>| reading.ends().map(|(low, _, _)| *low);
-    let (bonding, conductor) = (low(&site.supply.main_bonding_mm2), low(&site.board.earthing_conductor_mm2));
-    if bonding.is_some_and(|mm2| mm2 < least_mm2) || conductor.is_some_and(|mm2| mm2 < least_earthing_mm2) {
-        Bonding::TooSmall
-    } else if bonding.is_some() && conductor.is_some() && cutout_a <= rules.supply.ct_metering_above_a {
-        Bonding::Sound
-    } else {
-        // Above 100 A a phase the supply neutral is over 35 mm2, and Table 54.8 asks for more than the rules' sizes.
-        note(
-            "main_bonding_mm2",
-            "unproven".into(),
-            "bonding or earthing conductor not stated or not proven for the supply: priced as likely to need work",
-        );
-        Bonding::Unproven
-    }
 }

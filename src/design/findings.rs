@@ -17,7 +17,7 @@ pub(super) struct Findings<'a> {
 impl<'a> Findings<'a> {
     /// Keeps every finding and every work.
     pub(super) fn kept(rules: &'a Rules) -> Self {
-        Self { rules, worst: Effect::None, kept: Some((Vec::with_capacity(24), Vec::with_capacity(8))) }
+        Self { rules, worst: Effect::None, kept: Some((Vec::with_capacity(40), Vec::with_capacity(8))) }
     }
 
     /// Only weighs: the worst effect is all that is remembered.

@@ -59,7 +59,7 @@ fn largest_over(metres: f64, facts: &Facts, rules: &Rules, whole: &Charging) -> 
     const MOST_SUBMAINS: f64 = 32.0;
     let (setting_a, phases) = (whole.setting_a, whole.phases);
     let whole_a = group_of(whole)?.group_a;
-    let earth = earthing::path(facts, rules.charge_point(phases)?, rules);
+    let earth = earthing::paths(facts, rules.charge_point(phases)?, rules).next()?;
     let held_at = |limit_a: f64| {
         let charging = group(facts, rules, setting_a, phases, limit_a)?;
         let task = Task { facts, rules, charging: &charging, earth: &earth, feed: Feed::Distribution };

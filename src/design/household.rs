@@ -1,10 +1,10 @@
-//! The maximum demand of a home on paper, by On-Site Guide factors at device rating (311.1).
+//! The maximum demand of a home or of small premises on paper, by On-Site Guide factors at device rating (311.1).
 //!
 //! It is printed beside the figure that decides, and decides nothing: entered at device rating an ordinary house totals
 //! over 100 A before any charging, and the measured peak is usually a third of it.
 
 use crate::quantity::{U0_V, existing_kw_to_amps};
-use crate::reference::{HouseholdLoad, diversity, usual_circuits};
+use crate::reference::{HouseholdLoad, PremisesFactors, diversity, diversity_in, usual_circuits};
 use crate::site::Site;
 
 /// What a home has, as the factors ask for it. Single-phase.
@@ -49,20 +49,35 @@ pub fn appliances_of(site: &Site) -> Appliances {
     }
 }
 
-/// The parts of the paper figure after diversity, amperes: lighting, cooker, showers, water heating, circuits at device
+/// What the survey says a small shop, store or office has: its named appliances alone. Lighting and socket circuits are
+/// not surveyed there and are left out, which the finding says.
+pub fn small_premises_of(site: &Site) -> Appliances {
+    Appliances { lighting_a: 0.0, cooker_socket: false, circuits_a: Vec::new(), ..appliances_of(site) }
+}
+
+/// The parts of a home's paper figure after diversity, amperes: lighting, cooker, showers, water heating, circuits at device
 /// rating, heat pump; the terms of the check `household-paper` in its order.
 ///
 /// Resistive loads become amperes at 230 V, a heat pump at 0.95 power factor.
 pub fn household_paper_terms_a(home: &Appliances) -> [f64; 6] {
+    paper_terms_a(home, PremisesFactors::Home)
+}
+
+/// The same with the factors of `premises`. A cooker's socket-outlet counts in a home only.
+pub fn paper_terms_a(appliances: &Appliances, premises: PremisesFactors) -> [f64; 6] {
     let amps = |kw: &[f64]| -> Vec<f64> { kw.iter().map(|kw| kw * 1000.0 / U0_V).collect() };
-    let part = |load: HouseholdLoad, currents_a: &[f64]| diversity(load).demand_a(currents_a);
+    let part = |load: HouseholdLoad, currents_a: &[f64]| diversity_in(premises, load).demand_a(currents_a);
+    let cooker_a = appliances.cooker_kw * 1000.0 / U0_V;
     [
-        part(HouseholdLoad::Lighting, &[home.lighting_a]),
-        cooker_paper_demand_a(home.cooker_kw * 1000.0 / U0_V, home.cooker_socket),
-        part(HouseholdLoad::Shower, &amps(&home.showers_kw)),
-        part(HouseholdLoad::WaterHeater, &amps(&home.water_heaters_kw)),
-        part(HouseholdLoad::StandardCircuit, &home.circuits_a),
-        part(HouseholdLoad::HeatPump, &[existing_kw_to_amps(home.heat_pump_kw, 1)]),
+        part(HouseholdLoad::Lighting, &[appliances.lighting_a]),
+        match premises {
+            PremisesFactors::Home => cooker_paper_demand_a(cooker_a, appliances.cooker_socket),
+            PremisesFactors::Small => part(HouseholdLoad::Cooker, &[cooker_a]),
+        },
+        part(HouseholdLoad::Shower, &amps(&appliances.showers_kw)),
+        part(HouseholdLoad::WaterHeater, &amps(&appliances.water_heaters_kw)),
+        part(HouseholdLoad::StandardCircuit, &appliances.circuits_a),
+        part(HouseholdLoad::HeatPump, &[existing_kw_to_amps(appliances.heat_pump_kw, 1)]),
     ]
 }
 

@@ -3,9 +3,11 @@
 //! Pure: what comes out depends on the facts, the rules and the published tables alone. It knows no price and no
 //! verdict; `arrangements` lists what could be built, best current first, and the next rooms price and choose.
 
+mod alternatives;
 mod arrangement;
 mod assemble;
 mod board;
+mod bonding;
 mod cable_option;
 mod charging;
 mod circuit;
@@ -21,7 +23,11 @@ mod findings;
 mod fit;
 mod household;
 mod installation;
+mod lead;
+mod loads;
 mod place;
+mod point;
+mod rods;
 mod route;
 mod search;
 mod service;
@@ -32,6 +38,7 @@ mod tests;
 mod wanted;
 
 pub use arrangement::*;
+pub use bonding::{Bonding, EarthSize, EarthSizes};
 pub use circuit::twin_and_earth_stays_indoors;
 pub use conductor::{
     adiabatic_mm2, drop_temperature_factor, drop_v, fault_current_a, hot_factor, least_tabulated_a,
@@ -39,13 +46,15 @@ pub use conductor::{
 };
 pub use demand::{Demand, DemandOrigin};
 pub use electrode::{
-    neutral_current_a, open_pen_electrode_limit_ohm, open_pen_holds, open_pen_voltage_v, rod_coupling, rod_ohm,
-    rods_in_line_ohm, tt_electrode_limit_ohm, tt_residual_limit_a, with_lambda_ohm,
+    neutral_current_a, open_pen_electrode_limit_ohm, open_pen_electrode_limit_three_phase_ohm, open_pen_holds,
+    open_pen_voltage_v, rod_coupling, rod_ohm, rods_in_line_ohm, tt_electrode_limit_ohm, tt_residual_limit_a,
+    with_lambda_ohm,
 };
-pub use facts::{Assumed, Bonding, Facts, facts};
+pub use facts::{Assumed, Facts, facts};
 pub use fault::most_energy_a2s;
 pub use household::{
-    Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a,
+    Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a, paper_terms_a,
+    small_premises_of,
 };
 pub use place::place_findings;
 pub(crate) use place::{needs_consent, shared_car_park};

@@ -1,7 +1,8 @@
 //! Checks on the place: parking, permissions, building, board condition. They do not depend on the arrangement.
 
 use super::facts::asbestos_survey;
-use super::service::Evidence;
+use super::lead::lead_reach;
+use super::service::{Evidence, months_between};
 use crate::finding::Finding;
 use crate::site::{BoardType, Condition, ConditionReport, ConsentStatus, ParkingType, Premises, Reading, Site, Tenure};
 
@@ -35,6 +36,8 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     } else if asbestos_survey(site, rules) {
         say("asbestos", "asbestos-unrecorded");
     }
+    findings.extend(report_age(evidence));
+    let mut say = |check: &str, code: &str| findings.push(Finding::new(check).because(code));
     match site.board.condition_report.value() {
         Some(ConditionReport::C1 | ConditionReport::C2) => say("condition-report", "condition-report-c2"),
         Some(ConditionReport::FurtherInvestigation) => say("condition-report", "condition-report-fi"),
@@ -49,13 +52,7 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     if facts.no_signal {
         say("signal", "no-signal");
     }
-    if site.parking.inlet_position.likely().is_some_and(|text| far_side(text)) {
-        let lead = Finding::new("lead").because("lead-reach");
-        findings.push(match rules.charge_point(facts.wanted.phases) {
-            Some(point) => lead.value(point.lead_m),
-            None => lead,
-        });
-    }
+    findings.extend(lead_reach(evidence));
     findings
 }
 
@@ -98,8 +95,12 @@ fn open(evidence: &Evidence<'_>, status: &Reading<ConsentStatus>) -> bool {
     status.is(ConsentStatus::NotAsked) || evidence.missing(status)
 }
 
-/// Words by which surveyors say that the inlet is on the far side of the vehicle.
-fn far_side(text: &str) -> bool {
-    let text = text.to_lowercase();
-    ["far", "opposite", "other side", "wrong side"].iter().any(|word| text.contains(word))
+/// A condition report that is older than the rules allow for the tenure: rented homes are reported on more often.
+fn report_age(evidence: &Evidence<'_>) -> Option<Finding> {
+    let Evidence { site, rules, as_of, .. } = *evidence;
+    let date = site.board.condition_report_date.value()?;
+    let rented = matches!(site.identity.tenure.value(), Some(Tenure::SocialRent | Tenure::PrivateRent));
+    let limit = if rented { rules.policy.report_years_rented } else { rules.policy.report_years_owner };
+    let years = months_between(date, as_of) / 12.0;
+    (years > limit).then(|| Finding::new("condition-report-age").because("condition-report-old").at_most(years, limit))
 }

@@ -6,11 +6,11 @@ use super::assemble::Parts;
 use super::board::feed;
 use super::charging::{Charging, at_setting, nothing_fits, too_slow};
 use super::circuit::{Cables, Circuits, Task};
-use super::earthing::{Earthing, path};
+use super::earthing::{Earthing, paths};
 use super::facts::Facts;
 use super::findings::Findings;
 use super::fit::best_group;
-use super::{Arrangement, Feed, worst_effect};
+use super::{Arrangement, EarthingPath, Feed, worst_effect};
 use crate::finding::Effect;
 use crate::rules::{ChargePoint, Rules};
 
@@ -112,16 +112,47 @@ struct Way {
 
 /// The feeds worth trying: a spare way before a board at the intake, which costs more and can only help where the way
 /// from the intake to the existing board is a sub-main.
-fn feeds(facts: &Facts, charging: &Charging, point: &ChargePoint) -> impl Iterator<Item = Feed> {
+fn feeds(facts: &Facts, charging: &Charging, point: &ChargePoint) -> impl Iterator<Item = Feed> + use<> {
     let first = feed(facts, charging, point);
     let second = (first == Feed::SpareWay && facts.submain.is_some()).then_some(Feed::AddedBoard);
     std::iter::once(first).chain(second)
 }
 
 /// Every way of one charging current, the cheapest of each kind first.
-fn ways(facts: &Facts, charging: &Charging, point: &ChargePoint, rules: &Rules) -> impl Iterator<Item = Way> {
-    let earth = path(facts, point, rules);
-    feeds(facts, charging, point).map(move |feed| Way { feed, earth })
+fn ways<'a>(
+    facts: &'a Facts,
+    charging: &Charging,
+    point: &'a ChargePoint,
+    rules: &'a Rules,
+) -> impl Iterator<Item = Way> + 'a {
+    feeds(facts, charging, point)
+        .flat_map(move |feed| paths(facts, point, rules).map(move |earth| Way { feed, earth }))
+}
+
+/// Which ways are worth following once what was found on the way before is known.
+///
+/// Where the point answers an open PEN by itself nothing is bought for its earthing: a device or an electrode beside it
+/// can only help where the first way needs more than steps that the supply does not ask for anyhow.
+struct Followed {
+    floor: Effect,
+    own_answer_serves: Option<Feed>,
+}
+
+impl Followed {
+    fn new(floor: Effect) -> Self {
+        Self { floor: floor.max(Effect::Step), own_answer_serves: None }
+    }
+
+    fn follows(&self, way: &Way) -> bool {
+        self.own_answer_serves != Some(way.feed)
+    }
+
+    fn found(&mut self, way: &Way, best: Option<Effect>) {
+        let own = way.earth.path == EarthingPath::SupplyEarthOpenPen;
+        if own && best.is_some_and(|best| best <= self.floor) {
+            self.own_answer_serves = Some(way.feed);
+        }
+    }
 }
 
 /// The worst that the supply says of a charging current: no way can be better.
@@ -139,15 +170,20 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
     };
     let distance_m = facts.distance_m.high;
     let (before, floor) = (built.len(), floor(facts, rules, charging));
+    let mut followed = Followed::new(floor);
     for way in ways(facts, charging, point, rules) {
+        if !followed.follows(&way) {
+            continue;
+        }
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
         let rest = rest(&parts, floor, rules);
-        for cables in task.cables() {
-            for (circuits, _) in worthwhile(&task, &parts, cables, rest) {
-                built.push(parts.assemble(Some(&circuits), None));
-            }
+        let mut best = None;
+        for (circuits, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
+            best = lesser(best, effect);
+            built.push(parts.assemble(Some(&circuits), None));
         }
+        followed.found(&way, best);
     }
     if built.len() > before {
         return;
@@ -204,13 +240,17 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
         return Effect::Stops;
     };
     let floor = floor(facts, rules, charging);
-    let mut best = None;
+    let (mut best, mut followed) = (None, Followed::new(floor));
     for way in ways(facts, charging, point, rules) {
+        if !followed.follows(&way) {
+            continue;
+        }
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
         let rest = rest(&parts, floor, rules);
+        let mut here = None;
         for (_, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
-            best = Some(best.map_or(effect, |best: Effect| best.min(effect)));
+            here = lesser(here, effect);
             // No way is better than what the supply says, no cable better than what is said of its way.
             if effect <= floor {
                 return effect;
@@ -218,8 +258,14 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
                 break;
             }
         }
+        followed.found(&way, here);
+        best = here.map_or(best, |here| lesser(best, here));
     }
     best.unwrap_or_else(|| weigh_nearest(facts, rules, charging, point, floor))
+}
+
+fn lesser(best: Option<Effect>, effect: Effect) -> Option<Effect> {
+    Some(best.map_or(effect, |best| best.min(effect)))
 }
 
 /// The circuits with these cables that are worth building, and the worst that is said of each with all the rest.

@@ -1,10 +1,9 @@
 //! Checks on the incoming supply itself: what the operators' common process asks before anything is installed (R1-R17).
 
 use super::facts::Facts;
-use super::household::{appliances_of, household_paper_terms_a};
+use super::loads::load_findings;
 use crate::finding::Finding;
-use crate::quantity::{Band, kva_to_amps};
-use crate::reference::{household_band, operator};
+use crate::reference::operator;
 use crate::rules::{Rules, Stance};
 use crate::site::{Condition, CutoutEvidence, Reading, Site, SurveyMethod, distributor_of_mpan, mpan_check_digit_ok};
 use jiff::civil::Date;
@@ -77,9 +76,6 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     if distributor(site).is_some_and(|distributor| distributor >= FIRST_INDEPENDENT) {
         say(Finding::new("supply-number").because("independent-distributor"));
     }
-    if let Some(existing) = site.load.existing_charge_points.value().filter(|count| *count >= 1.0) {
-        say(Finding::new("existing-points").because("existing-charge-point").value(existing));
-    }
     if facts.wanted.points > 1 {
         say(Finding::new("operator-form").because("multiple-form"));
     }
@@ -89,17 +85,12 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
             say(Finding::new("survey-age").because("survey-stale").at_most(months, limit));
         }
     }
-    if let Some(finding) = methods_disagree(evidence) {
-        say(finding);
-    }
-    if let Some(finding) = household_paper(site, facts) {
-        say(finding);
-    }
+    load_findings(evidence, &mut findings);
     findings
 }
 
 /// Months from one day to another, the days of a begun month as a thirtieth each.
-fn months_between(from: Date, to: Date) -> f64 {
+pub(super) fn months_between(from: Date, to: Date) -> f64 {
     let months = i32::from(to.year() - from.year()) * 12 + i32::from(to.month()) - i32::from(from.month());
     f64::from(months) + f64::from(to.day() - from.day()) / 30.0
 }
@@ -154,43 +145,4 @@ fn looped(evidence: &Evidence<'_>) -> Option<Finding> {
 /// Whether the answers come from somebody who has not seen the service.
 pub(crate) fn hearsay(site: &Site) -> bool {
     matches!(site.identity.survey_method.value(), Some(SurveyMethod::Phone | SurveyMethod::Desk))
-}
-
-/// The household figure on paper, printed beside the one that decides; only where the survey names an appliance.
-fn household_paper(site: &Site, facts: &Facts) -> Option<Finding> {
-    let load = &site.load;
-    let named = [&load.shower_kw, &load.cooker_kw, &load.water_heater_kw, &load.heat_pump_kw];
-    if !facts.premises.is_home() || !named.iter().any(|reading| reading.is_stated()) {
-        return None;
-    }
-    let terms_a = household_paper_terms_a(&appliances_of(site));
-    Some(Finding::new("household-paper").value(terms_a.iter().sum()).terms(&terms_a))
-}
-
-/// Stated, recorded and household figures whose bands do not meet.
-fn methods_disagree(evidence: &Evidence<'_>) -> Option<Finding> {
-    let Evidence { site, facts, rules, .. } = *evidence;
-    let is_stated = site.load.existing_demand_a.is_stated() || site.load.existing_demand_kw.is_stated();
-    let stated = is_stated.then_some(facts.demand.band_a);
-    let recorded = site.supply.recorded_peak_kva.value().map(|kva| {
-        let peak_a = kva_to_amps(kva, facts.supply_phases);
-        let [low, high] = rules.demand.half_hour;
-        Band::new(peak_a * low, peak_a, peak_a * high)
-    });
-    let household = site.load.heating.value().filter(|_| facts.premises.is_home()).map(|heating| {
-        let paper = household_band(heating.word(), site.load.shower_kw.value().map(|kw| kw > 0.0)).demand_a;
-        Band { low: paper.low * rules.demand.calculated[0], ..paper }
-    });
-    let apart = |one: Option<Band>, other: Option<Band>| {
-        one.zip(other).is_some_and(|(one, other)| one.high < other.low || other.high < one.low)
-    };
-    let disagree = apart(stated, recorded) || apart(stated, household) || apart(recorded, household);
-    let likely = |band: Option<Band>| band.map_or(0.0, |band| band.likely);
-    disagree.then(|| {
-        Finding::new("demand-methods").because("demand-methods-disagree").value(facts.demand.band_a.likely).terms(&[
-            likely(stated),
-            likely(recorded),
-            likely(household),
-        ])
-    })
 }

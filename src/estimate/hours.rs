@@ -178,6 +178,9 @@ fn works(
                 task(known.upgrade_bonding, bonding(proven, prices), bonding_because(proven));
             }
             Work::SurgeProtection => task(known.fit_surge, one, "surge protection not fitted"),
+            Work::ArcFault => {
+                task(known.fit_arc_fault, Band::exact(f64::from(arrangement.points)), "a device a socket-outlet");
+            }
             Work::Electrode { rods } => task(known.drive_rod, Band::exact(f64::from(rods)), "rods of the electrode"),
             Work::LimiterSensor => task(known.fit_limiter, one, "limiter on the incomer"),
             Work::GroupController => task(known.set_up_group, one, "group control"),

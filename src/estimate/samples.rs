@@ -102,6 +102,7 @@ pub(super) fn every_work() -> Vec<Work> {
         Work::BondingUpgrade { proven: true },
         Work::BondingUpgrade { proven: false },
         Work::SurgeProtection,
+        Work::ArcFault,
         Work::Electrode { rods: 2 },
         Work::LimiterSensor,
         Work::GroupController,

@@ -207,6 +207,10 @@ fn works(
             Work::SurgeProtection => {
                 line(if three { known.surge_3ph } else { known.surge_1ph }, one, "surge protection not fitted");
             }
+            Work::ArcFault => {
+                let points = Band::exact(f64::from(arrangement.points));
+                line(known.arc_fault, points, "a device a socket-outlet");
+            }
             Work::Electrode { rods } => {
                 line(known.earth_rod, Band::exact(f64::from(rods)), "rods of the electrode");
                 line(known.electrode_conductor, prices.figure(known.electrode_conductor_length), "the electrode");

@@ -99,6 +99,12 @@ impl Finding {
         self
     }
 
+    /// The same finding as something to know: its figure and limit are shown, nothing rests on them.
+    pub fn noted(mut self) -> Self {
+        self.outcome = Outcome::Noted;
+        self
+    }
+
     /// The same finding with a figure and no limit.
     pub fn value(mut self, value: f64) -> Self {
         self.value = Some(value);

@@ -1,4 +1,4 @@
-//! Household diversity factors and what a home usually has (`diversity.csv`, `ring_circuits.csv`).
+//! Diversity factors of homes and small premises, and what a home usually has (`diversity.csv`, `ring_circuits.csv`).
 //!
 //! It knows no survey: it answers with the printed factors and applies them to currents it is given.
 
@@ -40,6 +40,24 @@ impl HouseholdLoad {
     }
 }
 
+/// Whose factors.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PremisesFactors {
+    /// A home.
+    Home,
+    /// A small shop, store or office.
+    Small,
+}
+
+impl PremisesFactors {
+    fn word(self) -> &'static str {
+        match self {
+            PremisesFactors::Home => "home",
+            PremisesFactors::Small => "small",
+        }
+    }
+}
+
 /// The factors of one kind of load.
 #[derive(Clone, Copy, Debug)]
 pub struct Diversity {
@@ -72,9 +90,14 @@ impl Diversity {
     }
 }
 
-/// The factors of a kind of load. Every kind has its row, which a test holds; a missing one would allow no diversity.
+/// The factors of a kind of load in a home.
 pub fn diversity(load: HouseholdLoad) -> &'static Diversity {
-    static TABLE: OnceLock<Vec<(&'static str, Diversity)>> = OnceLock::new();
+    diversity_in(PremisesFactors::Home, load)
+}
+
+/// The factors of a kind of load. Every kind has its row, which a test holds; a missing one would allow no diversity.
+pub fn diversity_in(premises: PremisesFactors, load: HouseholdLoad) -> &'static Diversity {
+    static TABLE: OnceLock<Vec<(&'static str, &'static str, Diversity)>> = OnceLock::new();
     static NONE: Diversity = Diversity { taken_whole_a: 0.0, shares: [1.0; 3], socket_a: 0.0, source: "", status: "" };
     TABLE
         .get_or_init(|| {
@@ -88,13 +111,13 @@ pub fn diversity(load: HouseholdLoad) -> &'static Diversity {
                         source: row.kept("source"),
                         status: row.kept("status"),
                     };
-                    (row.kept("load"), factors)
+                    (row.kept("premises"), row.kept("load"), factors)
                 })
                 .collect()
         })
         .iter()
-        .find(|(word, _)| *word == load.word())
-        .map_or(&NONE, |(_, factors)| factors)
+        .find(|(whose, word, _)| *whose == premises.word() && *word == load.word())
+        .map_or(&NONE, |(_, _, factors)| factors)
 }
 
 /// What a home of some size usually has, where the survey does not list it.
@@ -143,8 +166,12 @@ mod tests {
     #[test]
     fn every_kind_has_its_row() {
         for load in HouseholdLoad::ALL {
-            assert!(!diversity(load).source.is_empty(), "{load:?}");
+            for premises in [PremisesFactors::Home, PremisesFactors::Small] {
+                assert!(!diversity_in(premises, load).source.is_empty(), "{premises:?} {load:?}");
+            }
         }
+        let cookers = diversity_in(PremisesFactors::Small, HouseholdLoad::Cooker);
+        assert_eq!(cookers.demand_a(&[10.0, 50.0, 20.0]), 50.0 + 16.0 + 6.0);
     }
 
     #[test]

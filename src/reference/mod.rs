@@ -7,11 +7,14 @@ mod cable;
 mod cable_rows;
 mod disconnection;
 mod diversity;
+mod earthing;
 mod electrode;
 mod factor;
 mod household;
 mod operator;
 mod prior;
+mod protection;
+mod reach;
 mod types;
 
 pub use cable::{
@@ -20,13 +23,22 @@ pub use cable::{
 };
 pub use cable_rows::{armoured, singles, twin_and_earth};
 pub use disconnection::{device_ratings, let_through_a2s, let_through_at_most_a2s, zs_limit_ohm};
-pub use diversity::{Diversity, HouseholdLoad, UsualCircuits, diversity, usual_circuits};
+pub use diversity::{
+    Diversity, HouseholdLoad, PremisesFactors, UsualCircuits, diversity, diversity_in, usual_circuits,
+};
+pub use earthing::{
+    EarthingAlternative, OpenPenLoading, bonding_other_mm2, bonding_pme_mm2, buried_earthing_mm2, earthing_alternative,
+    earthing_alternatives, earthing_tt_mm2, open_pen_limit_v, open_pen_loadings, supply_neutral_mm2,
+    voltage_monitoring_low_v,
+};
 pub use electrode::rods_in_line_lambda;
 pub use factor::{
     ambient_air, ambient_ground, buried_overload, depth_of_laying, grouped_buried, grouped_in_air, grouped_in_ducts,
     grouped_in_layer, grouped_on_tray, insulation, soil_resistivity,
 };
 pub use household::{HouseholdBand, household_band};
-pub use operator::{Operator, operator};
+pub use operator::{Operator, OperatorRule, operator, operator_rules};
 pub use prior::chance;
+pub use protection::{PowerQuality, power_quality, protection_figure};
+pub use reach::{LeadGeometry, lead_geometry};
 pub use types::{Cable, CableFamily, Curve, Method};

@@ -1,4 +1,5 @@
-//! Distributors by the first two digits of a supply number, and their dated fuse policies (`operators.csv`).
+//! Distributors by the first two digits of a supply number with their dated fuse policies (`operators.csv`), and the
+//! rules of the operators' common process by number (`operator_rules.csv`).
 
 use crate::table::Table;
 use std::sync::OnceLock;
@@ -36,6 +37,41 @@ pub fn operator(distributor: u8) -> Option<&'static Operator> {
         })
         .iter()
         .find(|operator| operator.distributor == distributor)
+}
+
+/// One rule of the operators' common process.
+#[derive(Clone, Debug)]
+pub struct OperatorRule {
+    /// R1 to R17.
+    pub rule: &'static str,
+    /// What is found at the premises.
+    pub condition: &'static str,
+    /// What follows.
+    pub outcome: &'static str,
+    /// The check that asks it.
+    pub check: &'static str,
+    /// How well it is known.
+    pub status: &'static str,
+    /// From where.
+    pub source: &'static str,
+}
+
+/// The rules, by number.
+pub fn operator_rules() -> &'static [OperatorRule] {
+    static TABLE: OnceLock<Vec<OperatorRule>> = OnceLock::new();
+    TABLE.get_or_init(|| {
+        Table::of(include_str!("tables/operator_rules.csv"))
+            .rows()
+            .map(|row| OperatorRule {
+                rule: row.kept("rule"),
+                condition: row.kept("condition"),
+                outcome: row.kept("outcome"),
+                check: row.kept("check"),
+                status: row.kept("status"),
+                source: row.kept("source"),
+            })
+            .collect()
+    })
 }
 
 #[cfg(test)]

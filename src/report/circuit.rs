@@ -78,6 +78,7 @@ fn work(work: &Work) -> String {
             "main bonding or earthing conductor likely to be brought up to size".into()
         }
         Work::SurgeProtection => "surge protection".into(),
+        Work::ArcFault => "arc-fault protection".into(),
         Work::Electrode { rods: 1 } => "earth electrode, 1 rod".into(),
         Work::Electrode { rods } => format!("earth electrode, {rods} rods"),
         Work::LimiterSensor => "sensor on the incomer".into(),

@@ -82,6 +82,21 @@ pub(super) fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), R
         standard.earthing_conductor_mm2,
         "earthing",
     )?;
+    for (key, found, least) in [
+        ("circuit.separation_above_m", circuit.separation_above_m, standard.separation_above_m),
+        ("circuit.separation_below_m", circuit.separation_below_m, standard.separation_below_m),
+        ("circuit.electrode_season_margin", circuit.electrode_season_margin, standard.electrode_season_margin),
+    ] {
+        at_least(key, found, least, "earthing")?;
+    }
+    at_least(
+        "circuit.added_board_switch_a",
+        circuit.added_board_switch_a,
+        standard.added_board_switch_a,
+        "overload of the added board's switch",
+    )?;
+    at_least("demand.existing_point_a", rules.demand.existing_point_a, base.demand.existing_point_a, "overload")?;
+    check_electrode(rules, file)?;
     at_most(
         "supply.home_threshold_a",
         rules.supply.home_threshold_a,
@@ -151,8 +166,59 @@ pub(super) fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), R
             expected: "1 or 3".into(),
         });
     }
+    check_outlets(rules, file)?;
     check_effects(rules, file)?;
     loosened(rules, base);
+    Ok(())
+}
+
+/// Soil and rods that an electrode can be reckoned from.
+fn check_electrode(rules: &Rules, file: &str) -> Result<(), RulesError> {
+    let circuit = &rules.circuit;
+    let absurd = |key: &str, found: String, expected: &str| RulesError::Absurd {
+        file: file.into(),
+        key: key.into(),
+        found,
+        expected: expected.into(),
+    };
+    let [low, likely, high] = circuit.soil_resistivity_ohm_m;
+    if !(low > 0.0 && low <= likely && likely <= high && high <= 100_000.0) {
+        let found = format!("{:?}", circuit.soil_resistivity_ohm_m);
+        let expected = "a low, a likely and a high figure above 0, such as [40, 100, 250]";
+        return Err(absurd("circuit.soil_resistivity_ohm_m", found, expected));
+    }
+    let (length_m, diameter_m) = (circuit.rod_length_m, circuit.rod_diameter_m);
+    if !(0.5..=30.0).contains(&length_m) {
+        return Err(absurd("circuit.rod_length_m", length_m.to_string(), "0.5 to 30 m"));
+    }
+    if !(0.008..=0.05).contains(&diameter_m) {
+        return Err(absurd("circuit.rod_diameter_m", diameter_m.to_string(), "0.008 to 0.05 m"));
+    }
+    Ok(())
+}
+
+/// An outlet is one of two words, and a household socket-outlet has one phase and 13 A (BS 1363).
+fn check_outlets(rules: &Rules, file: &str) -> Result<(), RulesError> {
+    const SOCKET_TO_A: f64 = 13.0;
+    for point in &rules.charge_point {
+        if !point.is_socket() && point.outlet != "vehicle connector" {
+            return Err(RulesError::Absurd {
+                file: file.into(),
+                key: "charge_point.outlet".into(),
+                found: format!("{:?}", point.outlet),
+                expected: "\"vehicle connector\" or \"BS 1363 socket\"".into(),
+            });
+        }
+        if point.is_socket() && (point.phases != 1 || point.largest_setting_a > SOCKET_TO_A) {
+            return Err(RulesError::Unsafe {
+                file: file.into(),
+                key: "charge_point.largest_setting_a".into(),
+                found: format!("{} on {} phases", point.largest_setting_a, point.phases),
+                why: "overload of a household socket-outlet".into(),
+                remedy: format!("give one phase and {SOCKET_TO_A} A or less"),
+            });
+        }
+    }
     Ok(())
 }
 

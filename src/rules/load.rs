@@ -202,8 +202,40 @@ mod tests {
             "[circuit]\ndevice_for_setting = [[32, 25]]\n",
             "[supply]\nlimiter_share = 1.2\n",
             "[effects]\ncutout-unsafe = \"note\"\n",
+            "[circuit]\nseparation_below_m = 2\n",
+            "[circuit]\nelectrode_season_margin = 1\n",
+            "[circuit]\nmain_bonding_mm2 = 6\n",
         ] {
             assert!(matches!(with(text), Err(RulesError::Unsafe { .. })), "{text}");
+        }
+    }
+
+    #[test]
+    fn an_outlet_is_one_of_two_and_a_household_socket_carries_13_a() {
+        let point = |outlet: &str, largest_a: &str| {
+            let lines = DEFAULTS.split("[[charge_point]]").nth(1).unwrap();
+            let line = lines.replace("\"vehicle connector\"", &format!("{outlet:?}"));
+            with(&format!("[[charge_point]]{}", line.replace("setting_a = 32", &format!("setting_a = {largest_a}"))))
+        };
+        assert!(point("BS 1363 socket", "13").unwrap().charge_point[0].is_socket());
+        assert!(matches!(point("BS 1363 socket", "32"), Err(RulesError::Unsafe { .. })));
+        assert!(matches!(point("any socket", "13"), Err(RulesError::Absurd { .. })));
+        // Files from before the outlet was asked for stand for a vehicle connector.
+        let lines: Vec<&str> = DEFAULTS
+            .split("[[charge_point]]")
+            .nth(1)
+            .unwrap()
+            .lines()
+            .filter(|line| !line.contains("outlet"))
+            .collect();
+        let rules = with(&format!("[[charge_point]]{}", lines.join("\n"))).unwrap();
+        assert!(!rules.charge_point[0].is_socket());
+    }
+
+    #[test]
+    fn soil_and_rods_make_sense() {
+        for text in ["soil_resistivity_ohm_m = [100, 40, 250]", "rod_length_m = 0", "rod_diameter_m = 2"] {
+            assert!(matches!(with(&format!("[circuit]\n{text}\n")), Err(RulesError::Absurd { .. })), "{text}");
         }
     }
 

@@ -118,6 +118,7 @@ pub struct DemandRules {
     pub not_stated: [f64; 2],
     pub peak_share_of_capacity: [f64; 3],
     pub home_mean_share: f64,
+    pub existing_point_a: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]
@@ -157,6 +158,14 @@ pub struct CircuitRules {
     pub cable_families: Vec<CableFamily>,
     pub continuous_share: f64,
     pub power_factor: f64,
+    pub allow_open_pen_device: bool,
+    pub separation_above_m: f64,
+    pub separation_below_m: f64,
+    pub soil_resistivity_ohm_m: [f64; 3],
+    pub rod_length_m: f64,
+    pub rod_diameter_m: f64,
+    pub electrode_season_margin: f64,
+    pub added_board_switch_a: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]
@@ -243,6 +252,8 @@ pub struct Policy {
     pub consultation_threshold_gbp: f64,
     pub higher_risk_storeys: f64,
     pub asbestos_before_year: f64,
+    pub report_years_owner: f64,
+    pub report_years_rented: f64,
     pub vat_percent: f64,
 }
 
@@ -262,6 +273,20 @@ pub struct ChargePoint {
     pub exports: bool,
     pub largest_terminal_mm2: f64,
     pub lead_m: f64,
+    #[serde(default = "vehicle_connector")]
+    pub outlet: String,
+}
+
+/// Outlet of a charge point whose line names none: what nearly all have.
+fn vehicle_connector() -> String {
+    "vehicle connector".to_owned()
+}
+
+impl ChargePoint {
+    /// Whether its outlet is a household socket-outlet instead of a vehicle connector.
+    pub fn is_socket(&self) -> bool {
+        self.outlet == "BS 1363 socket"
+    }
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]

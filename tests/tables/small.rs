@@ -1,9 +1,11 @@
 //! Factors, household figures, electrodes, operators and chances.
 
 use super::table;
+use baywright::finding::checks;
 use baywright::reference::{
-    HouseholdLoad, ambient_air, ambient_ground, chance, diversity, grouped_buried, grouped_in_air, household_band,
-    insulation, operator, rods_in_line_lambda,
+    HouseholdLoad, PremisesFactors, ambient_air, ambient_ground, chance, diversity, diversity_in,
+    earthing_alternatives, grouped_buried, grouped_in_air, household_band, insulation, open_pen_loadings, operator,
+    operator_rules, rods_in_line_lambda,
 };
 use baywright::site::Heating;
 
@@ -76,13 +78,13 @@ fn every_heating_word_has_its_bands_and_a_shower_adds() {
 
 #[test]
 fn household_factors_are_shares() {
-    for load in HouseholdLoad::ALL {
-        let factors = diversity(load);
+    let all = HouseholdLoad::ALL.map(|load| [diversity(load), diversity_in(PremisesFactors::Small, load)]);
+    for factors in all.into_iter().flatten() {
         let [largest, second, other] = factors.shares;
         assert!(largest <= 1.0 && second <= largest && other <= second && other > 0.0);
         assert!(factors.taken_whole_a >= 0.0 && factors.socket_a >= 0.0);
     }
-    assert_eq!(table("diversity.csv").len(), HouseholdLoad::ALL.len());
+    assert_eq!(table("diversity.csv").len(), 2 * HouseholdLoad::ALL.len());
 }
 
 #[test]
@@ -114,4 +116,32 @@ fn chances_are_chances() {
     let cutouts: f64 =
         ["cutout-60", "cutout-80", "cutout-100"].iter().map(|fact| chance(fact, "rating not known")).sum();
     assert!((cutouts - 1.0).abs() < 1e-9, "the ratings of an unknown cut-out add to {cutouts}");
+}
+
+#[test]
+fn every_rule_of_the_operators_names_the_check_that_asks_it_and_that_check_names_the_rule() {
+    let rules = operator_rules();
+    assert_eq!(rules.len(), 17);
+    for (number, rule) in (1..).zip(rules) {
+        assert_eq!(rule.rule, format!("R{number}"));
+        let check = checks().into_iter().find(|check| check.name == rule.check);
+        let source = check.unwrap_or_else(|| panic!("{}: no check {}", rule.rule, rule.check)).source;
+        let words: Vec<&str> = source.split(|c: char| !c.is_ascii_alphanumeric()).collect();
+        assert!(words.contains(&rule.rule), "{}: {} says {source:?}", rule.rule, rule.check);
+    }
+}
+
+#[test]
+fn earthing_alternatives_keep_their_numbers_in_order() {
+    for alternative in earthing_alternatives() {
+        if let Some((low, high)) = alternative.low_v.zip(alternative.high_v) {
+            assert!(low < 216.2 && high >= 253.0, "the statutory range 216.2 to 253 V lies within, but for the drop");
+        }
+        if let Some((brief, within)) = alternative.brief_s.zip(alternative.act_within_s) {
+            assert!(brief < within);
+        }
+    }
+    let loadings = open_pen_loadings();
+    assert!(loadings.iter().all(|loading| loading.existing.iter().all(|share| (0.0..=1.0).contains(share))));
+    assert!(loadings.iter().any(|loading| loading.one_phase) && loadings.iter().any(|loading| !loading.one_phase));
 }

@@ -33,6 +33,7 @@ pub fn figures(topic: &str, inputs: &Inputs<'_>) -> Found {
             of(&[("after_diversity_a", d::cooker_paper_demand_a(inputs.number("full_load_a")?, inputs.flag("socket")))])
         }
         "household" => household(inputs),
+        "small-premises" => small_premises(inputs),
         other => Err(format!("no such topic as {other:?}")),
     }
 }
@@ -269,4 +270,21 @@ fn household(inputs: &Inputs<'_>) -> Found {
         ("demand_a", demand),
         ("with_charging_a", demand + inputs.optional("charging_a").unwrap_or_default()),
     ])
+}
+
+/// Currents of each kind of load under the factors of small premises.
+fn small_premises(inputs: &Inputs<'_>) -> Found {
+    use r::HouseholdLoad::*;
+    let part = |load, name| r::diversity_in(r::PremisesFactors::Small, load).demand_a(&inputs.list(name));
+    let parts = [
+        ("lighting_a", part(Lighting, "lighting_a")),
+        ("cookers_a", part(Cooker, "cookers_a")),
+        ("instantaneous_a", part(Shower, "instantaneous_a")),
+        ("thermostatic_a", part(WaterHeater, "thermostatic_a")),
+        ("circuits_a", part(StandardCircuit, "circuits_a")),
+    ];
+    let whole: f64 = parts.iter().map(|(_, amps)| amps).sum();
+    let mut figures = of(&parts)?;
+    figures.extend(of(&[("demand_a", whole), ("demand_a_phase_a", whole / 3.0)])?);
+    Ok(figures)
 }

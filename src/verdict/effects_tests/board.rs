@@ -98,6 +98,64 @@ pub(super) fn cases() -> Vec<Case> {
                 s.supply.supply_phases = Reading::of(1.0);
             })
             .without(|s| s.wanted.points_wanted = Reading::of(1.0)),
+        // Three phases, or a fuse over 100 A, are outside the conditional rating of a small added board.
+        case("added-board-backup", house)
+            .with(|s| {
+                s.board.spare_ways = Reading::of(0.0);
+                s.supply.supply_phases = Reading::of(3.0);
+            })
+            .without(|s| s.supply.supply_phases = Reading::of(1.0)),
+        case("board-replacement", house)
+            .with(|s| {
+                s.board.spare_ways = Reading::of(0.0);
+                s.board.board_type = Reading::of(BoardType::Plastic);
+            })
+            .without(|s| s.board.spare_ways = Reading::of(1.0)),
+        case("board-replacement", house)
+            .with(|s| s.board.board_type = Reading::of(BoardType::Rewireable))
+            .without(|s| s.board.board_type = Reading::of(BoardType::Metal)),
+        case("board-replacement", house)
+            .with(|s| {
+                s.board.spare_ways = Reading::of(0.0);
+                s.board.board_condition = Reading::of(Condition::Doubtful);
+            })
+            .without(|s| s.board.board_condition = Reading::of(Condition::Sound)),
+        case("tt-metal-board", house)
+            .with(|s| {
+                s.supply.earthing_system = Reading::of(EarthingSystem::Tt);
+                s.supply.ze_ohm = Reading::of(60.0);
+            })
+            .without(|s| s.board.board_type = Reading::of(BoardType::Plastic)),
+        case("tt-metal-board", house)
+            .with(|s| {
+                s.supply.earthing_system = Reading::of(EarthingSystem::Tt);
+                s.supply.ze_ohm = Reading::of(60.0);
+                s.board.board_type = Reading::of(BoardType::Plastic);
+                s.board.spare_ways = Reading::of(0.0);
+            })
+            .without(|s| s.board.spare_ways = Reading::of(1.0)),
+        // A household socket-outlet: seven storeys are over six, and a height not known may be.
+        case("arc-fault-required", flat)
+            .rules(socket)
+            .also(&["higher-risk-building"])
+            .with(|s| s.parking.storeys = Reading::of(7.0))
+            .without(|s| s.parking.storeys = Reading::of(6.0)),
+        case("arc-fault-required", flat)
+            .rules(socket)
+            .with(|s| s.parking.storeys = Reading::default())
+            .without(|s| s.parking.storeys = Reading::of(4.0)),
+        case("arc-fault-recommended", house).rules(socket).rules_without(|r| {
+            r.charge_point[0].outlet = "vehicle connector".into();
+        }),
+        case("condition-report-old", house)
+            .with(|s| s.board.condition_report_date = Reading::of(jiff::civil::date(2016, 11, 24)))
+            .without(|s| s.board.condition_report_date = Reading::of(jiff::civil::date(2016, 11, 25))),
+        case("condition-report-old", house)
+            .with(|s| {
+                s.identity.tenure = Reading::of(Tenure::SocialRent);
+                s.board.condition_report_date = Reading::of(jiff::civil::date(2021, 11, 24));
+            })
+            .without(|s| s.identity.tenure = Reading::of(Tenure::Owner)),
         case("surge-protection-added", house)
             .with(|s| s.board.surge_protection = Reading::of(false))
             .without(|s| s.board.surge_protection = Reading::of(true)),
@@ -105,6 +163,46 @@ pub(super) fn cases() -> Vec<Case> {
             .with(|s| s.board.surge_protection = Reading::unknown())
             .without(|s| s.board.surge_protection = Reading::of(true)),
     ]
+}
+
+/// A charge point with a household socket-outlet of 13 A.
+fn socket(rules: &mut Rules) {
+    rules.charge_point[0].outlet = "BS 1363 socket".into();
+    rules.charge_point[0].largest_setting_a = 13.0;
+}
+
+#[test]
+fn an_arc_fault_device_is_priced_where_it_is_a_duty_and_only_there() {
+    use crate::design::Work;
+    let mut rules = default_rules().clone();
+    socket(&mut rules);
+    let fitted = |site: &Site| {
+        let judgement = judged(site, &rules, Stance::Screen);
+        let (chosen, estimate) = (judgement.chosen.unwrap(), judgement.estimate.unwrap());
+        let priced = estimate.bill.iter().any(|line| line.item == "arc-fault-device");
+        let hours = estimate.tasks.iter().any(|line| line.task == "fit-arc-fault-device");
+        (chosen.works.contains(&Work::ArcFault), priced, hours)
+    };
+    let mut tall = flat();
+    tall.parking.storeys = Reading::of(9.0);
+    assert_eq!(fitted(&tall), (true, true, true));
+    assert_eq!(fitted(&flat()), (false, false, false));
+}
+
+#[test]
+fn the_advice_on_an_old_board_says_which_and_why() {
+    let advice = |board: BoardType, condition: Condition| {
+        let mut site = house();
+        site.board.spare_ways = Reading::of(0.0);
+        site.board.board_type = Reading::of(board);
+        site.board.board_condition = Reading::of(condition);
+        let judgement = screened(&site);
+        judgement.findings.iter().find(|finding| finding.check.name == "board-choice").map(|finding| finding.subject)
+    };
+    assert!(advice(BoardType::Rewireable, Condition::Sound).unwrap().starts_with("replace it"));
+    assert!(advice(BoardType::Plastic, Condition::Doubtful).unwrap().starts_with("replace it"));
+    assert!(advice(BoardType::Plastic, Condition::Sound).unwrap().starts_with("add the small board"));
+    assert_eq!(advice(BoardType::Metal, Condition::Sound), None);
 }
 
 #[test]

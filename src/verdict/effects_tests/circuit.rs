@@ -51,6 +51,16 @@ pub(super) fn cases() -> Vec<Case> {
         case("electrode-unmeasured", house)
             .rules(no_open_pen)
             .rules_without(|r| r.charge_point.iter_mut().for_each(|point| point.answers_open_pen = true)),
+        case("earth-separation", house)
+            .rules(no_open_pen)
+            .rules_without(|r| r.charge_point.iter_mut().for_each(|point| point.answers_open_pen = true)),
+        // An electrode of the whole installation stands apart from nothing of its own.
+        case("earth-separation", house).rules(no_open_pen).without(|s| tt(s, Reading::of(90.0))),
+        // Ten rods of 1.2 m with the season's margin keep 200 ohm to about 820 ohm metres.
+        case("electrode-beyond-rods", house)
+            .rules(no_open_pen)
+            .rules(|r| r.circuit.soil_resistivity_ohm_m = [400.0, 900.0, 3000.0])
+            .rules_without(|r| r.circuit.soil_resistivity_ohm_m = [400.0, 600.0, 3000.0]),
         case("ze-over-declared", house)
             .with(|s| s.supply.ze_ohm = Reading::of(0.36))
             .without(|s| s.supply.ze_ohm = Reading::of(0.35)),

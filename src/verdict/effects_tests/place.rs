@@ -126,6 +126,12 @@ pub(super) fn cases() -> Vec<Case> {
         case("lead-reach", house)
             .with(|s| s.parking.inlet_position = Reading::of("rear, far side".into()))
             .without(|s| s.parking.inlet_position = Reading::of("rear, near side".into())),
+        case("lead-reach", house)
+            .with(|s| {
+                s.parking.inlet_position = Reading::of("rear nearside".into());
+                s.parking.parking_orientation = Reading::of("nose in".into());
+            })
+            .without(|s| s.parking.parking_orientation = Reading::of("reversed in".into())),
         case("no-signal", house)
             .with(|s| s.parking.mobile_signal = Reading::of(false))
             .without(|s| s.parking.mobile_signal = Reading::default()),
