@@ -125,8 +125,7 @@ fn ways<'a>(
     point: &'a ChargePoint,
     rules: &'a Rules,
 ) -> impl Iterator<Item = Way> + 'a {
-    feeds(facts, charging, point)
-        .flat_map(move |feed| paths(facts, point, rules).map(move |earth| Way { feed, earth }))
+    feeds(facts, charging, point).flat_map(move |feed| paths(facts, point, rules).map(move |earth| Way { feed, earth }))
 }
 
 /// Which ways are worth following once what was found on the way before is known.
