@@ -178,6 +178,10 @@ pub fn rules_named(name: &str) -> Rules {
                 point.answers_open_pen = false;
             }
         }
+        "no separate device either" => {
+            rules = rules_named("no answer to an open PEN");
+            rules.circuit.allow_open_pen_device = false;
+        }
         "thermoplastic too" => circuit.cable_families.push(CableFamily::ArmouredPvc),
         "thermoplastic only" => circuit.cable_families = vec![CableFamily::TwinAndEarth, CableFamily::ArmouredPvc],
         "tray" => rules.route.armoured_above_ground = AboveGround::Tray,

@@ -97,7 +97,8 @@ pub fn of_way(task: &Task<'_>, load: Load, point: &ChargePoint) -> (Vec<&'static
     (codes, works)
 }
 
-fn demand(task: &Task<'_>, load: Load, codes: &mut Vec<&'static str>, works: &mut Vec<Work>) {
+/// What the supply says of the charging current.
+pub fn demand(task: &Task<'_>, load: Load, codes: &mut Vec<&'static str>, works: &mut Vec<Work>) {
     let (facts, rules) = (task.facts, task.rules);
     let wanted = &facts.wanted;
     let (given_a, asked_a) = (task.setting_a * f64::from(task.phases), wanted.setting_a * f64::from(wanted.phases));
@@ -167,7 +168,7 @@ fn earthing(task: &Task<'_>, codes: &mut Vec<&'static str>, works: &mut Vec<Work
     }
     match task.path {
         EarthingPath::Electrode => {
-            codes.push("electrode-unmeasured");
+            codes.extend(["electrode-unmeasured", "earth-separation"]);
             works.push(Work::Electrode { rods: 1 });
         }
         EarthingPath::SupplyEarth => codes.push("pme-unanswered"),

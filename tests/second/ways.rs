@@ -19,10 +19,10 @@ use baywright::site::EarthingSystem;
 /// How far the earthing paths of a TN supply are searched.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Reach {
-    /// The point's own answer to an open PEN, and where it has none an electrode.
-    OwnAnswer,
-    /// Those, and a separate open-PEN device, and an electrode beside an answer.
-    EveryPath,
+    /// The first that is open.
+    First,
+    /// Every open one.
+    Every,
 }
 
 /// One way that complies, or that fits only nearer (`built` is then `None`).
@@ -30,6 +30,8 @@ pub struct Found {
     pub setting_a: f64,
     pub phases: u8,
     pub effect: Effect,
+    /// The worst that the supply says of the charging current, whatever the way.
+    pub floor: Effect,
     pub built: Option<Arrangement>,
 }
 
@@ -39,26 +41,43 @@ impl Found {
     }
 }
 
-/// Earthing paths open to a point.
-fn paths(facts: &Facts, point: &ChargePoint, reach: Reach) -> Vec<EarthingPath> {
+/// Earthing paths open to a point: its own answer to an open PEN, a separate device where the rules allow one, an
+/// electrode where there may be a place for it; where none is open the supply's earth, which stops.
+fn paths(facts: &Facts, rules: &Rules, point: &ChargePoint, reach: Reach) -> Vec<EarthingPath> {
     if facts.earthing == Some(EarthingSystem::Tt) {
         return vec![EarthingPath::Electrode];
     }
-    let answers = point.answers_open_pen && !(point.open_pen_method == "voltage" && facts.supply_phases == 3);
     let mut paths = Vec::new();
-    if answers {
+    if point.answers_open_pen && !(point.open_pen_method == "voltage" && facts.supply_phases == 3) {
         paths.push(EarthingPath::SupplyEarthOpenPen);
     }
-    if reach == Reach::EveryPath {
+    // Beside an answer of its own no second device is bought, not even where voltage monitoring may trip at a lawful supply.
+    if paths.is_empty() && rules.circuit.allow_open_pen_device {
         paths.push(EarthingPath::SupplyEarthOpenPenDevice);
     }
-    if facts.electrode_position != Some(false) && (reach == Reach::EveryPath || !answers) {
+    if facts.electrode_position != Some(false) {
         paths.push(EarthingPath::Electrode);
     }
     if paths.is_empty() {
         paths.push(EarthingPath::SupplyEarth);
     }
+    if reach == Reach::First {
+        paths.truncate(1);
+    }
     paths
+}
+
+/// Leaves out what is bought for the earthing of a point that answers an open PEN by itself, where the answer serves by
+/// the same feed with nothing but steps or with nothing worse than what the supply asks anyhow.
+///
+/// That is a preference of the engine, not a matter of cost: an electrode of its own may let a smaller cable serve.
+pub fn preferred(mut found: Vec<Found>) -> Vec<Found> {
+    let own = |way: &Found| way.built.as_ref().is_some_and(|built| built.earthing == EarthingPath::SupplyEarthOpenPen);
+    let current = |way: &Found| (way.setting_a, way.phases, way.built.as_ref().map(|built| built.feed));
+    let serves = |way: &&Found| own(way) && way.effect <= way.floor.max(Effect::Step);
+    let served: Vec<_> = found.iter().filter(serves).map(current).collect();
+    found.retain(|way| own(way) || !served.contains(&current(way)));
+    found
 }
 
 /// Settings up to what was asked that are worth having; and the least of use.
@@ -146,13 +165,16 @@ fn one_current(
         feeds.push(Feed::SpareWay);
     }
     let before = found.len();
-    let mut nearer = None;
+    let (mut nearer, mut floor) = (None, Effect::None);
     for feed in feeds {
-        for path in paths(facts, point, reach) {
+        for path in paths(facts, rules, point, reach) {
             let device_a = device_for(rules, setting_a);
             let task = Task { facts, rules, setting_a, phases, feed, path, group_a, demand_a: demand.high, device_a };
             let (codes, works) = of_way(&task, load, point);
-            let way = Made { task, load, point, demand, codes, works };
+            let mut of_supply = Vec::new();
+            super::effects::demand(&task, load, &mut of_supply, &mut Vec::new());
+            floor = worst(rules, &of_supply);
+            let way = Made { task, load, point, demand, codes, works, floor };
             if group_a.is_some() {
                 way.several(facts.distance_m.high, &mut |built| found.push(built));
             } else {
@@ -173,7 +195,7 @@ fn one_current(
         }
     }
     if found.len() == before {
-        found.push(Found { setting_a, phases, effect: nearer.unwrap(), built: None });
+        found.push(Found { setting_a, phases, effect: nearer.unwrap(), floor, built: None });
     }
 }
 
@@ -185,6 +207,7 @@ struct Made<'a> {
     demand: Band,
     codes: Vec<&'static str>,
     works: Vec<Work>,
+    floor: Effect,
 }
 
 fn armoured(family: CableFamily) -> bool {
@@ -348,7 +371,7 @@ impl<'a> Made<'a> {
             findings: Vec::new(),
         };
         let Task { setting_a, phases, .. } = self.task;
-        Found { setting_a, phases, effect, built: Some(arrangement) }
+        Found { setting_a, phases, effect, floor: self.floor, built: Some(arrangement) }
     }
 }
 
