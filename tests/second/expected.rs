@@ -291,6 +291,8 @@ fn intake(task: &Task<'_>, arrangement: &Arrangement, out: &mut Reckoned) {
         if facts.ze_ohm > declared_ohm {
             out.say("external-impedance", "ze-over-declared", facts.ze_ohm, declared_ohm);
             out.fails.push("external impedance over the declared one".into());
+        } else {
+            out.show("external-impedance", facts.ze_ohm, declared_ohm);
         }
     }
     if let Some(mm2) = facts.tails_mm2 {
