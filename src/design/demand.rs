@@ -66,14 +66,8 @@ pub(super) fn existing_demand(
     let there_a = points_there_a(site, supply_phases, rules);
     match (stated, recorded_a) {
         (Some(band_a), recorded_a) => {
-            // A measured figure has seen the points that are there. Of another nobody says whether it holds them: the
-            // high end allows for them.
-            let unseen_a = if origin == DemandOrigin::Measured { 0.0 } else { there_a };
-            if unseen_a > 0.0 {
-                let why = "the figure does not say whether it holds them: allowed for at its high end";
-                note("existing_charge_points", format!("{unseen_a} A a phase"), why);
-            }
-            let band_a = Band::new(band_a.low, band_a.likely, band_a.high + unseen_a);
+            // A stated figure is that of everything there, charge points among it; the finding on points already there
+            // reckons their ratings beside it.
             Demand { band_a, against_capacity_a: recorded_a.unwrap_or(band_a), origin }
         }
         (None, Some(peak_a)) => {

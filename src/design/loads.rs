@@ -145,20 +145,20 @@ mod tests {
     }
 
     #[test]
-    fn a_charge_point_there_is_part_of_a_measured_figure_and_allowed_for_in_any_other() {
+    fn a_charge_point_there_is_part_of_every_stated_figure_and_of_no_band_by_heating() {
         let mut site = home();
         let high = |site: &Site| facts(site, default_rules()).0.demand.band_a.high;
         let before = high(&site);
         site.load.existing_charge_points = Reading::of(2.0);
         assert_eq!(high(&site), before + 64.0);
         site.load.existing_demand_a = Reading::of(40.0);
-        assert_eq!(high(&site), 52.0 + 64.0);
+        assert_eq!(high(&site), 52.0);
         site.load.demand_method = Reading::of(DemandMethod::Measured);
         assert_eq!(high(&site), 44.0);
         // Three phases: one of them on the worst phase.
-        site.load.demand_method = Reading::of(DemandMethod::Calculated);
+        site.load.existing_demand_a = Reading::default();
         site.supply.supply_phases = Reading::of(3.0);
-        assert_eq!(high(&site), 40.0 + 32.0);
+        assert_eq!(high(&site), before + 32.0);
         site.supply.supply_phases = Reading::of(1.0);
         site.load.demand_method = Reading::default();
         let finding = found(&site, "existing-points").unwrap();
