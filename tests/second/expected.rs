@@ -98,6 +98,8 @@ pub fn reckon(facts: &Facts, rules: &Rules, arrangement: &Arrangement) -> Reckon
         circuits(&task, arrangement, point, distance_m, &mut out);
     }
     intake(&task, arrangement, &mut out);
+    super::earth::earthing(&task, arrangement, &mut out);
+    super::earth::switches(&task, &mut out);
     out
 }
 
