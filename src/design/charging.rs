@@ -197,9 +197,12 @@ impl Charging {
         let need_kwh = facts.wanted.daily_kwh;
         let code = if delivered_kwh >= need_kwh { "limiter-needed" } else { "limiter-energy-short" };
         out.say("limiter-setpoint", code, |f| {
-            f.at_most(existing.high, setpoint_a).terms(&[rules.supply.limiter_share, limit_a, existing.high])
+            // The figure is within its limit; it is the operator's word that is waited for.
+            f.at_most(existing.high, setpoint_a).terms(&[rules.supply.limiter_share, limit_a, existing.high]).noted()
         });
-        out.show("limiter-energy", |f| f.at_least(delivered_kwh, need_kwh).terms(&[headroom_a, facts.wanted.window_h]));
+        out.show("limiter-energy", |f| {
+            f.at_least(delivered_kwh, need_kwh).terms(&[headroom_a, facts.wanted.window_h, f64::from(self.phases)])
+        });
     }
 }
 

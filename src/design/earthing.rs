@@ -6,6 +6,7 @@ use super::facts::Facts;
 use super::findings::Findings;
 use super::rods::rod_design;
 use super::{EarthingPath, Work};
+use crate::finding::Finding;
 use crate::quantity::U0_V;
 use crate::reference::{buried_earthing_mm2, earthing_alternative, voltage_monitoring_low_v};
 use crate::rules::{ChargePoint, Rules};
@@ -101,8 +102,12 @@ impl Earthing {
             Some(EarthingSystem::TnCS) => rules.circuit.declared_ze_tn_c_s_ohm,
             _ => rules.circuit.declared_ze_tn_s_ohm,
         };
+        let subject = if facts.ze_stated { "stated, taken as measured" } else { "not measured, the declared maximum" };
+        let compared = |f: Finding| f.at_most(facts.ze_ohm, declared_ohm).subject(subject);
         if facts.ze_ohm > declared_ohm {
-            out.say("external-impedance", "ze-over-declared", |f| f.at_most(facts.ze_ohm, declared_ohm));
+            out.say("external-impedance", "ze-over-declared", compared);
+        } else {
+            out.show("external-impedance", compared);
         }
         out.show("earthing-needs", |f| match earthing_alternative(self.alternative(point)) {
             Some(taken) => f.subject(taken.needs),

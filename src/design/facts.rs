@@ -53,6 +53,8 @@ pub struct Facts {
     pub earthing_open: bool,
     /// Highest external earth-fault loop impedance of the TN supply, ohms.
     pub ze_ohm: f64,
+    /// Whether that was stated; else it is the declared maximum.
+    pub ze_stated: bool,
     /// Measured resistance of the consumer's electrode on a TT supply, ohms.
     pub electrode_ohm: Option<f64>,
     /// Whether there is a place for an electrode; `None` when not known.
@@ -197,7 +199,14 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
     // there, and the declared level is taken for conductors too.
     let large = cutout_a > rules.supply.ct_metering_above_a;
     let by_impedance_ka = crate::quantity::U0_V / low_ze.max(0.001) / 1000.0;
-    let let_through_ka = stated_fault_ka.unwrap_or(if large { fault_level_ka } else { by_impedance_ka });
+    // A stated level below what the stated impedance lets flow is contradicted by it: the higher current counts.
+    let by_stated_ze_ka = match (earthing, site.supply.ze_ohm.ends()) {
+        (Some(EarthingSystem::Tt), _) | (_, None) => 0.0,
+        (_, Some((low, _, _))) => crate::quantity::U0_V / low.max(0.001) / 1000.0,
+    };
+    let let_through_ka =
+        stated_fault_ka.map_or(if large { fault_level_ka } else { by_impedance_ka }, |ka| ka.max(by_stated_ze_ka));
+    let fault_level_ka = fault_level_ka.max(by_stated_ze_ka);
     let earth_sizes = EarthSizes::of(site, earthing, cutout_a, rules);
     let bonding = earth_sizes.state();
     if bonding == Bonding::Unproven {
@@ -249,6 +258,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         earthing,
         earthing_open: site.supply.earthing_system.is_unknown(),
         ze_ohm,
+        ze_stated: stated_ze.is_some(),
         electrode_ohm: if earthing == Some(EarthingSystem::Tt) { stated_ze } else { None },
         electrode_position: site.supply.electrode_position.value(),
         fault_level_ka,

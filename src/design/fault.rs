@@ -20,11 +20,12 @@ pub fn most_energy_a2s(curve: Curve, device_a: f64, fault_ka: f64) -> Option<f64
     let fault_a = fault_ka * 1000.0;
     // Table 41.3 holds U0 x Cmin over the current that trips at once.
     let instantaneous_a = fault_current_a(0.95 * U0_V, zs_limit_ohm(curve, device_a));
-    let by_time = (fault_a >= instantaneous_a).then_some(fault_a * fault_a * INSTANTANEOUS_S);
-    match (let_through_a2s(curve, device_a, fault_ka), by_time) {
-        (Some(by_class), Some(by_time)) => Some(by_class.min(by_time)),
-        (by_class, by_time) => by_class.or(by_time),
+    if fault_a < instantaneous_a {
+        // The thermal part trips, in seconds: neither class nor time bounds what passes.
+        return None;
     }
+    let by_time = fault_a * fault_a * INSTANTANEOUS_S;
+    Some(let_through_a2s(curve, device_a, fault_ka).map_or(by_time, |by_class| by_class.min(by_time)))
 }
 
 /// Table 54.7, else the adiabatic with the breaker's let-through energy. On TT the fault current is a few amperes.

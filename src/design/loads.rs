@@ -87,17 +87,16 @@ fn methods_disagree(evidence: &Evidence<'_>) -> Option<Finding> {
         let paper = household_band(heating.word(), site.load.shower_kw.value().map(|kw| kw > 0.0)).demand_a;
         Band { low: paper.low * rules.demand.calculated[0], ..paper }
     });
-    let apart = |one: Option<Band>, other: Option<Band>| {
-        one.zip(other).is_some_and(|(one, other)| one.high < other.low || other.high < one.low)
-    };
-    let disagree = apart(stated, recorded) || apart(stated, household) || apart(recorded, household);
-    let likely = |band: Option<Band>| band.map_or(0.0, |band| band.likely);
-    disagree.then(|| {
-        Finding::new("demand-methods").because("demand-methods-disagree").value(facts.demand.band_a.likely).terms(&[
-            likely(stated),
-            likely(recorded),
-            likely(household),
-        ])
+    let pairs = [
+        ("stated and recorded", stated, recorded),
+        ("stated and on paper for such a household", stated, household),
+        ("recorded and on paper for such a household", recorded, household),
+    ];
+    let apart = |one: &Band, other: &Band| one.high < other.low || other.high < one.low;
+    pairs.into_iter().find_map(|(subject, one, other)| {
+        let (one, other) = one.zip(other).filter(|(one, other)| apart(one, other))?;
+        let finding = Finding::new("demand-methods").because("demand-methods-disagree").subject(subject);
+        Some(finding.value(facts.demand.band_a.likely).terms(&[one.likely, other.likely]))
     })
 }
 

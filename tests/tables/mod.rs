@@ -3,6 +3,7 @@
 //! It reads the CSV files themselves beside the library's look-ups, so that a reader that drops a row is found too.
 
 mod cables;
+mod physics;
 mod protection;
 mod small;
 

@@ -39,6 +39,9 @@ struct Expect {
     value: Option<f64>,
     within: Option<f64>,
     within_percent: Option<f64>,
+    /// Bounds, for a figure that must stand on one side of another one (with or without a value).
+    at_least: Option<f64>,
+    at_most: Option<f64>,
     /// Figures printed by a slip: they must not come out.
     #[serde(default)]
     never: Vec<f64>,
@@ -169,17 +172,29 @@ impl Expect {
 
     fn number_faults(&self, found: f64) -> Vec<String> {
         let name = &self.figure;
+        let mut faults = Vec::new();
+        // Asked this way round, so that a figure that is no number fails.
+        let above = self.at_least.is_none_or(|bound| found >= bound);
+        let below = self.at_most.is_none_or(|bound| found <= bound);
+        if !(above && below) {
+            faults.push(format!("{name} is {found}, bounds {:?} and {:?}", self.at_least, self.at_most));
+        }
         let Some(value) = self.value else {
-            return vec![format!("{name} is {found}: no value is expected of it")];
+            if self.at_least.or(self.at_most).is_none() || !self.never.is_empty() {
+                faults.push(format!("{name} is {found}: no value is expected of it"));
+            }
+            return faults;
         };
         let tolerance = match (self.within, self.within_percent) {
             (Some(within), None) => within,
             (None, Some(percent)) => value.abs() * percent / 100.0,
-            _ => return vec![format!("{name} has no tolerance, or two")],
+            _ => {
+                faults.push(format!("{name} has no tolerance, or two"));
+                return faults;
+            }
         };
         // A hair for binary fractions, so that a stated tolerance is not missed by one part in a thousand million.
         let near = |target: f64| (found - target).abs() <= tolerance + value.abs() * 1e-9;
-        let mut faults = Vec::new();
         if !near(value) {
             faults.push(format!("{name} is {found}, expected {value} within {tolerance}"));
         }

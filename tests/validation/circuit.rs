@@ -128,6 +128,9 @@ fn of_arrangement(arrangement: &Arrangement, figures: &mut Figures) {
                 put(figures, &format!("{name}.{part}"), value);
             }
         }
+        if !finding.subject.is_empty() {
+            say(figures, &format!("{name}.subject"), finding.subject);
+        }
         for (index, term) in finding.terms.iter().enumerate() {
             put(figures, &format!("{name}.term{index}"), *term);
         }

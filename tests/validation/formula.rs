@@ -1,6 +1,7 @@
 //! Every topic but `circuit`: one formula or look-up of the library, its inputs and its figures by name.
 
 use super::case::{Figure, Figures, Inputs};
+use crate::tables::{Row, table};
 use baywright::design as d;
 use baywright::reference as r;
 
@@ -17,10 +18,11 @@ fn yes_no(holds: bool) -> Figure {
 pub fn figures(topic: &str, inputs: &Inputs<'_>) -> Found {
     match topic {
         "adiabatic" => adiabatic(inputs),
-        "fault-current" => {
-            of(&[("fault_current_a", d::fault_current_a(inputs.number("volts")?, inputs.number("loop_ohm")?))])
-        }
+        "fault-current" => fault_current(inputs),
         "drop" => drop(inputs),
+        "drop-temperature" => drop_temperature(inputs),
+        "long-run" => long_run(inputs),
+        "let-through" => let_through(inputs),
         "factors" => factors(inputs),
         "table-cell" => table_cell(inputs),
         "disconnection" => disconnection(inputs),
@@ -62,14 +64,70 @@ fn adiabatic(inputs: &Inputs<'_>) -> Found {
     Ok(figures)
 }
 
+/// The loop as one figure, or as a network: resistances in series, resistances beside each other, reactances.
+fn fault_current(inputs: &Inputs<'_>) -> Found {
+    let loop_ohm = match inputs.optional("loop_ohm") {
+        Some(loop_ohm) => loop_ohm,
+        None => {
+            let beside: f64 = inputs.list("parallel_ohm").iter().map(|ohm| 1.0 / ohm).sum();
+            let series: f64 = inputs.list("series_ohm").iter().sum();
+            let resistance = series + if beside > 0.0 { 1.0 / beside } else { 0.0 };
+            resistance.hypot(inputs.list("reactance_ohm").iter().sum())
+        }
+    };
+    of(&[("loop_ohm", loop_ohm), ("fault_current_a", d::fault_current_a(inputs.number("volts")?, loop_ohm))])
+}
+
+/// Ct of a tabulated drop, and the conductor temperature that it stands for.
+fn drop_temperature(inputs: &Inputs<'_>) -> Found {
+    let table_c = inputs.number("table_c")?;
+    let factor: f64 = inputs.list("factors").iter().product();
+    let (design_a, tabulated_a) = (inputs.number("design_a")?, inputs.number("tabulated_a")?);
+    let ct = d::drop_temperature_factor(table_c, inputs.number("base_c")?, factor, design_a, tabulated_a);
+    let mut figures = of(&[("ct", ct), ("conductor_c", ct * (230.0 + table_c) - 230.0)])?;
+    if let Some(drop_v) = inputs.optional("drop_v") {
+        figures.insert("corrected_drop_v".into(), Figure::Number(ct * drop_v));
+    }
+    Ok(figures)
+}
+
+fn long_run(inputs: &Inputs<'_>) -> Found {
+    let plain = inputs.number("limit_percent")?;
+    let lengths = inputs.list("lengths_m");
+    let limits = lengths.iter().map(|metres| {
+        let limit = d::long_run_limit_percent(plain, *metres);
+        (format!("limit_at_{metres}_m_percent"), Figure::Number(limit))
+    });
+    Ok(limits.collect())
+}
+
+/// Most energy that a breaker lets through, at each fault named; "none" where nothing bounds it.
+fn let_through(inputs: &Inputs<'_>) -> Found {
+    let curve = match inputs.text("curve")? {
+        "B" => r::Curve::B,
+        "C" => r::Curve::C,
+        "D" => r::Curve::D,
+        other => return Err(format!("no curve {other:?}")),
+    };
+    let device_a = inputs.number("device_a")?;
+    let levels = inputs.list("fault_ka");
+    let energies = levels.iter().map(|fault_ka| {
+        let energy = d::most_energy_a2s(curve, device_a, *fault_ka);
+        (format!("at_{fault_ka}_ka_a2s"), energy.map_or(Figure::Word("none".into()), Figure::Number))
+    });
+    Ok(energies.collect())
+}
+
 fn drop(inputs: &Inputs<'_>) -> Found {
-    let drop_v = d::drop_v(inputs.number("mv_per_a_m")?, inputs.number("current_a")?, inputs.number("length_m")?);
+    let (drop_mv, current_a) = (inputs.number("mv_per_a_m")?, inputs.number("current_a")?);
+    let drop_v = d::drop_v(drop_mv, current_a, inputs.number("length_m")?);
     let mut figures = of(&[("drop_v", drop_v)])?;
     if let Some(base_v) = inputs.optional("base_v") {
         figures.extend(of(&[("drop_percent", 100.0 * drop_v / base_v)])?);
     }
     if let Some(limit_v) = inputs.optional("limit_v") {
         figures.insert("holds".into(), yes_no(drop_v <= limit_v));
+        figures.insert("longest_m".into(), Figure::Number(limit_v / d::drop_v(drop_mv, current_a, 1.0)));
     }
     Ok(figures)
 }
@@ -123,6 +181,8 @@ fn row(inputs: &Inputs<'_>) -> Result<&'static r::CableRow, String> {
     let family = match inputs.text("family")? {
         "twin-and-earth" => r::CableFamily::TwinAndEarth,
         "armoured-xlpe" => r::CableFamily::ArmouredXlpe,
+        "armoured-pvc" => r::CableFamily::ArmouredPvc,
+        "singles" => r::CableFamily::Singles,
         other => return Err(format!("the engine chooses no cable {other:?}")),
     };
     let cable = r::Cable { family, cores: inputs.number("cores")? as u8, csa_mm2: inputs.number("csa_mm2")? };
@@ -135,9 +195,11 @@ fn table_cell(inputs: &Inputs<'_>) -> Found {
         3.0 => r::Loaded::Three,
         _ => r::Loaded::One,
     };
-    let mut figures = of(&[("mv_per_a_m", row.drop_mv_per_a_m(loaded))])?;
+    let mut figures =
+        of(&[("mv_per_a_m", row.drop_mv_per_a_m(loaded)), ("line_k", row.line_k), ("protective_k", row.protective.k)])?;
     let device_a = inputs.optional("device_a");
-    for method in [r::Method::C, r::Method::D, r::Method::M100, r::Method::M101, r::Method::M102, r::Method::M103] {
+    use r::Method::{A, B, C, D, E, M100, M101, M102, M103};
+    for method in [A, B, C, D, E, M100, M101, M102, M103] {
         if let Some(rating) = row.capacity_a(method, loaded) {
             let name = format!("method_{}_a", method.word());
             figures.insert(name, Figure::Number(rating));
@@ -190,8 +252,17 @@ fn armour_loop(inputs: &Inputs<'_>) -> Found {
 fn protective_by_table(inputs: &Inputs<'_>) -> Found {
     let row = row(inputs)?;
     let least = r::table_54_7_mm2(row.cable.csa_mm2) * inputs.number("k_line")? / inputs.number("k_protective")?;
-    let mut figures = of(&[("least_mm2", least), ("protective_mm2", row.protective.csa_mm2)])?;
-    figures.insert("holds".into(), yes_no(row.protective.csa_mm2 >= least));
+    // Of three and five cores the engine takes a core: their armour is looked up in the table itself.
+    let protective_mm2 = if inputs.flag("armour_beside_a_core") {
+        let armours = table("armour_xlpe.csv");
+        let cable = [f64::from(row.cable.cores), row.cable.csa_mm2];
+        let of_cable = |armour: &&Row| ["cores", "csa_mm2"].map(|column| armour.number(column)) == cable;
+        armours.iter().find(of_cable).ok_or("no armour of this cable is tabulated")?.number("armour_csa_mm2")
+    } else {
+        row.protective.csa_mm2
+    };
+    let mut figures = of(&[("least_mm2", least), ("protective_mm2", protective_mm2)])?;
+    figures.insert("holds".into(), yes_no(protective_mm2 >= least));
     Ok(figures)
 }
 

@@ -72,7 +72,7 @@ fn every_case_holds() {
         }
     }
     assert!(report.is_empty(), "\n{report}");
-    assert!(folders.len() >= 60, "only {} cases", folders.len());
+    assert!(folders.len() >= 155, "only {} cases", folders.len());
 }
 
 #[test]
@@ -83,7 +83,7 @@ fn enough_cases_are_whole_circuits() {
             std::fs::read_to_string(folder.join("case.toml")).is_ok_and(|text| text.contains("topic = \"circuit\""))
         })
         .count();
-    assert!(circuits >= 25, "only {circuits} cases of whole circuits");
+    assert!(circuits >= 70, "only {circuits} cases of whole circuits");
 }
 
 #[test]
@@ -104,6 +104,9 @@ fn a_case_that_proves_nothing_fails() {
         (format!("{head}{inputs}colour = 3\n{right}"), "colour is not used"),
         (format!("{head}{inputs}{}never = [4.67]\n", right.replace("0.001", "0.01")), "slip"),
         (format!("{head}{inputs}[[expect]]\nfigure = \"drop_v\"\nvalue = 4.672\n"), "no tolerance"),
+        (format!("{head}{inputs}[[expect]]\nfigure = \"drop_v\"\n"), "no value"),
+        (format!("{head}{inputs}[[expect]]\nfigure = \"drop_v\"\nat_least = 4.68\n"), "bounds"),
+        (format!("{head}{inputs}[[expect]]\nfigure = \"drop_v\"\nat_most = 4.67\n"), "bounds"),
     ] {
         assert!(fault(&text).contains(says), "{says}: {}", fault(&text));
     }

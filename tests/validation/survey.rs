@@ -91,6 +91,7 @@ fn set_word(site: &mut Site, name: &str, value: &toml::Value) -> Result<(), Stri
         "heating" => site.load.heating = reading(value, word!(Heating))?,
         "board_rcd_type" => site.board.board_rcd_type = reading(value, word!(RcdType))?,
         "parking_type" => site.parking.parking_type = reading(value, word!(ParkingType))?,
+        "ground_surface" => site.parking.ground_surface = reading(value, word!(GroundSurface))?,
         _ => return Err("no case has needed this field yet: add it to survey.rs".into()),
     }
     Ok(())

@@ -7,8 +7,10 @@ fn tt(s: &mut Site, electrode: Reading<f64>) {
     s.supply.ze_ohm = electrode;
 }
 
+/// Neither the point nor a separate device answers an open PEN.
 fn no_open_pen(r: &mut Rules) {
     r.charge_point.iter_mut().for_each(|point| point.answers_open_pen = false);
+    r.circuit.allow_open_pen_device = false;
 }
 
 pub(super) fn cases() -> Vec<Case> {
@@ -23,7 +25,10 @@ pub(super) fn cases() -> Vec<Case> {
             .without(|s| s.supply.electrode_position = Reading::of(true)),
         // Voltage monitoring answers on single-phase installations only.
         case("pme-unanswered", house)
-            .rules(|r| r.charge_point[0].open_pen_method = "voltage".into())
+            .rules(|r| {
+                r.charge_point[0].open_pen_method = "voltage".into();
+                r.circuit.allow_open_pen_device = false;
+            })
             .with(|s| {
                 s.supply.electrode_position = Reading::of(false);
                 s.supply.supply_phases = Reading::of(3.0);
@@ -87,6 +92,7 @@ pub(super) fn cases() -> Vec<Case> {
             .with(|s| {
                 s.supply.earthing_system = Reading::of(EarthingSystem::TnS);
                 s.supply.ze_ohm = Reading::of(0.80);
+                s.supply.electrode_position = Reading::of(false);
                 s.parking.parking_distance_m = Reading::of(900.0);
             })
             .rules_without(|r| r.circuit.rcd_as_fault_protection = true),
@@ -136,6 +142,18 @@ pub(super) fn cases() -> Vec<Case> {
 fn earthed_by_armour(arrangement: &crate::design::Arrangement) -> bool {
     let row = crate::reference::cable_row(arrangement.final_run().unwrap().cable).unwrap();
     row.protective.kind == crate::reference::ProtectiveKind::Armour
+}
+
+#[test]
+fn a_separate_device_answers_where_the_point_does_not() {
+    let mut rules = default_rules().clone();
+    rules.charge_point.iter_mut().for_each(|point| point.answers_open_pen = false);
+    let facts = crate::design::facts(&house(), &rules).0;
+    let built = crate::design::arrangements(&facts, &rules);
+    let by = |path: crate::design::EarthingPath| built.iter().any(|arrangement| arrangement.earthing == path);
+    assert!(by(crate::design::EarthingPath::SupplyEarthOpenPenDevice));
+    assert!(by(crate::design::EarthingPath::Electrode), "an electrode is tried beside it: the cheaper is chosen");
+    assert!(!by(crate::design::EarthingPath::SupplyEarth));
 }
 
 #[test]
