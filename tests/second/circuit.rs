@@ -2,7 +2,7 @@
 //!
 //! Conventions of the engine that are quoted: the one-phase drop governs every circuit, by z; hot figures add as plain
 //! numbers; on TT only the protective conductor adds to the electrode; the let-through is that of the origin everywhere;
-//! a breaker that trips at once lets through at most I2 x 0.1 s; where no class is tabulated an overload device that
+//! a breaker that trips at once lets through at most I2 x 0.1 s, and where it does not nothing bounds it; where no class is tabulated an overload device that
 //! breaks the fault protects the lines.
 
 use super::laying::{Stretch, carries};
@@ -45,12 +45,13 @@ pub struct Circuit<'a> {
 pub fn most_energy(curve: char, in_a: f64, fault_ka: f64) -> Option<f64> {
     let fault_a = fault_ka * 1000.0;
     let trips_at_a = 0.95 * 230.0 / zs_limit(curve, in_a);
-    let by_class = class_energy(curve, in_a, fault_ka);
-    let by_time = if fault_a >= trips_at_a { Some(fault_a * fault_a * 0.1) } else { None };
-    match (by_class, by_time) {
-        (Some(a), Some(b)) => Some(a.min(b)),
-        (Some(a), None) => Some(a),
-        (None, b) => b,
+    if fault_a < trips_at_a {
+        return None;
+    }
+    let by_time = fault_a * fault_a * 0.1;
+    match class_energy(curve, in_a, fault_ka) {
+        Some(by_class) => Some(by_class.min(by_time)),
+        None => Some(by_time),
     }
 }
 

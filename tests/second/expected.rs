@@ -98,6 +98,8 @@ pub fn reckon(facts: &Facts, rules: &Rules, arrangement: &Arrangement) -> Reckon
         circuits(&task, arrangement, point, distance_m, &mut out);
     }
     intake(&task, arrangement, &mut out);
+    super::earth::earthing(&task, arrangement, &mut out);
+    super::earth::switches(&task, &mut out);
     out
 }
 
@@ -288,12 +290,9 @@ fn intake(task: &Task<'_>, arrangement: &Arrangement, out: &mut Reckoned) {
             Some(EarthingSystem::TnCS) => rules.circuit.declared_ze_tn_c_s_ohm,
             _ => rules.circuit.declared_ze_tn_s_ohm,
         };
-        if facts.ze_ohm > declared_ohm {
-            out.say("external-impedance", "ze-over-declared", facts.ze_ohm, declared_ohm);
-            out.fails.push("external impedance over the declared one".into());
-        } else {
-            out.show("external-impedance", facts.ze_ohm, declared_ohm);
-        }
+        let code = (facts.ze_ohm > declared_ohm).then_some("ze-over-declared");
+        out.hold("external-impedance", code, facts.ze_ohm, declared_ohm);
+        out.must(code.is_none(), "external impedance over the declared one");
     }
     if let Some(mm2) = facts.tails_mm2 {
         let serves_a = if mm2 >= 25.0 {

@@ -13,6 +13,7 @@ mod chain;
 mod choice;
 mod circuit;
 mod draw;
+mod earth;
 mod effects;
 mod expected;
 mod figures;

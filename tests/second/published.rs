@@ -331,6 +331,24 @@ pub fn devices() -> &'static [f64] {
     &tables().devices
 }
 
+/// Factor of so many rods in line (BS 7430); `None` where the table has none.
+pub fn lambda(rods: u32) -> Option<f64> {
+    static LINES: OnceLock<Vec<(f64, f64)>> = OnceLock::new();
+    let lines = LINES.get_or_init(|| {
+        file!("electrode_lambda").iter().map(|line| (needed(line, "rods"), needed(line, "lambda"))).collect()
+    });
+    lines.iter().find(|(known, _)| *known == f64::from(rods)).map(|(_, lambda)| *lambda)
+}
+
+/// Loadings of a three-phase supply: shares of the existing load on each line, and whether one point charges alone.
+pub fn loadings() -> &'static [([f64; 3], bool)] {
+    static LINES: OnceLock<Vec<([f64; 3], bool)>> = OnceLock::new();
+    LINES.get_or_init(|| {
+        let shares = |line: &Line| ["existing_1", "existing_2", "existing_3"].map(|column| needed(line, column));
+        file!("open_pen_loadings").iter().map(|line| (shares(line), line["charging"] == "one phase")).collect()
+    })
+}
+
 /// Effect and operator route of a reason code in the effects table.
 pub fn effect_words(code: &str) -> (&'static str, &'static str) {
     let words = &tables().effects;
