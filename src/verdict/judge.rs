@@ -6,7 +6,8 @@ use super::remedy::{Situation, ways_out};
 use super::types::{Confidence, Judgement, SiteBrief};
 use super::unknowns::{doubtful_answers, fields_behind, unanswered, unsettled};
 use crate::design::{
-    Evidence, Facts, Work, arrangements, facts, fuse_policy_a, place_findings, service_findings, supply_limit_a,
+    Arrangement, Evidence, Facts, Work, arrangements, facts, fuse_policy_a, place_findings, service_findings,
+    supply_limit_a,
 };
 use crate::estimate::{Estimate, Place, PriceBook, estimate, likely_cost};
 use crate::finding::{Effect, Finding, Reason, Route, WaitsFor, Weeks};
@@ -56,8 +57,9 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     if let Some(chosen) = chosen.as_mut().filter(|chosen| formality && !chosen.works.contains(&Work::Application)) {
         chosen.works.push(Work::Application);
     }
-    let priced: Option<Estimate> =
-        chosen.as_ref().filter(|chosen| !chosen.runs.is_empty()).map(|chosen| estimate(chosen, &place, prices));
+    // Where not one session of several points fits, what stands there is no design of them all: it has no price.
+    let is_design = |chosen: &&Arrangement| !chosen.runs.is_empty() && (chosen.points <= 1 || chosen.shared.is_some());
+    let priced: Option<Estimate> = chosen.as_ref().filter(is_design).map(|chosen| estimate(chosen, &place, prices));
     site_findings.extend(ruled(consultation(site, &facts, priced.as_ref(), rules), rules));
     let arrangement_worst = chosen.as_ref().map_or(Effect::None, crate::design::worst_effect);
     // Moved, not copied: of many thousand sites the findings are the bulk.
