@@ -61,6 +61,8 @@ pub struct Facts {
     pub electrode_position: Option<bool>,
     /// Highest prospective fault current at the origin for breaking capacity, kiloamperes.
     pub fault_level_ka: f64,
+    /// Whether a level was stated; else it is the declared maximum of the supply.
+    pub fault_level_stated: bool,
     /// Fault current that decides energy let-through, kiloamperes.
     pub let_through_ka: f64,
     /// Main bonding and earthing conductor.
@@ -262,6 +264,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         electrode_ohm: if earthing == Some(EarthingSystem::Tt) { stated_ze } else { None },
         electrode_position: site.supply.electrode_position.value(),
         fault_level_ka,
+        fault_level_stated: stated_fault_ka.is_some(),
         let_through_ka,
         bonding,
         earth_sizes,

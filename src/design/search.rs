@@ -146,9 +146,11 @@ impl Followed {
         self.own_answer_serves != Some(way.feed)
     }
 
-    fn found(&mut self, way: &Way, best: Option<Effect>) {
+    /// The best effect found on a way, and the least that the prospective current says whatever the earthing.
+    fn found(&mut self, way: &Way, best: Option<Effect>, by_level: Option<Effect>) {
         let own = way.earth.path == EarthingPath::SupplyEarthOpenPen;
-        if own && best.is_some_and(|best| best <= self.floor) {
+        let floor = by_level.map_or(self.floor, |by_level| self.floor.max(by_level));
+        if own && best.is_some_and(|best| best <= floor) {
             self.own_answer_serves = Some(way.feed);
         }
     }
@@ -177,12 +179,13 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
         let rest = rest(&parts, floor, rules);
-        let mut best = None;
+        let (mut best, mut by_level) = (None, None);
         for (circuits, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
             best = lesser(best, effect);
+            by_level = lesser(by_level, by_level_of(&parts, &circuits, rules));
             built.push(parts.assemble(Some(&circuits), None));
         }
-        followed.found(&way, best);
+        followed.found(&way, best, by_level);
     }
     if built.len() > before {
         return;
@@ -247,9 +250,10 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
         let rest = rest(&parts, floor, rules);
-        let mut here = None;
-        for (_, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
+        let (mut here, mut by_level) = (None, None);
+        for (circuits, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
             here = lesser(here, effect);
+            by_level = lesser(by_level, by_level_of(&parts, &circuits, rules));
             // No way is better than what the supply says, no cable better than what is said of its way.
             if effect <= floor {
                 return effect;
@@ -257,10 +261,17 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
                 break;
             }
         }
-        followed.found(&way, here);
+        followed.found(&way, here, by_level);
         best = here.map_or(best, |here| lesser(best, here));
     }
     best.unwrap_or_else(|| weigh_nearest(facts, rules, charging, point, floor))
+}
+
+/// What the prospective current at the final device says, which no earthing changes.
+fn by_level_of(parts: &Parts<'_>, circuits: &Circuits, rules: &Rules) -> Effect {
+    let mut out = Findings::weighed(rules);
+    parts.say_final_breaking(circuits, &mut out);
+    out.worst()
 }
 
 fn lesser(best: Option<Effect>, effect: Effect) -> Option<Effect> {
