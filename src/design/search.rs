@@ -163,14 +163,25 @@ fn floor(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
     out.worst()
 }
 
-/// Every cable of every way of one charging current, put together and pushed; or one arrangement that says no cable
-/// fits.
-fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arrangement>) {
-    let Some(point) = rules.charge_point(charging.phases) else {
-        return;
-    };
-    let distance_m = facts.distance_m.high;
-    let (before, floor) = (built.len(), floor(facts, rules, charging));
+/// How far a visitor of circuits has seen enough.
+enum Seen {
+    More,
+    /// Of this way.
+    NextWay,
+    /// Of all ways.
+    Enough,
+}
+
+/// Shows `visit` every circuit of every way that is worth following, cheapest kind first, with the worst that is said of
+/// it and the worst that is said of its way whatever the cables.
+fn walk(
+    facts: &Facts,
+    rules: &Rules,
+    charging: &Charging,
+    point: &ChargePoint,
+    floor: Effect,
+    mut visit: impl FnMut(&Parts<'_>, &Circuits, Effect, Effect) -> Seen,
+) {
     let mut followed = Followed::new(floor);
     for way in ways(facts, charging, point, rules) {
         if !followed.follows(&way) {
@@ -183,10 +194,28 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
         for (circuits, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
             best = lesser(best, effect);
             by_level = lesser(by_level, by_level_of(&parts, &circuits, rules));
-            built.push(parts.assemble(Some(&circuits), None));
+            match visit(&parts, &circuits, effect, rest) {
+                Seen::More => {}
+                Seen::NextWay => break,
+                Seen::Enough => return,
+            }
         }
         followed.found(&way, best, by_level);
     }
+}
+
+/// Every cable of every way of one charging current, put together and pushed; or one arrangement that says no cable
+/// fits.
+fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arrangement>) {
+    let Some(point) = rules.charge_point(charging.phases) else {
+        return;
+    };
+    let distance_m = facts.distance_m.high;
+    let before = built.len();
+    walk(facts, rules, charging, point, floor(facts, rules, charging), |parts, circuits, _, _| {
+        built.push(parts.assemble(Some(circuits), None));
+        Seen::More
+    });
     if built.len() > before {
         return;
     }
@@ -242,28 +271,16 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
         return Effect::Stops;
     };
     let floor = floor(facts, rules, charging);
-    let (mut best, mut followed) = (None, Followed::new(floor));
-    for way in ways(facts, charging, point, rules) {
-        if !followed.follows(&way) {
-            continue;
+    let mut best = None;
+    walk(facts, rules, charging, point, floor, |_, _, effect, rest| {
+        best = lesser(best, effect);
+        // No way is better than what the supply says, no cable better than what is said of its way.
+        match effect {
+            effect if effect <= floor => Seen::Enough,
+            effect if effect <= rest => Seen::NextWay,
+            _ => Seen::More,
         }
-        let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
-        let parts = Parts::of(task, point);
-        let rest = rest(&parts, floor, rules);
-        let (mut here, mut by_level) = (None, None);
-        for (circuits, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
-            here = lesser(here, effect);
-            by_level = lesser(by_level, by_level_of(&parts, &circuits, rules));
-            // No way is better than what the supply says, no cable better than what is said of its way.
-            if effect <= floor {
-                return effect;
-            } else if effect <= rest {
-                break;
-            }
-        }
-        followed.found(&way, here, by_level);
-        best = here.map_or(best, |here| lesser(best, here));
-    }
+    });
     best.unwrap_or_else(|| weigh_nearest(facts, rules, charging, point, floor))
 }
 
