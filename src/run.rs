@@ -183,7 +183,7 @@ fn must_be_workbook(place: &Path) -> Result<(), RunError> {
 /// # Errors
 /// When it cannot be read.
 pub fn inspect(portfolio: &Path, sheet: Option<String>) -> Result<String, RunError> {
-    let intake = intake::read(portfolio, &ReadOptions { sheet, ..ReadOptions::default() })?;
+    let intake = intake::read(portfolio, &ReadOptions { sheet, whatever_it_lacks: true, ..ReadOptions::default() })?;
     Ok(intake::describe(&intake))
 }
 

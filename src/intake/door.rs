@@ -54,7 +54,12 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     };
     let (sheet, head) = choose(&mut rows, file, options, &mut intake.warnings)?;
     let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
-    needed::check(&head, &place)?;
+    if let Err(lacking) = needed::check(&head, &place) {
+        if !options.whatever_it_lacks {
+            return Err(lacking);
+        }
+        intake.lacking = Some(lacking.to_string());
+    }
     intake.source.sheet = sheet.clone();
     intake.source.heading_row = head.row;
     let fault = |problem: String| match sheet.as_str() {

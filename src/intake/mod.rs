@@ -3,6 +3,8 @@
 //! `read` is the door. Nothing is assumed here and nothing is judged: a value that is not understood is unknown, with
 //! a note that says why. This room knows `quantity` (to convert at the edge) and `site`, and no room after them.
 
+mod alike;
+mod answer;
 mod beside;
 mod claims;
 mod dates;
@@ -18,6 +20,7 @@ mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;
+mod inspection;
 #[cfg(test)]
 mod messy_sheets;
 mod needed;
@@ -35,7 +38,12 @@ mod values;
 mod words;
 mod workbook;
 
+pub use alike::{Example, Group};
+pub use answer::{Answer as Assessable, Word};
 pub use describe::describe;
 pub use door::{read, read_bytes};
+pub use inspection::{
+    AsideLine, Clash, ColumnLine, Inspection, NOT_KNOWN, Sure, Worth, inspection, one_line, sure, worth,
+};
 pub use template::template_workbook;
 pub use types::*;
