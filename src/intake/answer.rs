@@ -26,17 +26,19 @@ pub enum Word {
     No,
 }
 
-/// What decides at every site: a name for people, and whether a site says it.
-type Asked = (&'static str, fn(&Site) -> bool);
+/// What decides at every site: a name for people, the columns that say it, and whether a site says it.
+type Asked = (&'static str, &'static [&'static str], fn(&Site) -> bool);
 
 const DECIDE: [Asked; 3] = [
-    ("supply rating", |site| known(&site.supply.cutout_rating_a) || known(&site.supply.agreed_capacity_kva)),
-    ("existing load", |site| {
+    ("supply rating", &["cutout_rating_a", "agreed_capacity_kva"], |site| {
+        known(&site.supply.cutout_rating_a) || known(&site.supply.agreed_capacity_kva)
+    }),
+    ("existing load", &["existing_demand_a", "existing_demand_kw", "recorded_peak_kva"], |site| {
         known(&site.load.existing_demand_a)
             || known(&site.load.existing_demand_kw)
             || known(&site.supply.recorded_peak_kva)
     }),
-    ("distance to the parking", |site| {
+    ("distance to the parking", &["parking_distance_m"], |site| {
         let parking = &site.parking;
         let parts = [&parking.route_indoor_m, &parking.route_surface_m, &parking.route_buried_m];
         known(&parking.parking_distance_m) || parts.into_iter().any(known)
@@ -45,6 +47,46 @@ const DECIDE: [Asked; 3] = [
 
 fn known(reading: &Reading<f64>) -> bool {
     !matches!(reading.answer, Said::NotAsked | Said::Unknown(_))
+}
+
+/// A blank cell where the row says nowhere what decides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Gap {
+    /// Row in the user's sheet.
+    pub row: u32,
+    /// Column, counted from 0: the first that could say it.
+    pub column: u16,
+    /// What is not said, for people.
+    pub what: &'static str,
+}
+
+/// The gaps of a read spreadsheet, in the order of its rows and columns. A cell that is filled is none, whatever it says.
+pub fn gaps(intake: &Intake) -> Vec<Gap> {
+    let places: Vec<Option<(usize, u16)>> = DECIDE
+        .iter()
+        .map(|(_, names, _)| {
+            let of = |name: &'static str| {
+                intake.columns.iter().position(|column| column.field.is_some_and(|field| field.name == name))
+            };
+            let at = names.iter().find_map(|name| of(name))?;
+            Some((at, intake.columns.get(at)?.index))
+        })
+        .collect();
+    let mut gaps = Vec::new();
+    let mut rows = intake.rows.iter().peekable();
+    // Sites and rows stand in the same order: both lists are walked once.
+    for site in &intake.sites {
+        while rows.next_if(|read| read.row < site.row).is_some() {}
+        let Some(read) = rows.peek().filter(|read| read.row == site.row) else { continue };
+        for ((what, _, says), place) in DECIDE.iter().zip(&places) {
+            let Some((at, column)) = place else { continue };
+            if !says(site) && read.cells.get(*at).is_none_or(|cell| cell.trim().is_empty()) {
+                gaps.push(Gap { row: site.row, column: *column, what });
+            }
+        }
+    }
+    gaps.sort_unstable();
+    gaps
 }
 
 /// The answer for a read spreadsheet.
@@ -60,7 +102,7 @@ pub(super) fn answer(intake: &Intake) -> Answer {
     }
     let lacks: Vec<String> = DECIDE
         .iter()
-        .map(|(what, says)| (*what, intake.sites.iter().filter(|site| !says(site)).count()))
+        .map(|(what, _, says)| (*what, intake.sites.iter().filter(|site| !says(site)).count()))
         .filter(|(_, count)| *count > 0)
         .map(|(what, count)| format!("the {what} of {count}"))
         .collect();

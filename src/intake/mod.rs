@@ -39,11 +39,12 @@ mod words;
 mod workbook;
 
 pub use alike::{Example, Group};
-pub use answer::{Answer as Assessable, Word};
+pub use answer::{Answer as Assessable, Gap, Word, gaps};
 pub use describe::describe;
 pub use door::{read, read_bytes};
 pub use inspection::{
     AsideLine, Clash, ColumnLine, Inspection, NOT_KNOWN, Sure, Worth, inspection, one_line, sure, worth,
 };
+pub(crate) use raw::column_letters;
 pub use template::template_workbook;
 pub use types::*;

@@ -22,6 +22,7 @@ mod grid;
 mod json;
 mod labour;
 mod letters;
+mod marked;
 mod materials;
 mod page;
 mod page_writer;
@@ -43,6 +44,7 @@ pub use explain::explain;
 pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
 pub use flat::{Column, ColumnKind, Plain, columns, write_csv};
 pub use json::{Document, write_json};
+pub use marked::write_marked;
 #[cfg(feature = "parquet")]
 pub use parquet::write_parquet;
 pub use record::{SiteRecord, records};
