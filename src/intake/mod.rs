@@ -30,6 +30,7 @@ mod raw;
 mod rows;
 mod scan;
 mod slots;
+mod survey_sheets;
 mod table;
 mod template;
 mod types;

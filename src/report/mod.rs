@@ -34,6 +34,7 @@ mod record_parts;
 mod schema;
 mod sentence;
 mod summary;
+mod table_schema;
 mod terminal;
 mod workbook;
 mod writer;

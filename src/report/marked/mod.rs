@@ -210,12 +210,12 @@ fn width(intake: &Intake, at: usize, column: &Column) -> f64 {
 }
 
 /// One line of the list of marked cells.
-pub(super) struct Listed {
-    pub(super) cell: String,
-    pub(super) mark: Mark,
-    pub(super) heading: String,
-    pub(super) written: String,
-    pub(super) said: String,
+struct Listed {
+    cell: String,
+    mark: Mark,
+    heading: String,
+    written: String,
+    said: String,
 }
 
 /// Every marked cell in the order of the sheet, rows set aside with their reason.
