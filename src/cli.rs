@@ -102,7 +102,7 @@ enum Command {
         #[arg(long)]
         force: bool,
     },
-    /// Print the JSON Schemas of what goes in and comes out
+    /// Print the schemas of what goes in and comes out
     Schema {
         /// One by name [default: list them and print all]
         name: Option<String>,

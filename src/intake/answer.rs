@@ -49,7 +49,7 @@ fn known(reading: &Reading<f64>) -> bool {
     !matches!(reading.answer, Said::NotAsked | Said::Unknown(_))
 }
 
-/// A blank cell where the row says nowhere what decides.
+/// A cell that is blank or says that nothing is known, where the row says nowhere what decides.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Gap {
     /// Row in the user's sheet.
@@ -58,9 +58,11 @@ pub struct Gap {
     pub column: u16,
     /// What is not said, for people.
     pub what: &'static str,
+    /// Whether the cell is blank.
+    pub blank: bool,
 }
 
-/// The gaps of a read spreadsheet, in the order of its rows and columns. A cell that is filled is none, whatever it says.
+/// The gaps of a read spreadsheet, in the order of its rows and columns.
 pub fn gaps(intake: &Intake) -> Vec<Gap> {
     let places: Vec<Option<(usize, u16)>> = DECIDE
         .iter()
@@ -80,8 +82,9 @@ pub fn gaps(intake: &Intake) -> Vec<Gap> {
         let Some(read) = rows.peek().filter(|read| read.row == site.row) else { continue };
         for ((what, _, says), place) in DECIDE.iter().zip(&places) {
             let Some((at, column)) = place else { continue };
-            if !says(site) && read.cells.get(*at).is_none_or(|cell| cell.trim().is_empty()) {
-                gaps.push(Gap { row: site.row, column: *column, what });
+            if !says(site) {
+                let blank = read.cells.get(*at).is_none_or(|cell| cell.trim().is_empty());
+                gaps.push(Gap { row: site.row, column: *column, what, blank });
             }
         }
     }

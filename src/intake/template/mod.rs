@@ -199,7 +199,7 @@ fn write_survey(sheet: &mut Worksheet, at: usize) -> Result<(), XlsxError> {
     // The headings and the address stay in sight.
     let address = all.iter().position(|asked| asked.field.name == "address").map_or(0, |place| place as u16 + 1);
     sheet.set_freeze_panes(HEADING_ROW + 1, address)?;
-    sheet.set_landscape().set_repeat_rows(0, HEADING_ROW)?;
+    sheet.set_landscape().set_paper_size(8).set_print_fit_to_pages(3, 0).set_repeat_rows(0, HEADING_ROW)?;
     Ok(())
 }
 

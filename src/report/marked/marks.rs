@@ -155,7 +155,8 @@ impl<'a> Marks<'a> {
             return Some((if lost { Mark::Lost } else { Mark::Doubtful }, said.join("\n")));
         }
         let gap = self.gaps.get(&(row, column))?;
-        Some((Mark::Gap, format!("Blank, and nothing else in the row says the {}.\n{TAKEN}", gap.what)))
+        let (mark, said) = if gap.blank { (Mark::Gap, "Blank") } else { (Mark::Lost, "Read as not known") };
+        Some((mark, format!("{said}, and nothing else in the row says the {}.\n{TAKEN}", gap.what)))
     }
 }
 

@@ -259,7 +259,7 @@ mod tests {
     }
 
     const SHEET: &str = "Site list,,,,\nAddress,Main fuse,Max demand,Cable run,Bin day\n1 Mill Lane,see photo,35,\
-        approx 12,Tue\n2 Mill Lane,80,,9,007\nTotal,,,35,\n";
+        approx 12,Tue\n2 Mill Lane,80,,tbc,007\nTotal,,,35,\n";
 
     #[test]
     fn every_cell_stands_where_it_stood_and_says_what_it_said() {
@@ -284,7 +284,8 @@ mod tests {
             "cutout_rating_a: not understood",
             "Taken as not known",
             "parking_distance_m: read as 12 m, 9 to 15",
-            "says the existing load",
+            "Blank, and nothing else in the row says the existing load",
+            "Read as not known, and nothing else in the row says the distance",
             "This row is set aside",
             "Read as cutout_rating_a in A",
             "kept and given back",
@@ -297,7 +298,7 @@ mod tests {
         let mut book = Xlsx::new(Cursor::new(bytes)).expect("a workbook");
         let list = book.worksheet_range(CELLS).expect("the list");
         let cells: Vec<String> = list.rows().skip(1).map(|row| row[0].to_string()).collect();
-        assert_eq!(cells, ["B3", "D3", "C4", "row 5"]);
+        assert_eq!(cells, ["B3", "D3", "C4", "D4", "row 5"]);
     }
 
     #[test]
