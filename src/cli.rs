@@ -21,12 +21,7 @@ pub enum Asked {
     /// Read, judge, estimate, rank, write.
     Assess(Box<Settings>),
     /// Say how the sheet is understood.
-    Inspect {
-        /// The spreadsheet.
-        portfolio: PathBuf,
-        /// The sheet to read.
-        sheet: Option<String>,
-    },
+    Inspect(Box<Settings>),
     /// Write an empty survey workbook.
     Template {
         /// Where to.
@@ -77,6 +72,12 @@ enum Command {
         /// Sheet to read [default: the one that looks most like a survey]
         #[arg(long)]
         sheet: Option<String>,
+        /// Also write your sheet again with the cells marked that need a word [default: print the page alone]
+        #[arg(short, long, value_name = "MARKED.xlsx")]
+        output: Option<PathBuf>,
+        /// Overwrite an existing workbook
+        #[arg(long)]
+        force: bool,
     },
     /// Write an empty survey workbook with drop-down lists and help
     Template {
@@ -101,7 +102,7 @@ enum Command {
         #[arg(long)]
         force: bool,
     },
-    /// Print the JSON Schemas of what goes in and comes out
+    /// Print the schemas of what goes in and comes out
     Schema {
         /// One by name [default: list them and print all]
         name: Option<String>,
@@ -165,7 +166,9 @@ pub fn read() -> Asked {
         Command::Assess { judging, output, json, csv, parquet, force } => {
             Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
         }
-        Command::Inspect { portfolio, sheet } => Asked::Inspect { portfolio, sheet },
+        Command::Inspect { portfolio, sheet, output, force } => {
+            Asked::Inspect(Box::new(Settings { portfolio, sheet, output, force, ..Settings::default() }))
+        }
         Command::Template { output, force } => Asked::Template { output, force },
         Command::Explain { judging, sites, output, force } => {
             Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }

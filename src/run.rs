@@ -178,13 +178,27 @@ fn must_be_workbook(place: &Path) -> Result<(), RunError> {
     }
 }
 
-/// How a spreadsheet is understood, without judging it.
+/// How a spreadsheet is understood, without judging it: as a page of text, and with an output named also as a workbook
+/// with the user's own sheet marked.
 ///
 /// # Errors
-/// When it cannot be read.
-pub fn inspect(portfolio: &Path, sheet: Option<String>) -> Result<String, RunError> {
-    let intake = intake::read(portfolio, &ReadOptions { sheet, ..ReadOptions::default() })?;
-    Ok(intake::describe(&intake))
+/// When it cannot be read, or the workbook cannot be written; nothing is then left behind.
+pub fn inspect(settings: &Settings) -> Result<String, RunError> {
+    let mut outputs = Outputs::new(settings.force, &settings.inputs());
+    if let Some(output) = &settings.output {
+        must_be_workbook(output)?;
+        outputs.check(output)?;
+    }
+    let options = ReadOptions { sheet: settings.sheet.clone(), whatever_it_lacks: true, ..ReadOptions::default() };
+    let intake = intake::read(&settings.portfolio, &options)?;
+    let mut page = intake::describe(&intake);
+    if let Some(output) = &settings.output {
+        let day = intake.newest_date.unwrap_or(NO_DATE);
+        outputs.stage(output, |writer| report::write_marked(&intake, day, writer))?;
+        outputs.publish()?;
+        page.push_str(&format!("\n{} written: your sheet with every such cell marked.\n", output.display()));
+    }
+    Ok(page)
 }
 
 /// The whole calculation of the sites named, each by its site_id, UPRN or row: as text, or with an output named as a

@@ -323,6 +323,40 @@ fn hostile_files_never_end_in_a_crash() {
 }
 
 #[test]
+fn an_inspection_is_a_page_and_a_workbook_and_never_touches_the_input() {
+    let (folder, copy) = with_copy(&sample());
+    let before = fs::read(&copy).unwrap();
+    let page = text(&baywright(&["inspect", copy.to_str().unwrap()]).stdout);
+    assert!(page.lines().count() <= 70 && page.lines().all(|line| line.chars().count() <= 120), "{page}");
+    for part in ["Can this be assessed?", "Values:", "Contradictions:", "Rows:", "Missing:"] {
+        assert!(page.contains(part), "no {part} in {page}");
+    }
+    let marked = folder.path().join("marked.xlsx");
+    let marked = marked.to_str().unwrap();
+    let written = baywright(&["inspect", copy.to_str().unwrap(), "-o", marked]);
+    assert!(written.status.success(), "{}", text(&written.stderr));
+    let first = fs::read(marked).unwrap();
+    // What is written is a workbook that is read again: the same sites, cell for cell.
+    let again = text(&baywright(&["inspect", marked, "--sheet", "Survey returns"]).stdout);
+    assert!(again.contains("451 rows read: 435 can be judged, 16 set aside"), "{again}");
+    for (arguments, says) in [
+        (vec![marked], "exists already"),
+        (vec![marked, "--force"], ""),
+        (vec![copy.to_str().unwrap(), "--force"], "is the file that was read"),
+        (vec!["marked.csv"], "does not end in .xlsx"),
+    ] {
+        let mut all = vec!["inspect", copy.to_str().unwrap(), "-o"];
+        all.extend(arguments);
+        let output = baywright(&all);
+        assert_eq!(output.status.success(), says.is_empty(), "{all:?}: {}", text(&output.stderr));
+        assert!(text(&output.stderr).contains(says), "{}", text(&output.stderr));
+    }
+    assert_eq!(fs::read(marked).unwrap(), first, "the same sheet gives the same bytes");
+    assert_eq!(fs::read(&copy).unwrap(), before);
+    assert_eq!(names_in(folder.path()), ["marked.xlsx", "portfolio.xlsx"]);
+}
+
+#[test]
 fn the_other_commands_do_their_job() {
     let sample = sample();
     let sample = sample.to_str().unwrap();

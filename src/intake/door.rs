@@ -10,6 +10,7 @@ use super::needed;
 use super::preflight::{FileKind, examine, load};
 use super::raw::RawRow;
 use super::rows::Plan;
+use super::survey_sheets::filled_in;
 use super::table::{LOOKED_AT, TableHead, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::workbook::{SheetName, StreamNotes, Workbook};
@@ -54,7 +55,12 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     };
     let (sheet, head) = choose(&mut rows, file, options, &mut intake.warnings)?;
     let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
-    needed::check(&head, &place)?;
+    if let Err(lacking) = needed::check(&head, &place) {
+        if !options.whatever_it_lacks {
+            return Err(lacking);
+        }
+        intake.lacking = Some(lacking.to_string());
+    }
     intake.source.sheet = sheet.clone();
     intake.source.heading_row = head.row;
     let fault = |problem: String| match sheet.as_str() {
@@ -147,6 +153,7 @@ fn choose(
         _ => sheets.clone(),
     };
     let mut heads: Vec<(usize, bool, &SheetName, TableHead)> = Vec::new();
+    let (mut filled, mut blank) = (Vec::new(), Vec::new());
     let mut first_problem = None;
     let mut fullest: Option<(usize, &SheetName, u32)> = None;
     for sheet in &candidates {
@@ -167,8 +174,22 @@ fn choose(
             }
         }
         if let Some(head) = find_head(&beginning, &options.mapping) {
+            match filled_in(&sheet.name, &head, &beginning) {
+                Some(true) => filled.push(sheet.clone()),
+                Some(false) => blank.push(&sheet.name),
+                None => {}
+            }
             heads.push((head.fields(), !sheet.hidden, sheet, head));
         }
+    }
+    if filled.len() > 1 {
+        return Err(failed(format!(
+            "the sheets {} are both filled in, and each is assessed by itself; say which with --sheet",
+            names(&filled)
+        )));
+    }
+    if !filled.is_empty() {
+        heads.retain(|(_, _, sheet, _)| !blank.contains(&&sheet.name));
     }
     let Some(best) = heads.iter().map(|(fields, visible, _, _)| (*visible, *fields)).max() else {
         if let Some(problem) = first_problem {

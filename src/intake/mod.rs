@@ -3,6 +3,8 @@
 //! `read` is the door. Nothing is assumed here and nothing is judged: a value that is not understood is unknown, with
 //! a note that says why. This room knows `quantity` (to convert at the edge) and `site`, and no room after them.
 
+mod alike;
+mod answer;
 mod beside;
 mod claims;
 mod dates;
@@ -18,6 +20,7 @@ mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;
+mod inspection;
 #[cfg(test)]
 mod messy_sheets;
 mod needed;
@@ -27,6 +30,7 @@ mod raw;
 mod rows;
 mod scan;
 mod slots;
+mod survey_sheets;
 mod table;
 mod template;
 mod types;
@@ -35,7 +39,13 @@ mod values;
 mod words;
 mod workbook;
 
+pub use alike::{Example, Group};
+pub use answer::{Answer as Assessable, Gap, Word, gaps};
 pub use describe::describe;
 pub use door::{read, read_bytes};
+pub use inspection::{
+    AsideLine, Clash, ColumnLine, Inspection, NOT_KNOWN, Sure, Worth, inspection, one_line, sure, worth,
+};
+pub(crate) use raw::column_letters;
 pub use template::template_workbook;
 pub use types::*;

@@ -6,6 +6,7 @@ use super::identifiers::postcode_at_end;
 use super::raw::{RawCell, RawRow, words_of};
 use super::slots::slot;
 use super::table::TableHead;
+use super::template::EXAMPLE;
 use super::types::CellNote;
 use super::units::unit_named;
 use super::values::{ColumnPlan, put};
@@ -137,6 +138,9 @@ impl Plan {
             site.identity.address = Reading { answer: self.address_of(raw), column: Some(*first) };
         }
         self.postcode_from_address(&mut site);
+        if site.site_id == EXAMPLE {
+            return Err("The worked example of the template, not a site.".to_owned());
+        }
         if let Some(why) = is_sum(raw, &site) {
             return Err(why);
         }

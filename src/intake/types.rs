@@ -84,6 +84,8 @@ pub struct Intake {
     pub warnings: Vec<String>,
     /// Newest date in the sheet (survey dates), the as-of date of last resort.
     pub newest_date: Option<Date>,
+    /// What no column says although every assessment needs it, as a sentence; only when the sheet was read all the same.
+    pub lacking: Option<String>,
 }
 
 /// What the user says about how to read.
@@ -93,6 +95,8 @@ pub struct ReadOptions {
     pub sheet: Option<String>,
     /// Headings that the user has settled: heading as written, survey field (empty: one of the user's own columns).
     pub mapping: Vec<(String, String)>,
+    /// Read the sheet although a needed column is missing, and say so in [`Intake::lacking`].
+    pub whatever_it_lacks: bool,
 }
 
 /// Why a file cannot be read at all. Each prints as one sentence that says what was found and what to do.
