@@ -26,6 +26,8 @@ pub enum Asked {
         portfolio: PathBuf,
         /// The sheet to read.
         sheet: Option<String>,
+        /// Files laid over it.
+        with: Vec<PathBuf>,
     },
     /// Write an empty survey workbook.
     Template {
@@ -77,6 +79,9 @@ enum Command {
         /// Sheet to read [default: the one that looks most like a survey]
         #[arg(long)]
         sheet: Option<String>,
+        /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
+        #[arg(long, value_name = "FILE", num_args = 1..)]
+        with: Vec<PathBuf>,
     },
     /// Write an empty survey workbook with drop-down lists and help
     Template {
@@ -116,6 +121,9 @@ struct Judging {
     /// Sheet to read [default: the one that looks most like a survey]
     #[arg(long)]
     sheet: Option<String>,
+    /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    with: Vec<PathBuf>,
     /// Rules file laid over the defaults
     #[arg(long, value_name = "RULES.toml")]
     rules: Option<PathBuf>,
@@ -146,6 +154,7 @@ impl Judging {
         Settings {
             portfolio: self.portfolio,
             sheet: self.sheet,
+            with: self.with,
             rules: self.rules,
             prices: self.prices,
             stance: match self.stance {
@@ -165,7 +174,7 @@ pub fn read() -> Asked {
         Command::Assess { judging, output, json, csv, parquet, force } => {
             Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
         }
-        Command::Inspect { portfolio, sheet } => Asked::Inspect { portfolio, sheet },
+        Command::Inspect { portfolio, sheet, with } => Asked::Inspect { portfolio, sheet, with },
         Command::Template { output, force } => Asked::Template { output, force },
         Command::Explain { judging, sites, output, force } => {
             Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }

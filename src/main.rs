@@ -25,7 +25,7 @@ fn main() -> ExitCode {
     }
     let outcome = match cli::read() {
         Asked::Assess(settings) => run::assess(&settings, &Progress::shown(), &STOP).map(|done| done.lines),
-        Asked::Inspect { portfolio, sheet } => run::inspect(&portfolio, sheet),
+        Asked::Inspect { portfolio, sheet, with } => run::inspect(&portfolio, sheet, &with),
         Asked::Template { output, force } => run::template(&output, force).map(|()| {
             format!("{} written: an empty survey, with drop-down lists and a sheet of help.\n", output.display())
         }),

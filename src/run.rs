@@ -23,6 +23,7 @@ const NO_DATE: Date = jiff::civil::date(2026, 4, 15);
 pub struct Settings {
     pub portfolio: PathBuf,
     pub sheet: Option<String>,
+    pub with: Vec<PathBuf>,
     pub output: Option<PathBuf>,
     pub rules: Option<PathBuf>,
     pub prices: Option<PathBuf>,
@@ -182,9 +183,9 @@ fn must_be_workbook(place: &Path) -> Result<(), RunError> {
 ///
 /// # Errors
 /// When it cannot be read.
-pub fn inspect(portfolio: &Path, sheet: Option<String>) -> Result<String, RunError> {
-    let intake = intake::read(portfolio, &ReadOptions { sheet, ..ReadOptions::default() })?;
-    Ok(intake::describe(&intake))
+pub fn inspect(portfolio: &Path, sheet: Option<String>, with: &[PathBuf]) -> Result<String, RunError> {
+    let intake = intake::read_with(portfolio, with, &ReadOptions { sheet, ..ReadOptions::default() })?;
+    Ok(intake::describe(&intake) + &intake::describe_layers(&intake))
 }
 
 /// The whole calculation of the sites named, each by its site_id, UPRN or row: as text, or with an output named as a
@@ -261,7 +262,7 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
     }
     .with_charge_points(&rules)?;
     let options = ReadOptions { sheet: settings.sheet.clone(), ..ReadOptions::default() };
-    let intake = intake::read(&settings.portfolio, &options)?;
+    let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
         return Err(RunError::NothingToJudge { file, aside });
@@ -275,10 +276,20 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
         rules: InputFile { name: rules.source.name.clone(), sha256: rules.source.sha256.clone() },
         price_book: InputFile { name: prices.name.clone(), sha256: prices.sha256.clone() },
-        with: Vec::new(),
+        with: with_files(&intake),
     };
     let notes = notes(&prices);
     Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of })
+}
+
+/// The files laid over the portfolio, each once however many of its sheets were read.
+fn with_files(intake: &Intake) -> Vec<InputFile> {
+    let further = intake.layers.iter().filter(|layer| !layer.of_portfolio);
+    let mut files: Vec<InputFile> = further
+        .map(|layer| InputFile { name: layer.source.name.clone(), sha256: layer.source.sha256.clone() })
+        .collect();
+    files.dedup();
+    files
 }
 
 /// Every site on its own, in parallel, in the order of the sheet.
@@ -351,7 +362,8 @@ impl Places {
 impl Settings {
     /// Every file that is read: none of them is ever written to.
     fn inputs(&self) -> Vec<PathBuf> {
-        [Some(&self.portfolio), self.rules.as_ref(), self.prices.as_ref()].into_iter().flatten().cloned().collect()
+        let own = [Some(&self.portfolio), self.rules.as_ref(), self.prices.as_ref()];
+        own.into_iter().flatten().chain(&self.with).cloned().collect()
     }
 }
 

@@ -8,22 +8,35 @@ mod claims;
 mod dates;
 mod delimited;
 mod describe;
+mod describe_layers;
 mod door;
 mod duplicates;
 mod figures;
 mod gather;
 mod grammar;
+mod half_hours;
 mod headings;
 mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;
+mod join;
+#[cfg(test)]
+mod joined_tests;
+mod lay;
+mod layer;
+mod layers;
 #[cfg(test)]
 mod messy_sheets;
 mod needed;
 mod numbers;
+mod other_sheets;
+mod parts;
 mod preflight;
+mod profiles;
+mod promote;
 mod raw;
+mod readings;
 mod rows;
 mod scan;
 mod slots;
@@ -36,6 +49,9 @@ mod words;
 mod workbook;
 
 pub use describe::describe;
+pub use describe_layers::describe_layers;
 pub use door::{read, read_bytes};
+pub use layer::{Fate, Layer, LayerKind, LayerLine};
+pub use layers::{read_bytes_with, read_with};
 pub use template::template_workbook;
 pub use types::*;

@@ -1,5 +1,6 @@
 //! What a read spreadsheet is: sites, the rows as they stood, what was set aside, and how the sheet was understood.
 
+use super::layer::Layer;
 use crate::site::{Field, Site};
 use jiff::civil::Date;
 
@@ -84,6 +85,12 @@ pub struct Intake {
     pub warnings: Vec<String>,
     /// Newest date in the sheet (survey dates), the as-of date of last resort.
     pub newest_date: Option<Date>,
+    /// Other files (and other sheets of this one) and what became of their rows, in the order in which they were given.
+    pub layers: Vec<Layer>,
+    /// Rows set aside for nothing but want of figures, which another file may bring.
+    pub(crate) waiting: Vec<(Site, Vec<CellNote>)>,
+    /// Sheets of this file that are no survey but known by their names.
+    pub(crate) known_sheets: Vec<String>,
 }
 
 /// What the user says about how to read.
@@ -93,6 +100,11 @@ pub struct ReadOptions {
     pub sheet: Option<String>,
     /// Headings that the user has settled: heading as written, survey field (empty: one of the user's own columns).
     pub mapping: Vec<(String, String)>,
+    /// Whether the file is read beside others: what it lacks may stand in them, so that no column is needed and a row
+    /// without figures is kept waiting.
+    pub part: bool,
+    /// Sheets that are not to be read as a survey.
+    pub skip: Vec<String>,
 }
 
 /// Why a file cannot be read at all. Each prints as one sentence that says what was found and what to do.
