@@ -78,6 +78,9 @@ enum Command {
         /// Overwrite an existing workbook
         #[arg(long)]
         force: bool,
+        /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
+        #[arg(long, value_name = "FILE", num_args = 1..)]
+        with: Vec<PathBuf>,
     },
     /// Write an empty survey workbook with drop-down lists and help
     Template {
@@ -117,6 +120,9 @@ struct Judging {
     /// Sheet to read [default: the one that looks most like a survey]
     #[arg(long)]
     sheet: Option<String>,
+    /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    with: Vec<PathBuf>,
     /// Rules file laid over the defaults
     #[arg(long, value_name = "RULES.toml")]
     rules: Option<PathBuf>,
@@ -147,6 +153,7 @@ impl Judging {
         Settings {
             portfolio: self.portfolio,
             sheet: self.sheet,
+            with: self.with,
             rules: self.rules,
             prices: self.prices,
             stance: match self.stance {
@@ -166,8 +173,8 @@ pub fn read() -> Asked {
         Command::Assess { judging, output, json, csv, parquet, force } => {
             Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
         }
-        Command::Inspect { portfolio, sheet, output, force } => {
-            Asked::Inspect(Box::new(Settings { portfolio, sheet, output, force, ..Settings::default() }))
+        Command::Inspect { portfolio, sheet, output, force, with } => {
+            Asked::Inspect(Box::new(Settings { portfolio, sheet, output, force, with, ..Settings::default() }))
         }
         Command::Template { output, force } => Asked::Template { output, force },
         Command::Explain { judging, sites, output, force } => {

@@ -1,11 +1,12 @@
 //! The shell: the stages in order. Files, threads and interruption live here; engineering and looks do not.
 
-use crate::estimate::{PriceBook, PriceBookError};
-use crate::intake::{self, Intake, IntakeError, ReadOptions};
+use crate::estimate::PriceBook;
+use crate::intake::{self, Intake, ReadOptions};
 use crate::portfolio::{self, Portfolio};
 use crate::progress::Progress;
 use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
-use crate::rules::{Rules, RulesError, Stance, default_rules, load_rules};
+use crate::rules::{Rules, Stance, default_rules, load_rules};
+pub use crate::settings::{RunError, Settings};
 use crate::site::Site;
 use crate::verdict::{Context, Judgement, judge};
 use jiff::civil::Date;
@@ -16,58 +17,6 @@ use std::time::{Duration, Instant};
 
 /// Date of a run that nothing dates: the publication of the edition in force. There is no other clock.
 const NO_DATE: Date = jiff::civil::date(2026, 4, 15);
-
-/// What the user asked for.
-#[derive(Clone, Debug, Default)]
-#[allow(missing_docs)] // the options of the command line say what each is
-pub struct Settings {
-    pub portfolio: PathBuf,
-    pub sheet: Option<String>,
-    pub output: Option<PathBuf>,
-    pub rules: Option<PathBuf>,
-    pub prices: Option<PathBuf>,
-    pub stance: Stance,
-    pub as_of: Option<Date>,
-    pub threads: Option<usize>,
-    pub json: bool,
-    pub csv: bool,
-    pub parquet: bool,
-    pub force: bool,
-}
-
-/// Why a run could not be done: one sentence for standard error.
-#[derive(Debug, thiserror::Error)]
-#[allow(missing_docs)] // each carries its own sentence
-pub enum RunError {
-    #[error(transparent)]
-    Intake(#[from] IntakeError),
-    #[error(transparent)]
-    Rules(#[from] RulesError),
-    #[error(transparent)]
-    Prices(#[from] PriceBookError),
-    #[error(transparent)]
-    Output(#[from] OutputError),
-    #[error("the template cannot be made: {0}. This is a fault of the program: please report it.")]
-    Template(String),
-    #[error(
-        "this build has no Parquet tables, which --parquet asks for and more than {} sites need. Build with the default \
-         features.",
-        report::SITES_WITH_FULL_DETAIL
-    )]
-    NoParquet,
-    #[error("{0} does not end in .xlsx, and the result is a workbook. Name it so with -o.")]
-    NotWorkbook(String),
-    #[error("interrupted: nothing was written.")]
-    Interrupted,
-    #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]
-    Threads { threads: usize, why: String },
-    #[error("no row of {file} can be judged: {aside} were set aside. `baywright inspect` says why.")]
-    NothingToJudge { file: String, aside: usize },
-    #[error("{file} has no site {sites}. Give a site_id, a UPRN or a row number as they stand in the sheet.")]
-    NoSuchSite { file: String, sites: String },
-    #[error("the rules' as_of = {0:?} is not a date. Write it as \"2026-11-25\".")]
-    AsOf(String),
-}
 
 /// What a finished assessment leaves.
 #[derive(Debug)]
@@ -190,8 +139,8 @@ pub fn inspect(settings: &Settings) -> Result<String, RunError> {
         outputs.check(output)?;
     }
     let options = ReadOptions { sheet: settings.sheet.clone(), whatever_it_lacks: true, ..ReadOptions::default() };
-    let intake = intake::read(&settings.portfolio, &options)?;
-    let mut page = intake::describe(&intake);
+    let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
+    let mut page = intake::describe(&intake) + &intake::describe_layers(&intake);
     if let Some(output) = &settings.output {
         let day = intake.newest_date.unwrap_or(NO_DATE);
         outputs.stage(output, |writer| report::write_marked(&intake, day, writer))?;
@@ -275,7 +224,7 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
     }
     .with_charge_points(&rules)?;
     let options = ReadOptions { sheet: settings.sheet.clone(), ..ReadOptions::default() };
-    let intake = intake::read(&settings.portfolio, &options)?;
+    let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
         return Err(RunError::NothingToJudge { file, aside });
@@ -289,10 +238,20 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
         rules: InputFile { name: rules.source.name.clone(), sha256: rules.source.sha256.clone() },
         price_book: InputFile { name: prices.name.clone(), sha256: prices.sha256.clone() },
-        with: Vec::new(),
+        with: with_files(&intake),
     };
     let notes = notes(&prices);
     Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of })
+}
+
+/// The files laid over the portfolio, each once however many of its sheets were read.
+fn with_files(intake: &Intake) -> Vec<InputFile> {
+    let further = intake.layers.iter().filter(|layer| !layer.of_portfolio);
+    let mut files: Vec<InputFile> = further
+        .map(|layer| InputFile { name: layer.source.name.clone(), sha256: layer.source.sha256.clone() })
+        .collect();
+    files.dedup();
+    files
 }
 
 /// Every site on its own, in parallel, in the order of the sheet.
@@ -359,13 +318,6 @@ impl Places {
         let wished = [(settings.json, &self.json), (settings.csv, &self.csv), (settings.parquet, &self.parquet)];
         places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
         places
-    }
-}
-
-impl Settings {
-    /// Every file that is read: none of them is ever written to.
-    fn inputs(&self) -> Vec<PathBuf> {
-        [Some(&self.portfolio), self.rules.as_ref(), self.prices.as_ref()].into_iter().flatten().cloned().collect()
     }
 }
 

@@ -85,6 +85,10 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
             say(Finding::new("survey-age").because("survey-stale").at_most(months, limit));
         }
     }
+    // One finding however many disagree: the list of all stands with the joined files.
+    if site.conflicts.iter().any(|conflict| conflict.open) {
+        say(Finding::new("joined-answers").because("answers-conflict"));
+    }
     load_findings(evidence, &mut findings);
     findings
 }

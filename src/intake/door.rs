@@ -7,6 +7,7 @@ use super::gather::{Table, gather};
 use super::headings::{Match, column_said};
 use super::hidden::{HiddenRows, hidden_rows};
 use super::needed;
+use super::other_sheets::is_known;
 use super::preflight::{FileKind, examine, load};
 use super::raw::RawRow;
 use super::rows::Plan;
@@ -40,11 +41,7 @@ pub fn read(path: &Path, options: &ReadOptions) -> Result<Intake, IntakeError> {
 /// As [`read`].
 pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Intake, IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
-    let kind = examine(bytes).map_err(failed)?;
-    let mut rows = match kind {
-        FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes).map_err(failed)?)),
-        FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
-    };
+    let (mut rows, kind) = Rows::open(bytes).map_err(failed)?;
     let mut intake = Intake {
         source: SourceFile {
             name: file.to_owned(),
@@ -55,7 +52,9 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     };
     let (sheet, head) = choose(&mut rows, file, options, &mut intake.warnings)?;
     let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
-    if let Err(lacking) = needed::check(&head, &place) {
+    if !options.part
+        && let Err(lacking) = needed::check(&head, &place)
+    {
         if !options.whatever_it_lacks {
             return Err(lacking);
         }
@@ -67,7 +66,8 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         "" => IntakeError::File { file: file.to_owned(), problem },
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
-    let plan = Plan::of(&head, &rows.units_in_formats(&sheet, head.row + 1));
+    let mut plan = Plan::of(&head, &rows.units_in_formats(&sheet, head.row + 1));
+    plan.part = options.part;
     let (read, hidden) = rayon::join(
         || gather(&plan, head.row, |visit| rows.stream(&sheet, visit)),
         || if kind == FileKind::Workbook { hidden_rows(bytes, &sheet, head.row) } else { HiddenRows::default() },
@@ -84,18 +84,29 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
     intake.columns = headed(&head);
+    intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(|name| is_known(name)).collect();
     warn(&mut intake.warnings, &head, notes, &rows);
     finish(intake, read).map_err(fault)
 }
 
 /// A source of rows.
-enum Rows<'a> {
+pub(super) enum Rows<'a> {
     Workbook(Box<Workbook<'a>>),
     Delimited(Delimited<'a>),
 }
 
-impl Rows<'_> {
-    fn sheets(&self) -> Vec<SheetName> {
+impl<'a> Rows<'a> {
+    /// Opens bytes, whatever format they have.
+    pub(super) fn open(bytes: &'a [u8]) -> Result<(Self, FileKind), String> {
+        let kind = examine(bytes)?;
+        let rows = match kind {
+            FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes)?)),
+            FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
+        };
+        Ok((rows, kind))
+    }
+
+    pub(super) fn sheets(&self) -> Vec<SheetName> {
         match self {
             Rows::Workbook(book) => book.sheets(),
             Rows::Delimited(_) => vec![SheetName { name: String::new(), hidden: false }],
@@ -109,7 +120,11 @@ impl Rows<'_> {
         }
     }
 
-    fn stream(&mut self, sheet: &str, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<StreamNotes, String> {
+    pub(super) fn stream(
+        &mut self,
+        sheet: &str,
+        visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>,
+    ) -> Result<StreamNotes, String> {
         match self {
             Rows::Workbook(book) => book.stream(sheet, visit),
             Rows::Delimited(text) => text.stream(visit).map(|()| StreamNotes::default()),
@@ -117,7 +132,7 @@ impl Rows<'_> {
     }
 
     /// The first filled rows of a sheet.
-    fn beginning(&mut self, sheet: &str) -> Result<Vec<RawRow>, String> {
+    pub(super) fn beginning(&mut self, sheet: &str) -> Result<Vec<RawRow>, String> {
         let mut rows = Vec::with_capacity(LOOKED_AT);
         self.stream(sheet, &mut |row| {
             rows.push(row);
@@ -150,7 +165,11 @@ fn choose(
             };
             vec![found.clone()]
         }
-        _ => sheets.clone(),
+        _ => sheets
+            .iter()
+            .filter(|sheet| !options.skip.contains(&sheet.name) && !(sheets.len() > 1 && is_known(&sheet.name)))
+            .cloned()
+            .collect(),
     };
     let mut heads: Vec<(usize, bool, &SheetName, TableHead)> = Vec::new();
     let (mut filled, mut blank) = (Vec::new(), Vec::new());
@@ -222,7 +241,9 @@ fn choose(
     let Some(chosen) = heads.into_iter().find(|(fields, visible, _, _)| (*visible, *fields) == best) else {
         return Err(failed("no sheet was found".to_owned()));
     };
-    let others: Vec<SheetName> = sheets.iter().filter(|sheet| sheet.name != chosen.2.name).cloned().collect();
+    let said_elsewhere = |name: &String| is_known(name) || options.skip.contains(name);
+    let others: Vec<SheetName> =
+        sheets.iter().filter(|sheet| sheet.name != chosen.2.name && !said_elsewhere(&sheet.name)).cloned().collect();
     if !others.is_empty() {
         warnings.push(format!("Not read: the other sheets ({}).", names(&others)));
     }
@@ -321,6 +342,7 @@ fn warn(warnings: &mut Vec<String>, head: &TableHead, notes: StreamNotes, rows: 
 
 /// Settles what rows have to do with each other and sorts them into sites and rows set aside.
 fn finish(mut intake: Intake, mut table: Table) -> Result<Intake, String> {
+    intake.waiting = table.take_waiting();
     set_duplicates_aside(&mut table, &intake.columns);
     let of_key = |column: &&Column| column.field.is_some_and(|field| field.name == "site_id");
     give_keys(&mut table, intake.columns.iter().find(of_key).map(|column| column.index));

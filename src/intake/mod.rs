@@ -10,23 +10,36 @@ mod claims;
 mod dates;
 mod delimited;
 mod describe;
+mod describe_layers;
 mod door;
 mod duplicates;
 mod figures;
 mod gather;
 mod grammar;
+mod half_hours;
 mod headings;
 mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;
 mod inspection;
+mod join;
+#[cfg(test)]
+mod joined_tests;
+mod lay;
+mod layer;
+mod layers;
 #[cfg(test)]
 mod messy_sheets;
 mod needed;
 mod numbers;
+mod other_sheets;
+mod parts;
 mod preflight;
+mod profiles;
+mod promote;
 mod raw;
+mod readings;
 mod rows;
 mod scan;
 mod slots;
@@ -42,10 +55,13 @@ mod workbook;
 pub use alike::{Example, Group};
 pub use answer::{Answer as Assessable, Gap, Word, gaps};
 pub use describe::describe;
+pub use describe_layers::describe_layers;
 pub use door::{read, read_bytes};
 pub use inspection::{
     AsideLine, Clash, ColumnLine, Inspection, NOT_KNOWN, Sure, Worth, inspection, one_line, sure, worth,
 };
+pub use layer::{Fate, Layer, LayerKind, LayerLine};
+pub use layers::{read_bytes_with, read_with};
 pub(crate) use raw::column_letters;
 pub use template::template_workbook;
 pub use types::*;

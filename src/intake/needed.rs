@@ -31,6 +31,11 @@ const WORTH_NAMING: f64 = 0.3;
 /// Letters alone must agree better than words to be worth naming.
 const SPELT_ALIKE: f64 = 0.55;
 
+/// Whether columns for these fields, in whatever files, say all that is needed.
+pub(super) fn met(named: &[&str]) -> bool {
+    NEEDS.iter().all(|need| need.columns.iter().any(|column| named.contains(column)))
+}
+
 /// Whether every need is met; else one sentence for all that are not.
 pub(super) fn check(head: &TableHead, place: &str) -> Result<(), IntakeError> {
     let missing: Vec<&Need> = NEEDS.iter().filter(|need| !need.columns.iter().any(|name| head.has(name))).collect();

@@ -22,6 +22,8 @@ pub(super) struct Plan {
     address: Vec<u16>,
     /// Normalised headings, to know them again further down.
     headings: Vec<(u16, String)>,
+    /// Whether a row with nothing to judge by is kept waiting for another file.
+    pub part: bool,
 }
 
 /// One row as it was read; its site goes beside it, so that thousands of sites are laid down once and not moved.
@@ -69,7 +71,7 @@ impl Plan {
             Vec::new()
         };
         let headings = head.headings.iter().map(|heading| (heading.index, words_of(&heading.text))).collect();
-        Self { columns, address, headings }
+        Self { columns, address, headings, part: false }
     }
 
     /// Reads one row.
@@ -95,7 +97,11 @@ impl Plan {
             }
         }
         let (why, site) = match outcome {
-            Ok(site) => (None, Some(site)),
+            Ok(site) => {
+                let why = nothing_to_judge_by(&site);
+                let kept = why.is_none() || self.part;
+                (why, kept.then_some(site))
+            }
             Err(why) => (Some(why), None),
         };
         (RowRead { row, cells, beyond, why, notes }, site)
@@ -148,10 +154,7 @@ impl Plan {
         {
             return Err("No address, site_id or UPRN says which place this is.".to_owned());
         }
-        match nothing_to_judge_by(&site) {
-            Some(why) => Err(why),
-            None => Ok(site),
-        }
+        Ok(site)
     }
 
     fn address_of(&self, raw: &RawRow) -> Answer<String> {
@@ -217,7 +220,7 @@ fn is_sum(raw: &RawRow, site: &Site) -> Option<String> {
 
 /// Why a row gives nothing to judge by: neither rating, capacity, demand nor distance, and none of them said to be
 /// found elsewhere, not seen or written in a way that is not understood. An engineer's own verdict is enough.
-fn nothing_to_judge_by(site: &Site) -> Option<String> {
+pub(super) fn nothing_to_judge_by(site: &Site) -> Option<String> {
     let supply = &site.supply;
     let core = [
         &supply.cutout_rating_a,

@@ -1,5 +1,6 @@
 //! What a read spreadsheet is: sites, the rows as they stood, what was set aside, and how the sheet was understood.
 
+use super::layer::Layer;
 use crate::site::{Field, Site};
 use jiff::civil::Date;
 
@@ -86,6 +87,12 @@ pub struct Intake {
     pub newest_date: Option<Date>,
     /// What no column says although every assessment needs it, as a sentence; only when the sheet was read all the same.
     pub lacking: Option<String>,
+    /// Other files (and other sheets of this one) and what became of their rows, in the order in which they were given.
+    pub layers: Vec<Layer>,
+    /// Rows set aside for nothing but want of figures, which another file may bring.
+    pub(crate) waiting: Vec<(Site, Vec<CellNote>)>,
+    /// Sheets of this file that are no survey but known by their names.
+    pub(crate) known_sheets: Vec<String>,
 }
 
 /// What the user says about how to read.
@@ -97,6 +104,11 @@ pub struct ReadOptions {
     pub mapping: Vec<(String, String)>,
     /// Read the sheet although a needed column is missing, and say so in [`Intake::lacking`].
     pub whatever_it_lacks: bool,
+    /// Whether the file is read beside others: what it lacks may stand in them, so that no column is needed and a row
+    /// without figures is kept waiting.
+    pub part: bool,
+    /// Sheets that are not to be read as a survey.
+    pub skip: Vec<String>,
 }
 
 /// Why a file cannot be read at all. Each prints as one sentence that says what was found and what to do.

@@ -19,6 +19,7 @@ mod fixture;
 mod flat;
 mod formats;
 mod grid;
+mod joined_files;
 mod json;
 mod labour;
 mod letters;
