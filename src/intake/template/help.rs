@@ -45,10 +45,12 @@ pub(super) fn write_help(sheet: &mut Worksheet) -> Result<(), XlsxError> {
     let bold = Format::new().set_bold().set_border_bottom(FormatBorder::Thin);
     let wrap = Format::new().set_text_wrap().set_align(FormatAlign::Top);
     let headings = ["Column", "Group", "Meaning", "Unit", "Words", "From", "To", "Needed"];
-    const HOW: [&str; 5] = [
+    const HOW: [&str; 6] = [
         "Fill in the sheet Homes or the sheet Shared car parks: a row a home, or a row a car park served from one supply.",
         "Thickly underlined columns are needed; every other one sharpens the answer. Leave blank what you do not know, or \
          say why: unknown, see photo, no access.",
+        "Delete the columns that you will not survey: a blank in a column counts as asked and not known, a column that \
+         is not there as not asked, which is taken at its likeliest.",
         "The grey row with the key EXAMPLE shows how. It is never read as a site and may stay.",
         "Each sheet is assessed by itself. With both filled in, say which: --sheet Homes, or --sheet \"Shared car parks\".",
         "Point at a heading for help. All columns are listed below.",
