@@ -5,11 +5,15 @@
 
 mod beside;
 mod claims;
+mod contradictions;
+mod copied;
 mod dates;
 mod delimited;
 mod describe;
+mod ditto;
 mod door;
 mod duplicates;
+mod evidence;
 mod figures;
 mod gather;
 mod grammar;
@@ -21,17 +25,21 @@ mod identifiers;
 #[cfg(test)]
 mod messy_sheets;
 mod needed;
+mod neighbours;
 mod numbers;
 mod preflight;
 mod raw;
 mod rows;
 mod scan;
 mod slots;
+#[cfg(test)]
+mod survey_lines;
 mod table;
 mod template;
 mod types;
 mod units;
 mod values;
+mod whole_columns;
 mod words;
 mod workbook;
 

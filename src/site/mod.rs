@@ -3,13 +3,17 @@
 //! A `Site` is what the user's sheet says, no more: nothing here is assumed. Assumptions are made by the rooms that
 //! need them, and recorded as such. This room knows `quantity` only.
 
+mod contradiction;
 mod fields;
 mod mpan;
+mod postcode;
 mod reading;
 mod words;
 
+pub use contradiction::Contradiction;
 pub use fields::{Field, FieldKind, fields};
 pub use mpan::{distributor_of_mpan, mpan_check_digit_ok};
+pub use postcode::{distributor_elsewhere, distributors_at};
 pub use reading::{Answer, Reading, WhyUnknown};
 pub use words::*;
 
@@ -38,6 +42,10 @@ pub struct Site {
     pub permissions: Permissions,
     /// What is wanted.
     pub wanted: Wanted,
+    /// Answers that contradict one another.
+    pub contradictions: Vec<Contradiction>,
+    /// Fields whose answer is the same down a whole street or sheet: copied down rather than looked at.
+    pub copied_down: Vec<&'static str>,
 }
 
 impl Site {
