@@ -15,6 +15,7 @@ use super::survey_sheets::filled_in;
 use super::table::{LOOKED_AT, TableHead, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::workbook::{SheetName, StreamNotes, Workbook};
+use super::{copied, ditto, neighbours, whole_columns};
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
@@ -86,7 +87,7 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     intake.columns = headed(&head);
     intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(|name| is_known(name)).collect();
     warn(&mut intake.warnings, &head, notes, &rows);
-    finish(intake, read).map_err(fault)
+    finish(intake, read, &plan).map_err(fault)
 }
 
 /// A source of rows.
@@ -341,11 +342,15 @@ fn warn(warnings: &mut Vec<String>, head: &TableHead, notes: StreamNotes, rows: 
 }
 
 /// Settles what rows have to do with each other and sorts them into sites and rows set aside.
-fn finish(mut intake: Intake, mut table: Table) -> Result<Intake, String> {
+fn finish(mut intake: Intake, mut table: Table, plan: &Plan) -> Result<Intake, String> {
     intake.waiting = table.take_waiting();
+    ditto::resolve(&mut table, plan);
+    whole_columns::settle(&mut table, plan);
     set_duplicates_aside(&mut table, &intake.columns);
     let of_key = |column: &&Column| column.field.is_some_and(|field| field.name == "site_id");
     give_keys(&mut table, intake.columns.iter().find(of_key).map(|column| column.index));
+    neighbours::compare(&mut table, plan);
+    intake.warnings.extend(copied::mark(&mut table));
     place_beyond(&mut intake.columns, &mut table)?;
     intake.newest_date = table.sites.iter().filter_map(|site| site.identity.survey_date.likely().copied()).max();
     intake.sites = table.sites;

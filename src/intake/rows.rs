@@ -11,6 +11,7 @@ use super::types::CellNote;
 use super::units::unit_named;
 use super::values::{ColumnPlan, put};
 use super::words::{lexicon, why_unknown};
+use super::{contradictions, ditto, evidence};
 use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
 use std::collections::BTreeMap;
 
@@ -24,6 +25,8 @@ pub(super) struct Plan {
     headings: Vec<(u16, String)>,
     /// Whether a row with nothing to judge by is kept waiting for another file.
     pub part: bool,
+    /// Columns with a field and its name.
+    fields: Vec<(u16, &'static str)>,
 }
 
 /// One row as it was read; its site goes beside it, so that thousands of sites are laid down once and not moved.
@@ -36,6 +39,8 @@ pub(super) struct RowRead {
     /// Why it is no site, or no longer one.
     pub why: Option<String>,
     pub notes: Vec<CellNote>,
+    /// The row as it came, where a cell of it repeats the one above.
+    pub repeats: Option<Box<RawRow>>,
 }
 
 impl Plan {
@@ -71,12 +76,14 @@ impl Plan {
             Vec::new()
         };
         let headings = head.headings.iter().map(|heading| (heading.index, words_of(&heading.text))).collect();
-        Self { columns, address, headings, part: false }
+        let fields = columns.iter().map(|plan| (plan.index, plan.field.name)).collect();
+        Self { columns, address, headings, part: false, fields }
     }
 
     /// Reads one row.
     pub fn read(&self, raw: RawRow) -> (RowRead, Option<Site>) {
         let row = raw.row;
+        let repeats = ditto::any(&raw).then(|| Box::new(raw.clone()));
         let mut notes = Vec::new();
         let outcome = if self.is_heading_again(&raw) {
             Err("The headings stand here again.".to_owned())
@@ -104,7 +111,27 @@ impl Plan {
             }
             Err(why) => (Some(why), None),
         };
-        (RowRead { row, cells, beyond, why, notes }, site)
+        (RowRead { row, cells, beyond, why, notes, repeats }, site)
+    }
+
+    /// Columns that are read as fields.
+    pub fn columns(&self) -> &[ColumnPlan] {
+        &self.columns
+    }
+
+    /// The place of a column among the cells of a row read.
+    pub fn place(&self, column: u16) -> Option<usize> {
+        self.headings.binary_search_by_key(&column, |(at, _)| *at).ok()
+    }
+
+    /// The heading of a column, its words only.
+    pub fn heading(&self, column: u16) -> &str {
+        self.place(column).and_then(|at| self.headings.get(at)).map_or("", |(_, heading)| heading.as_str())
+    }
+
+    /// Whether a column is one part of an address among several.
+    pub fn is_part_of_address(&self, column: u16) -> bool {
+        self.address.contains(&column)
     }
 
     /// Whether at least half of the filled cells, and two of them, repeat the headings of their columns.
@@ -139,7 +166,6 @@ impl Plan {
                 });
             }
         }
-        notes.sort_by_key(|note| note.column);
         if let Some(first) = self.address.first() {
             site.identity.address = Reading { answer: self.address_of(raw), column: Some(*first) };
         }
@@ -147,6 +173,9 @@ impl Plan {
         if site.site_id == EXAMPLE {
             return Err("The worked example of the template, not a site.".to_owned());
         }
+        evidence::widen(raw, &mut site, notes);
+        contradictions::within(raw, &self.fields, &mut site, notes);
+        notes.sort_by_key(|note| note.column);
         if let Some(why) = is_sum(raw, &site) {
             return Err(why);
         }

@@ -35,6 +35,10 @@ pub(super) enum Doubt {
     Between,
     /// A queried or approximate rating of a fuse, which comes in steps and errs to the low side.
     QueriedRating,
+    /// The rating of a device, told by telephone.
+    ToldByPhone,
+    /// The rating of a device, inferred at a desk.
+    FromDesk,
 }
 
 fn units() -> &'static BTreeMap<Quantity, HashMap<String, f64>> {
@@ -87,6 +91,8 @@ pub(super) fn shares(doubt: Doubt) -> (f64, f64) {
                 Some("at-least") => Doubt::AtLeast,
                 Some("at-most") => Doubt::AtMost,
                 Some("queried-rating") => Doubt::QueriedRating,
+                Some("told-by-phone") => Doubt::ToldByPhone,
+                Some("from-desk") => Doubt::FromDesk,
                 _ => continue,
             };
             let share = |index: usize| record.get(index).and_then(|cell| cell.parse().ok());
@@ -105,7 +111,15 @@ mod tests {
 
     #[test]
     fn doubt_widens_and_never_narrows() {
-        for doubt in [Doubt::Approximate, Doubt::Queried, Doubt::AtLeast, Doubt::AtMost, Doubt::QueriedRating] {
+        for doubt in [
+            Doubt::Approximate,
+            Doubt::Queried,
+            Doubt::AtLeast,
+            Doubt::AtMost,
+            Doubt::QueriedRating,
+            Doubt::ToldByPhone,
+            Doubt::FromDesk,
+        ] {
             let (low, high) = shares(doubt);
             assert!(low <= 1.0 && high >= 1.0 && low < high, "{doubt:?}");
         }
