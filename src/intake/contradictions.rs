@@ -1,7 +1,7 @@
 //! Answers of one row that contradict one another: a note that names both cells and what is assumed, and a doubt on
 //! the answer where that is the safe side. Nothing is corrected and no value is made up.
 //!
-//! Which answers are held against which, the limits and the words are data (`contradictions.csv`, `signs.csv`); here is
+//! Which answers are held against which, the limits and the words are data (`contradictions.csv`, `contradiction_signs.csv`); here is
 //! only how each is compared. What rows have to do with each other is for `neighbours`.
 
 use super::identifiers::profile_class;
@@ -75,7 +75,7 @@ impl Look<'_> {
 pub(super) fn shows(sign: &str, text: &str) -> bool {
     static SIGNS: OnceLock<Vec<(&'static str, String)>> = OnceLock::new();
     let signs = SIGNS.get_or_init(|| {
-        Table::of(include_str!("signs.csv"))
+        Table::of(include_str!("contradiction_signs.csv"))
             .rows()
             .map(|row| (row.kept("sign"), format!(" {} ", row.text("phrase"))))
             .collect()

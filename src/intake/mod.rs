@@ -16,12 +16,12 @@ mod describe_layers;
 mod ditto;
 mod door;
 mod duplicates;
-mod evidence;
 mod figures;
 mod gather;
 mod grammar;
 mod half_hours;
 mod headings;
+mod hearsay;
 mod hidden;
 #[cfg(test)]
 mod hostile_files;

@@ -11,7 +11,7 @@ use super::types::CellNote;
 use super::units::unit_named;
 use super::values::{ColumnPlan, put};
 use super::words::{lexicon, why_unknown};
-use super::{contradictions, ditto, evidence};
+use super::{contradictions, ditto, hearsay};
 use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
 use std::collections::BTreeMap;
 
@@ -173,7 +173,7 @@ impl Plan {
         if site.site_id == EXAMPLE {
             return Err("The worked example of the template, not a site.".to_owned());
         }
-        evidence::widen(raw, &mut site, notes);
+        hearsay::widen(raw, &mut site, notes);
         contradictions::within(raw, &self.fields, &mut site, notes);
         notes.sort_by_key(|note| note.column);
         if let Some(why) = is_sum(raw, &site) {
