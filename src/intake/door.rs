@@ -3,14 +3,17 @@
 
 use super::delimited::Delimited;
 use super::duplicates::{give_keys, set_duplicates_aside};
+use super::evidence::{Weighed, weigh};
 use super::gather::{Table, gather};
 use super::headings::{Match, column_said};
 use super::hidden::{HiddenRows, hidden_rows};
+use super::mapping::check;
 use super::needed;
 use super::preflight::{FileKind, examine, load};
-use super::raw::RawRow;
+use super::raw::{RawRow, column_letters};
 use super::rows::Plan;
-use super::table::{LOOKED_AT, TableHead, find_head};
+use super::signs::SAMPLED;
+use super::table::{LOOKED_AT, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::workbook::{SheetName, StreamNotes, Workbook};
 use sha2::{Digest, Sha256};
@@ -52,16 +55,18 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         },
         ..Intake::default()
     };
-    let (sheet, head) = choose(&mut rows, file, options, &mut intake.warnings)?;
+    let (sheet, weighed) = choose(&mut rows, file, options, &mut intake.warnings)?;
+    check(&weighed.head.headings, &weighed.filled, &options.mapping).map_err(failed)?;
+    let head = &weighed.head;
     let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
-    needed::check(&head, &place)?;
+    needed::check(head, &weighed.asked, &place)?;
     intake.source.sheet = sheet.clone();
     intake.source.heading_row = head.row;
     let fault = |problem: String| match sheet.as_str() {
         "" => IntakeError::File { file: file.to_owned(), problem },
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
-    let plan = Plan::of(&head, &rows.units_in_formats(&sheet, head.row + 1));
+    let plan = Plan::of(head, &rows.units_in_formats(&sheet, head.row + 1));
     let (read, hidden) = rayon::join(
         || gather(&plan, head.row, |visit| rows.stream(&sheet, visit)),
         || if kind == FileKind::Workbook { hidden_rows(bytes, &sheet, head.row) } else { HiddenRows::default() },
@@ -77,8 +82,8 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     if read.rows.is_empty() {
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
-    intake.columns = headed(&head);
-    warn(&mut intake.warnings, &head, notes, &rows);
+    intake.columns = headed(&weighed);
+    warn(&mut intake.warnings, &weighed, notes, &rows);
     finish(intake, read).map_err(fault)
 }
 
@@ -110,12 +115,12 @@ impl Rows<'_> {
         }
     }
 
-    /// The first filled rows of a sheet.
+    /// The first filled rows of a sheet: those that may hold the headings, and values to know columns by.
     fn beginning(&mut self, sheet: &str) -> Result<Vec<RawRow>, String> {
-        let mut rows = Vec::with_capacity(LOOKED_AT);
+        let mut rows = Vec::with_capacity(LOOKED_AT + SAMPLED);
         self.stream(sheet, &mut |row| {
             rows.push(row);
-            if rows.len() < LOOKED_AT { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+            if rows.len() < LOOKED_AT + SAMPLED { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
         })?;
         Ok(rows)
     }
@@ -128,7 +133,7 @@ fn choose(
     file: &str,
     options: &ReadOptions,
     warnings: &mut Vec<String>,
-) -> Result<(String, TableHead), IntakeError> {
+) -> Result<(String, Weighed), IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let sheets = rows.sheets();
     let names =
@@ -146,7 +151,7 @@ fn choose(
         }
         _ => sheets.clone(),
     };
-    let mut heads: Vec<(usize, bool, &SheetName, TableHead)> = Vec::new();
+    let mut heads: Vec<(usize, bool, &SheetName, Weighed)> = Vec::new();
     let mut first_problem = None;
     let mut fullest: Option<(usize, &SheetName, u32)> = None;
     for sheet in &candidates {
@@ -161,13 +166,15 @@ fn choose(
                 continue;
             }
         };
-        for row in &beginning {
+        let first = beginning.get(..LOOKED_AT).unwrap_or(&beginning);
+        for row in first {
             if fullest.is_none_or(|(most, _, _)| row.cells.len() > most) {
                 fullest = Some((row.cells.len(), sheet, row.row));
             }
         }
-        if let Some(head) = find_head(&beginning, &options.mapping) {
-            heads.push((head.fields(), !sheet.hidden, sheet, head));
+        if let Some(head) = find_head(first, &options.mapping) {
+            let weighed = weigh(head, &beginning, &options.mapping);
+            heads.push((weighed.head.fields(), !sheet.hidden, sheet, weighed));
         }
     }
     let Some(best) = heads.iter().map(|(fields, visible, _, _)| (*visible, *fields)).max() else {
@@ -212,14 +219,21 @@ fn choose(
 }
 
 /// Every column that has a heading, in the user's order.
-fn headed(head: &TableHead) -> Vec<Column> {
+fn headed(weighed: &Weighed) -> Vec<Column> {
+    let head = &weighed.head;
     let how = |at: usize, found: &Option<Match>| {
         let contested = head.contested.iter().find(|(_, claims)| claims.contains(&at));
-        match (found, contested) {
-            (Some(found), _) => found.how.clone(),
-            (None, Some((field, _))) => format!("could be {}, but so could another column", field.name),
-            (None, None) => "your own".to_owned(),
+        let asked = weighed.asked.iter().find(|asked| asked.at == at);
+        match (found, contested, asked) {
+            (Some(found), ..) => found.how.clone(),
+            (None, Some((field, _)), _) => format!("could be {}, but so could another column", field.name),
+            (None, None, Some(asked)) => asked.why.clone(),
+            (None, None, None) => "your own".to_owned(),
         }
+    };
+    let could_be = |at: usize| {
+        let contested = head.contested.iter().find(|(_, claims)| claims.contains(&at)).map(|(field, _)| *field);
+        contested.or_else(|| weighed.asked.iter().find(|asked| asked.at == at).map(|asked| asked.field))
     };
     head.headings
         .iter()
@@ -230,6 +244,9 @@ fn headed(head: &TableHead) -> Vec<Column> {
             heading: heading.text.clone(),
             field: found.as_ref().map(|found| found.field),
             how: how(at, found),
+            score: found.as_ref().map_or(0.0, |found| found.score),
+            evidence: found.as_ref().map(|found| found.evidence.clone()).unwrap_or_default(),
+            could_be: if found.is_some() { None } else { could_be(at) },
         })
         .collect()
 }
@@ -249,8 +266,8 @@ fn place_beyond(columns: &mut Vec<Column>, table: &mut Table) -> Result<(), Stri
     columns.extend(found.into_iter().map(|index| Column {
         index,
         heading: String::new(),
-        field: None,
         how: "your own, without a heading".to_owned(),
+        ..Column::default()
     }));
     let mut order: Vec<usize> = (0..columns.len()).collect();
     order.sort_by_key(|at| columns.get(*at).map(|column| column.index));
@@ -271,14 +288,19 @@ fn place_beyond(columns: &mut Vec<Column>, table: &mut Table) -> Result<(), Stri
     Ok(())
 }
 
-fn warn(warnings: &mut Vec<String>, head: &TableHead, notes: StreamNotes, rows: &Rows<'_>) {
+fn warn(warnings: &mut Vec<String>, weighed: &Weighed, notes: StreamNotes, rows: &Rows<'_>) {
+    let head = &weighed.head;
+    warnings.extend(weighed.warnings.iter().cloned());
     for (field, claims) in &head.contested {
-        let claims: Vec<String> = claims.iter().filter_map(|at| head.headings.get(*at)).map(column_said).collect();
+        let claims = || claims.iter().filter_map(|at| head.headings.get(*at));
+        let letters: Vec<String> = claims().map(|heading| column_letters(heading.index)).collect();
+        let claims: Vec<String> = claims().map(column_said).collect();
         warnings.push(format!(
-            "Not read: {} each could be {}; rename the right one {}.",
+            "Not read: {} each could be {name}; rename the right one {name}, or write \"column {}\" = \"{name}\" in a mapping \
+             with its letter.",
             claims.join(" and "),
-            field.name,
-            field.name
+            letters.first().map(String::as_str).unwrap_or_default(),
+            name = field.name
         ));
     }
     if notes.formulas_without_result > 0 {

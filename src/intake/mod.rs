@@ -10,6 +10,7 @@ mod delimited;
 mod describe;
 mod door;
 mod duplicates;
+mod evidence;
 mod figures;
 mod gather;
 mod grammar;
@@ -18,14 +19,17 @@ mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;
+mod mapping;
 #[cfg(test)]
 mod messy_sheets;
+mod near;
 mod needed;
 mod numbers;
 mod preflight;
 mod raw;
 mod rows;
 mod scan;
+mod signs;
 mod slots;
 mod table;
 mod template;
@@ -37,5 +41,6 @@ mod workbook;
 
 pub use describe::describe;
 pub use door::{read, read_bytes};
+pub use mapping::{Mapping, read_mapping, save_mapping};
 pub use template::template_workbook;
 pub use types::*;
