@@ -26,6 +26,12 @@ pub enum Asked {
         portfolio: PathBuf,
         /// The sheet to read.
         sheet: Option<String>,
+        /// Mapping file to obey.
+        mapping: Option<PathBuf>,
+        /// Where to write the mapping that was decided.
+        save_mapping: Option<PathBuf>,
+        /// Overwrite an existing file.
+        force: bool,
     },
     /// Write an empty survey workbook.
     Template {
@@ -77,6 +83,15 @@ enum Command {
         /// Sheet to read [default: the one that looks most like a survey]
         #[arg(long)]
         sheet: Option<String>,
+        /// Which heading is which survey column, where you know better
+        #[arg(long, value_name = "MAP.toml")]
+        mapping: Option<PathBuf>,
+        /// Write which heading is read as which survey column, to be changed and given with --mapping
+        #[arg(long, value_name = "MAP.toml")]
+        save_mapping: Option<PathBuf>,
+        /// Overwrite an existing mapping
+        #[arg(long)]
+        force: bool,
     },
     /// Write an empty survey workbook with drop-down lists and help
     Template {
@@ -116,6 +131,9 @@ struct Judging {
     /// Sheet to read [default: the one that looks most like a survey]
     #[arg(long)]
     sheet: Option<String>,
+    /// Which heading is which survey column, as `inspect --save-mapping` writes it
+    #[arg(long, value_name = "MAP.toml")]
+    mapping: Option<PathBuf>,
     /// Rules file laid over the defaults
     #[arg(long, value_name = "RULES.toml")]
     rules: Option<PathBuf>,
@@ -146,6 +164,7 @@ impl Judging {
         Settings {
             portfolio: self.portfolio,
             sheet: self.sheet,
+            mapping: self.mapping,
             rules: self.rules,
             prices: self.prices,
             stance: match self.stance {
@@ -165,7 +184,9 @@ pub fn read() -> Asked {
         Command::Assess { judging, output, json, csv, parquet, force } => {
             Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
         }
-        Command::Inspect { portfolio, sheet } => Asked::Inspect { portfolio, sheet },
+        Command::Inspect { portfolio, sheet, mapping, save_mapping, force } => {
+            Asked::Inspect { portfolio, sheet, mapping, save_mapping, force }
+        }
         Command::Template { output, force } => Asked::Template { output, force },
         Command::Explain { judging, sites, output, force } => {
             Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }

@@ -25,7 +25,9 @@ fn main() -> ExitCode {
     }
     let outcome = match cli::read() {
         Asked::Assess(settings) => run::assess(&settings, &Progress::shown(), &STOP).map(|done| done.lines),
-        Asked::Inspect { portfolio, sheet } => run::inspect(&portfolio, sheet),
+        Asked::Inspect { portfolio, sheet, mapping, save_mapping, force } => {
+            run::inspect(&portfolio, sheet, mapping.as_deref(), save_mapping.as_deref(), force)
+        }
         Asked::Template { output, force } => run::template(&output, force).map(|()| {
             format!("{} written: an empty survey, with drop-down lists and a sheet of help.\n", output.display())
         }),

@@ -23,6 +23,7 @@ const NO_DATE: Date = jiff::civil::date(2026, 4, 15);
 pub struct Settings {
     pub portfolio: PathBuf,
     pub sheet: Option<String>,
+    pub mapping: Option<PathBuf>,
     pub output: Option<PathBuf>,
     pub rules: Option<PathBuf>,
     pub prices: Option<PathBuf>,
@@ -178,13 +179,32 @@ fn must_be_workbook(place: &Path) -> Result<(), RunError> {
     }
 }
 
-/// How a spreadsheet is understood, without judging it.
+/// How a spreadsheet is understood, without judging it. With `save` the mapping that was decided is written there.
 ///
 /// # Errors
-/// When it cannot be read.
-pub fn inspect(portfolio: &Path, sheet: Option<String>) -> Result<String, RunError> {
-    let intake = intake::read(portfolio, &ReadOptions { sheet, ..ReadOptions::default() })?;
-    Ok(intake::describe(&intake))
+/// When it cannot be read, or the mapping cannot be obeyed or written.
+pub fn inspect(
+    portfolio: &Path,
+    sheet: Option<String>,
+    mapping: Option<&Path>,
+    save: Option<&Path>,
+    force: bool,
+) -> Result<String, RunError> {
+    let intake = intake::read(portfolio, &options(sheet, mapping)?.0)?;
+    let mut said = intake::describe(&intake);
+    if let Some(place) = save {
+        write_one(place, force, &[portfolio.to_owned()], intake::save_mapping(&intake).as_bytes())?;
+        said.push_str(&format!("\n{} written: change what is wrong, then give it with --mapping.\n", place.display()));
+    }
+    Ok(said)
+}
+
+/// How to read, and the mapping file that says so, if any.
+fn options(sheet: Option<String>, mapping: Option<&Path>) -> Result<(ReadOptions, Option<InputFile>), RunError> {
+    let Some(path) = mapping else { return Ok((ReadOptions { sheet, ..Default::default() }, None)) };
+    let mapping = intake::read_mapping(path)?;
+    let file = InputFile { name: mapping.name, sha256: mapping.sha256 };
+    Ok((ReadOptions { sheet, mapping: mapping.columns }, Some(file)))
 }
 
 /// The whole calculation of the sites named, each by its site_id, UPRN or row: as text, or with an output named as a
@@ -242,10 +262,15 @@ fn named<'a>(intake: &'a Intake, wanted: &[String]) -> Result<Vec<&'a Site>, Run
 /// # Errors
 /// When it cannot be written.
 pub fn template(output: &Path, force: bool) -> Result<(), RunError> {
-    let mut outputs = Outputs::new(force, &[]);
-    outputs.check(output)?;
     let bytes = intake::template_workbook().map_err(|fault| RunError::Template(fault.to_string()))?;
-    outputs.stage(output, |writer| std::io::Write::write_all(writer, &bytes))?;
+    write_one(output, force, &[], &bytes)
+}
+
+/// Writes one file whole or not at all, never over one of `inputs`.
+fn write_one(place: &Path, force: bool, inputs: &[PathBuf], bytes: &[u8]) -> Result<(), RunError> {
+    let mut outputs = Outputs::new(force, inputs);
+    outputs.check(place)?;
+    outputs.stage(place, |writer| std::io::Write::write_all(writer, bytes))?;
     outputs.publish()?;
     Ok(())
 }
@@ -260,7 +285,7 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         None => PriceBook::default_book().clone(),
     }
     .with_charge_points(&rules)?;
-    let options = ReadOptions { sheet: settings.sheet.clone(), ..ReadOptions::default() };
+    let (options, mapping) = options(settings.sheet.clone(), settings.mapping.as_deref())?;
     let intake = intake::read(&settings.portfolio, &options)?;
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
@@ -275,9 +300,10 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
         rules: InputFile { name: rules.source.name.clone(), sha256: rules.source.sha256.clone() },
         price_book: InputFile { name: prices.name.clone(), sha256: prices.sha256.clone() },
+        mapping,
         with: Vec::new(),
     };
-    let notes = notes(&prices);
+    let notes = report::price_notes(&prices);
     Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of })
 }
 
@@ -351,25 +377,12 @@ impl Places {
 impl Settings {
     /// Every file that is read: none of them is ever written to.
     fn inputs(&self) -> Vec<PathBuf> {
-        [Some(&self.portfolio), self.rules.as_ref(), self.prices.as_ref()].into_iter().flatten().cloned().collect()
+        [Some(&self.portfolio), self.mapping.as_ref(), self.rules.as_ref(), self.prices.as_ref()]
+            .into_iter()
+            .flatten()
+            .cloned()
+            .collect()
     }
-}
-
-fn notes(prices: &PriceBook) -> Vec<PriceNote> {
-    prices
-        .items()
-        .iter()
-        .map(|item| PriceNote {
-            item: item.code.to_owned(),
-            description: item.description.to_owned(),
-            unit: item.unit.to_owned(),
-            basis: format!("{} ({})", item.basis, item.year),
-            source: item.source.to_owned(),
-            low: item.figure.low,
-            likely: item.figure.likely,
-            high: item.figure.high,
-        })
-        .collect()
 }
 
 fn timed<T>(slot: &mut Duration, work: impl FnOnce() -> T) -> T {

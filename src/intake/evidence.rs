@@ -273,11 +273,7 @@ fn name_by_values(
         let taken = head.matches.get(at).is_some_and(Option::is_some) || asked.iter().any(|one| one.at == at);
         let contested = head.contested.iter().any(|(_, claims)| claims.contains(&at));
         let words = words_of(&heading.text);
-        if taken
-            || contested
-            || settled(heading, mapping).is_some()
-            || words.split(' ').any(|word| words_under("foreign").contains(word))
-        {
+        if taken || contested || settled(heading, mapping).is_some() || speaks_of_another(&words) {
             continue;
         }
         let Some(cells) = samples.get(&heading.index) else { continue };
@@ -324,6 +320,12 @@ fn name_by_values(
             asked.push(Asked { at, field, why: format!("holds {}", sign.said()) });
         }
     }
+}
+
+/// Whether a heading speaks of another place, time or supply than the row's.
+fn speaks_of_another(words: &str) -> bool {
+    let foreign = words_under("foreign");
+    words.split(' ').any(|word| foreign.contains(word) || foreign.contains(word.trim_end_matches('s')))
 }
 
 /// Whether a heading says nothing: none, a letter, a number, or words such as "column".

@@ -42,10 +42,16 @@ pub fn read_mapping(path: &Path) -> Result<Mapping, IntakeError> {
         return Err(failed("it is too large to be a mapping".to_owned()));
     }
     let bytes = std::fs::read(path).map_err(|fault| failed(format!("it cannot be read ({fault})")))?;
-    let text = std::str::from_utf8(&bytes).map_err(|_| failed("it is not text in UTF-8".to_owned()))?;
+    mapping_of(&bytes, &file)
+}
+
+/// The same for bytes already in memory; `file` is the name used in sentences.
+pub(super) fn mapping_of(bytes: &[u8], file: &str) -> Result<Mapping, IntakeError> {
+    let failed = |problem: String| IntakeError::Mapping { file: file.to_owned(), problem };
+    let text = std::str::from_utf8(bytes).map_err(|_| failed("it is not text in UTF-8".to_owned()))?;
     let columns = parsed(text).map_err(failed)?;
-    let sha256 = Sha256::digest(&bytes).iter().map(|byte| format!("{byte:02x}")).collect();
-    Ok(Mapping { name: file, sha256, columns })
+    let sha256 = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+    Ok(Mapping { name: file.to_owned(), sha256, columns })
 }
 
 /// The entries of a mapping's text, or what is wrong with it.
@@ -172,16 +178,21 @@ pub fn save_mapping(intake: &Intake) -> String {
         let why = in_comment(&format!("{}{why}", column.how));
         line(&format!("{} = \"{name}\"  # {:.2} {why}", key_of(column, &intake.columns), column.score));
     }
-    line("");
-    line("# Could be a survey column, and is not read until you say so: take away the # of the right line.");
+    if asked(intake).next().is_some() {
+        line("");
+        line("# Could be a survey column, and is not read until you say so: take away the # of the right line.");
+    }
     for column in asked(intake) {
         let name = column.could_be.map(|field| field.name).unwrap_or_default();
         let why = in_comment(&format!("{} {}", column.how, column.evidence));
         line(&format!("# {} = \"{name}\"  # {}", key_of(column, &intake.columns), why.trim_end()));
     }
-    line("");
-    line("# Your own columns, given back untouched.");
-    for column in intake.columns.iter().filter(|column| column.field.is_none() && column.could_be.is_none()) {
+    let own = || intake.columns.iter().filter(|column| column.field.is_none() && column.could_be.is_none());
+    if own().next().is_some() {
+        line("");
+        line("# Your own columns, given back untouched.");
+    }
+    for column in own() {
         line(&format!("{} = \"\"", key_of(column, &intake.columns)));
     }
     out

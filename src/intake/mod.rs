@@ -19,6 +19,8 @@ mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;
+#[cfg(test)]
+mod known_columns;
 mod mapping;
 #[cfg(test)]
 mod messy_sheets;
