@@ -228,6 +228,9 @@ fn headed(weighed: &Weighed) -> Vec<Column> {
             (Some(found), ..) => found.how.clone(),
             (None, Some((field, _)), _) => format!("could be {}, but so could another column", field.name),
             (None, None, Some(asked)) => asked.why.clone(),
+            (None, None, None) if head.headings.get(at).is_some_and(|heading| heading.text.is_empty()) => {
+                "your own, without a heading".to_owned()
+            }
             (None, None, None) => "your own".to_owned(),
         }
     };

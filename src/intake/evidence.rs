@@ -7,7 +7,7 @@
 use super::headings::{Heading, Match, column_said, match_but};
 use super::mapping::{SURE, settled};
 use super::raw::{RawCell, RawRow, words_of};
-use super::signs::{Sign, count, is_fuse_rating, reads_as, sampled, words_under};
+use super::signs::{Sign, count, is_fuse_rating, mentions_a_loop, reads_as, sampled, words_under};
 use super::table::{TableHead, address_parts};
 use crate::site::{Field, FieldKind, fields};
 use std::collections::BTreeMap;
@@ -29,6 +29,7 @@ const PLAIN: &[(Sign, &str)] = &[
     (Sign::Postcode, "postcode"),
     (Sign::Address, "address"),
     (Sign::WordOf("earthing_system"), "earthing_system"),
+    (Sign::Loops, "looped_service"),
 ];
 /// Signs that name a column whose heading says nothing.
 const FAIR: &[(Sign, &str)] = &[
@@ -122,6 +123,7 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
         }
     }
     settle(&mut head, &samples, &mut warnings);
+    again_the_address(&mut head);
     name_by_values(&mut head, &samples, mapping, &mut asked, &mut warnings);
     again_the_address(&mut head);
     for (heading, found) in head.headings.iter().zip(&mut head.matches) {
@@ -157,7 +159,11 @@ fn with_unheaded(head: &mut TableHead, samples: &Samples<'_>, mapping: &[(String
 
 /// Whether nearly all values carry a sign.
 fn all_are(sign: Sign, cells: &[&RawCell]) -> bool {
-    cells.len() >= FEWEST && count(cells, |cell| sign.is_on(cell)) as f64 >= NEARLY_ALL * cells.len() as f64
+    // Yes and no alone speak of no loop: every third value must.
+    let loops = || cells.iter().filter(|cell| mentions_a_loop(cell)).count();
+    cells.len() >= FEWEST
+        && (sign != Sign::Loops || loops() * 3 >= cells.len())
+        && count(cells, |cell| sign.is_on(cell)) as f64 >= NEARLY_ALL * cells.len() as f64
 }
 
 fn share(hits: usize, cells: &[&RawCell]) -> f64 {
@@ -245,6 +251,9 @@ fn fit(field: &Field, heading: Option<&Heading>, samples: &Samples<'_>) -> f64 {
     let fits = |cell: &&&RawCell| match field.name {
         "address" => !Sign::Number.is_on(cell) && !Sign::YesNo.is_on(cell) && !Sign::Postcode.is_on(cell),
         "mpan" => Sign::SupplyNumber.is_on(cell),
+        "distributor" => {
+            Sign::Distributor.is_on(cell) || number_of(cell).is_some_and(|number| (10.0..100.0).contains(&number))
+        }
         // What else stands beside a fuse (its standard, its carrier) is a number too.
         "cutout_rating_a" => reads_as(field, cell) && (number_of(cell).is_none_or(is_fuse_rating)),
         _ => reads_as(field, cell),

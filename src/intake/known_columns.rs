@@ -83,6 +83,7 @@ fn values_name_a_column_whatever_its_heading_says() {
         ("", MPANS.as_slice(), "mpan"),
         ("Terminal", &["PME", "TN-S", "TT", "tbc", "PME"], "earthing_system"),
         ("Area", &["QX4 7LP", "QX4 7LQ", "QX41AB"], "postcode"),
+        ("Service", &["looped to no 5", "no", "not looped", "No", "Looped"], "looped_service"),
         ("Column9", &["100023456789", "100023456790", "100023456791"], "uprn"),
         ("H", &["gas combi", "storage heaters", "ASHP"], "heating"),
         ("F", &["social rent", "owner occupied", "leasehold"], "tenure"),
@@ -118,6 +119,25 @@ fn what_the_values_cannot_prove_is_not_read() {
         "{CORE},MPAN,Elec no. 2\n1 Mill Lane,80,35,12,,1012345678903\n2 Mill Lane,80,35,12,,1112345678908\n3 Mill Lane,80,35,12,,1212345678902\n"
     );
     assert_eq!(field(&csv(&text).unwrap(), 5), None);
+}
+
+#[test]
+fn an_address_that_ends_in_half_a_postcode_is_one_and_parts_of_an_address_go_before_it() {
+    let text = "Column1,Main fuse,Max demand,Cable run\n\"1 Mill Lane, Tarnholt, QX4\",80,35,12\n\
+        \"2 Mill Lane, Tarnholt, QX4\",80,35,12\n\"3 Mill Lane, Quernholt, QX41\",80,35,12\n";
+    assert_eq!(field(&csv(text).unwrap(), 0), Some("address"));
+    let text = "House no,Street,Held by,Main fuse,Max demand,Cable run\n1,Mill Lane,\"9 Weir Road, QX4 7LP\",80,35,12\n\
+        2,Mill Lane,\"9 Weir Road, QX4 7LP\",80,35,12\n3,Mill Lane,\"9 Weir Road, QX4 7LP\",80,35,12\n";
+    let intake = csv(text).unwrap();
+    assert_eq!(intake.sites[1].identity.address.likely().map(String::as_str), Some("2 Mill Lane"));
+}
+
+#[test]
+fn two_columns_of_distributors_are_told_apart_by_names_and_numbers() {
+    let text = format!(
+        "{CORE},DNO,Network operator\n1 Mill Lane,80,35,12,yes,12\n2 Mill Lane,80,35,12,yes,UKPN\n3 Mill Lane,80,35,12,no,16\n"
+    );
+    assert_eq!(field(&csv(&text).unwrap(), 5), Some("distributor"));
 }
 
 #[test]

@@ -25,7 +25,7 @@ pub(super) enum Sign {
     SupplyNumber,
     /// A postcode and nothing else.
     Postcode,
-    /// A text that ends in a postcode.
+    /// A text that ends in a postcode, or after a comma in the first half of one.
     Address,
     /// A long property reference: 11 or 12 digits that begin with 1.
     PropertyReference,
@@ -33,6 +33,8 @@ pub(super) enum Sign {
     Distributor,
     /// A usual rating of a cut-out fuse with its unit beside it.
     FuseRating,
+    /// Yes or no, or a word of loops; loops in a third of them.
+    Loops,
     /// Yes or no.
     YesNo,
     /// A calendar date that was written as one.
@@ -69,6 +71,7 @@ impl Sign {
             Sign::PropertyReference => "property references".to_owned(),
             Sign::Distributor => "names of distributors".to_owned(),
             Sign::FuseRating => "ratings of fuses in amperes".to_owned(),
+            Sign::Loops => "words of looped services".to_owned(),
             Sign::YesNo => "yes and no".to_owned(),
             Sign::Date => "dates".to_owned(),
             Sign::Number => "numbers".to_owned(),
@@ -85,7 +88,8 @@ impl Sign {
         match self {
             Sign::SupplyNumber => mpan(cell).is_ok_and(|(core, _)| mpan_check_digit_ok(&core)),
             Sign::Postcode => text().is_some_and(|text| text.len() <= 9 && postcode(text).is_ok()),
-            Sign::Address => text().is_some_and(|text| text.len() > 9 && postcode_at_end(text).is_some()),
+            Sign::Address => text()
+                .is_some_and(|text| text.len() > 9 && (postcode_at_end(text).is_some() || half_postcode_at_end(text))),
             Sign::PropertyReference => {
                 uprn(cell).is_ok_and(|(digits, _)| matches!(digits.len(), 11 | 12) && digits.starts_with('1'))
             }
@@ -93,6 +97,7 @@ impl Sign {
             Sign::FuseRating => text()
                 .and_then(|text| figure(text, &["current"]))
                 .is_some_and(|figure| figure.unit.is_some() && is_fuse_rating(figure.first)),
+            Sign::Loops => Sign::YesNo.is_on(cell) || mentions_a_loop(cell),
             Sign::YesNo => match cell {
                 RawCell::Bool(_) => true,
                 RawCell::Text(text) => {
@@ -117,6 +122,26 @@ impl Sign {
             }),
         }
     }
+}
+
+/// Whether a cell speaks of a loop, or of its absence.
+pub(super) fn mentions_a_loop(cell: &RawCell) -> bool {
+    let RawCell::Text(text) = cell else { return false };
+    words_of(text).split(' ').any(|word| ["loop", "unloop", "deloop"].iter().any(|begin| word.starts_with(begin)))
+}
+
+/// Whether a text ends, after a comma, in the first half of a postcode: one or two letters, a digit, perhaps another
+/// sign.
+fn half_postcode_at_end(text: &str) -> bool {
+    let Some((before, last)) = text.rsplit_once(',') else { return false };
+    let last = last.split_whitespace().next_back().unwrap_or_default().as_bytes();
+    let letters = last.iter().take_while(|byte| byte.is_ascii_alphabetic()).count();
+    let rest = last.get(letters..).unwrap_or_default();
+    before.bytes().any(|byte| byte.is_ascii_alphabetic())
+        && matches!(letters, 1 | 2)
+        && matches!(rest.len(), 1 | 2)
+        && rest.first().is_some_and(u8::is_ascii_digit)
+        && rest.iter().all(u8::is_ascii_alphanumeric)
 }
 
 fn is_number(text: &str) -> bool {
@@ -202,6 +227,8 @@ mod tests {
         assert!(Sign::SupplyNumber.is_on(&RawCell::Number(1_012_345_678_903.0)));
         assert!(on(Sign::Postcode, "qx4 7lp") && !on(Sign::Postcode, "7 Fennel Row, QX4 7LP"));
         assert!(on(Sign::Address, "7 Fennel Row, QX4 7LP") && !on(Sign::Address, "QX4 7LP"));
+        assert!(on(Sign::Address, "7 Fennel Row, Tarnholt, QX4") && !on(Sign::Address, "7 Fennel Row, Tarnholt"));
+        assert!(on(Sign::Loops, "looped to no 5") && on(Sign::Loops, "No") && !on(Sign::Loops, "PME"));
         assert!(on(Sign::PropertyReference, "100023456789") && !on(Sign::PropertyReference, "07700900123"));
         assert!(on(Sign::Distributor, "UKPN") && !on(Sign::Distributor, "Fennel Row"));
         assert!(on(Sign::FuseRating, "80A") && !on(Sign::FuseRating, "80") && !on(Sign::FuseRating, "75 A"));
