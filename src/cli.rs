@@ -81,6 +81,12 @@ enum Command {
         /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
         #[arg(long, value_name = "FILE", num_args = 1..)]
         with: Vec<PathBuf>,
+        /// Which heading is which survey column, where you know better
+        #[arg(long, value_name = "MAP.toml")]
+        mapping: Option<PathBuf>,
+        /// Write which heading is read as which survey column, to be changed and given with --mapping
+        #[arg(long, value_name = "MAP.toml")]
+        save_mapping: Option<PathBuf>,
     },
     /// Write an empty survey workbook with drop-down lists and help
     Template {
@@ -123,6 +129,9 @@ struct Judging {
     /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
     #[arg(long, value_name = "FILE", num_args = 1..)]
     with: Vec<PathBuf>,
+    /// Which heading is which survey column, as `inspect --save-mapping` writes it
+    #[arg(long, value_name = "MAP.toml")]
+    mapping: Option<PathBuf>,
     /// Rules file laid over the defaults
     #[arg(long, value_name = "RULES.toml")]
     rules: Option<PathBuf>,
@@ -154,6 +163,7 @@ impl Judging {
             portfolio: self.portfolio,
             sheet: self.sheet,
             with: self.with,
+            mapping: self.mapping,
             rules: self.rules,
             prices: self.prices,
             stance: match self.stance {
@@ -173,8 +183,10 @@ pub fn read() -> Asked {
         Command::Assess { judging, output, json, csv, parquet, force } => {
             Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
         }
-        Command::Inspect { portfolio, sheet, output, force, with } => {
-            Asked::Inspect(Box::new(Settings { portfolio, sheet, output, force, with, ..Settings::default() }))
+        Command::Inspect { portfolio, sheet, output, force, with, mapping, save_mapping } => {
+            let asked =
+                Settings { portfolio, sheet, output, force, with, mapping, save_mapping, ..Settings::default() };
+            Asked::Inspect(Box::new(asked))
         }
         Command::Template { output, force } => Asked::Template { output, force },
         Command::Explain { judging, sites, output, force } => {

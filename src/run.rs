@@ -127,27 +127,44 @@ fn must_be_workbook(place: &Path) -> Result<(), RunError> {
     }
 }
 
-/// How a spreadsheet is understood, without judging it: as a page of text, and with an output named also as a workbook
-/// with the user's own sheet marked.
+/// How a spreadsheet is understood, without judging it: as a page of text, and where asked for also as a workbook with
+/// the user's own sheet marked, and as the mapping that was decided.
 ///
 /// # Errors
-/// When it cannot be read, or the workbook cannot be written; nothing is then left behind.
+/// When it cannot be read, the mapping cannot be obeyed, or a file cannot be written; nothing is then left behind.
 pub fn inspect(settings: &Settings) -> Result<String, RunError> {
     let mut outputs = Outputs::new(settings.force, &settings.inputs());
     if let Some(output) = &settings.output {
         must_be_workbook(output)?;
-        outputs.check(output)?;
     }
-    let options = ReadOptions { sheet: settings.sheet.clone(), whatever_it_lacks: true, ..ReadOptions::default() };
+    for place in settings.output.iter().chain(&settings.save_mapping) {
+        outputs.check(place)?;
+    }
+    let (options, _) = options(settings)?;
+    let options = ReadOptions { whatever_it_lacks: true, ..options };
     let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     let mut page = intake::describe(&intake) + &intake::describe_layers(&intake);
+    if let Some(place) = &settings.save_mapping {
+        let mapping = intake::save_mapping(&intake);
+        outputs.stage(place, |writer| std::io::Write::write_all(writer, mapping.as_bytes()))?;
+        page.push_str(&format!("\n{} written: change what is wrong, then give it with --mapping.\n", place.display()));
+    }
     if let Some(output) = &settings.output {
         let day = intake.newest_date.unwrap_or(NO_DATE);
         outputs.stage(output, |writer| report::write_marked(&intake, day, writer))?;
-        outputs.publish()?;
         page.push_str(&format!("\n{} written: your sheet with every such cell marked.\n", output.display()));
     }
+    outputs.publish()?;
     Ok(page)
+}
+
+/// How to read, and the mapping file that says so, if any.
+fn options(settings: &Settings) -> Result<(ReadOptions, Option<InputFile>), RunError> {
+    let sheet = settings.sheet.clone();
+    let Some(path) = &settings.mapping else { return Ok((ReadOptions { sheet, ..Default::default() }, None)) };
+    let mapping = intake::read_mapping(path)?;
+    let file = InputFile { name: mapping.name, sha256: mapping.sha256 };
+    Ok((ReadOptions { sheet, mapping: mapping.columns, ..Default::default() }, Some(file)))
 }
 
 /// The whole calculation of the sites named, each by its site_id, UPRN or row: as text, or with an output named as a
@@ -205,10 +222,15 @@ fn named<'a>(intake: &'a Intake, wanted: &[String]) -> Result<Vec<&'a Site>, Run
 /// # Errors
 /// When it cannot be written.
 pub fn template(output: &Path, force: bool) -> Result<(), RunError> {
-    let mut outputs = Outputs::new(force, &[]);
-    outputs.check(output)?;
     let bytes = intake::template_workbook().map_err(|fault| RunError::Template(fault.to_string()))?;
-    outputs.stage(output, |writer| std::io::Write::write_all(writer, &bytes))?;
+    write_one(output, force, &[], &bytes)
+}
+
+/// Writes one file whole or not at all, never over one of `inputs`.
+fn write_one(place: &Path, force: bool, inputs: &[PathBuf], bytes: &[u8]) -> Result<(), RunError> {
+    let mut outputs = Outputs::new(force, inputs);
+    outputs.check(place)?;
+    outputs.stage(place, |writer| std::io::Write::write_all(writer, bytes))?;
     outputs.publish()?;
     Ok(())
 }
@@ -223,7 +245,7 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         None => PriceBook::default_book().clone(),
     }
     .with_charge_points(&rules)?;
-    let options = ReadOptions { sheet: settings.sheet.clone(), ..ReadOptions::default() };
+    let (options, mapping) = options(settings)?;
     let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
@@ -238,9 +260,10 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
         rules: InputFile { name: rules.source.name.clone(), sha256: rules.source.sha256.clone() },
         price_book: InputFile { name: prices.name.clone(), sha256: prices.sha256.clone() },
+        mapping,
         with: with_files(&intake),
     };
-    let notes = notes(&prices);
+    let notes = report::price_notes(&prices);
     Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of })
 }
 
@@ -319,23 +342,6 @@ impl Places {
         places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
         places
     }
-}
-
-fn notes(prices: &PriceBook) -> Vec<PriceNote> {
-    prices
-        .items()
-        .iter()
-        .map(|item| PriceNote {
-            item: item.code.to_owned(),
-            description: item.description.to_owned(),
-            unit: item.unit.to_owned(),
-            basis: format!("{} ({})", item.basis, item.year),
-            source: item.source.to_owned(),
-            low: item.figure.low,
-            likely: item.figure.likely,
-            high: item.figure.high,
-        })
-        .collect()
 }
 
 fn timed<T>(slot: &mut Duration, work: impl FnOnce() -> T) -> T {

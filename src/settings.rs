@@ -13,6 +13,8 @@ use std::path::PathBuf;
 pub struct Settings {
     pub portfolio: PathBuf,
     pub sheet: Option<String>,
+    pub mapping: Option<PathBuf>,
+    pub save_mapping: Option<PathBuf>,
     pub with: Vec<PathBuf>,
     pub output: Option<PathBuf>,
     pub rules: Option<PathBuf>,
@@ -63,7 +65,7 @@ pub enum RunError {
 impl Settings {
     /// Every file that is read: none of them is ever written to.
     pub(crate) fn inputs(&self) -> Vec<PathBuf> {
-        let own = [Some(&self.portfolio), self.rules.as_ref(), self.prices.as_ref()];
+        let own = [Some(&self.portfolio), self.mapping.as_ref(), self.rules.as_ref(), self.prices.as_ref()];
         own.into_iter().flatten().chain(&self.with).cloned().collect()
     }
 }

@@ -3,22 +3,24 @@
 
 use super::delimited::Delimited;
 use super::duplicates::{give_keys, set_duplicates_aside};
+use super::evidence::{Weighed, weigh};
 use super::gather::{Table, gather};
 use super::headings::{Match, column_said};
 use super::hidden::{HiddenRows, hidden_rows};
+use super::mapping::check;
 use super::needed;
 use super::other_sheets::is_known;
-use super::preflight::{FileKind, examine, load};
-use super::raw::RawRow;
+use super::preflight::{FileKind, load};
+use super::raw::column_letters;
 use super::rows::Plan;
+use super::source::Rows;
 use super::survey_sheets::filled_in;
-use super::table::{LOOKED_AT, TableHead, find_head};
+use super::table::{LOOKED_AT, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
-use super::workbook::{SheetName, StreamNotes, Workbook};
+use super::workbook::{SheetName, StreamNotes};
 use super::{copied, ditto, neighbours, whole_columns};
 use sha2::{Digest, Sha256};
-use std::collections::{BTreeMap, BTreeSet};
-use std::ops::ControlFlow;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 /// Columns with anything in them; a sheet with more is no survey.
@@ -51,10 +53,12 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         },
         ..Intake::default()
     };
-    let (sheet, head) = choose(&mut rows, file, options, &mut intake.warnings)?;
+    let (sheet, weighed) = choose(&mut rows, file, options, &mut intake.warnings)?;
+    check(&weighed.head.headings, &weighed.filled, &options.mapping).map_err(failed)?;
+    let head = &weighed.head;
     let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
     if !options.part
-        && let Err(lacking) = needed::check(&head, &place)
+        && let Err(lacking) = needed::check(head, &weighed.asked, &place)
     {
         if !options.whatever_it_lacks {
             return Err(lacking);
@@ -67,7 +71,7 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         "" => IntakeError::File { file: file.to_owned(), problem },
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
-    let mut plan = Plan::of(&head, &rows.units_in_formats(&sheet, head.row + 1));
+    let mut plan = Plan::of(head, &rows.units_in_formats(&sheet, head.row + 1));
     plan.part = options.part;
     let (read, hidden) = rayon::join(
         || gather(&plan, head.row, |visit| rows.stream(&sheet, visit)),
@@ -84,63 +88,10 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     if read.rows.is_empty() {
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
-    intake.columns = headed(&head);
+    intake.columns = headed(&weighed);
     intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(|name| is_known(name)).collect();
-    warn(&mut intake.warnings, &head, notes, &rows);
+    warn(&mut intake.warnings, &weighed, notes, &rows);
     finish(intake, read, &plan).map_err(fault)
-}
-
-/// A source of rows.
-pub(super) enum Rows<'a> {
-    Workbook(Box<Workbook<'a>>),
-    Delimited(Delimited<'a>),
-}
-
-impl<'a> Rows<'a> {
-    /// Opens bytes, whatever format they have.
-    pub(super) fn open(bytes: &'a [u8]) -> Result<(Self, FileKind), String> {
-        let kind = examine(bytes)?;
-        let rows = match kind {
-            FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes)?)),
-            FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
-        };
-        Ok((rows, kind))
-    }
-
-    pub(super) fn sheets(&self) -> Vec<SheetName> {
-        match self {
-            Rows::Workbook(book) => book.sheets(),
-            Rows::Delimited(_) => vec![SheetName { name: String::new(), hidden: false }],
-        }
-    }
-
-    fn units_in_formats(&mut self, sheet: &str, first_row: u32) -> BTreeMap<u16, String> {
-        match self {
-            Rows::Workbook(book) => book.units_in_formats(sheet, first_row),
-            Rows::Delimited(_) => BTreeMap::new(),
-        }
-    }
-
-    pub(super) fn stream(
-        &mut self,
-        sheet: &str,
-        visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>,
-    ) -> Result<StreamNotes, String> {
-        match self {
-            Rows::Workbook(book) => book.stream(sheet, visit),
-            Rows::Delimited(text) => text.stream(visit).map(|()| StreamNotes::default()),
-        }
-    }
-
-    /// The first filled rows of a sheet.
-    pub(super) fn beginning(&mut self, sheet: &str) -> Result<Vec<RawRow>, String> {
-        let mut rows = Vec::with_capacity(LOOKED_AT);
-        self.stream(sheet, &mut |row| {
-            rows.push(row);
-            if rows.len() < LOOKED_AT { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
-        })?;
-        Ok(rows)
-    }
 }
 
 /// The sheet to read and its head: the one that was named, else the one whose headings name most fields. Visible
@@ -150,7 +101,7 @@ fn choose(
     file: &str,
     options: &ReadOptions,
     warnings: &mut Vec<String>,
-) -> Result<(String, TableHead), IntakeError> {
+) -> Result<(String, Weighed), IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let sheets = rows.sheets();
     let names =
@@ -172,7 +123,7 @@ fn choose(
             .cloned()
             .collect(),
     };
-    let mut heads: Vec<(usize, bool, &SheetName, TableHead)> = Vec::new();
+    let mut heads: Vec<(usize, bool, &SheetName, Weighed)> = Vec::new();
     let (mut filled, mut blank) = (Vec::new(), Vec::new());
     let mut first_problem = None;
     let mut fullest: Option<(usize, &SheetName, u32)> = None;
@@ -188,18 +139,20 @@ fn choose(
                 continue;
             }
         };
-        for row in &beginning {
+        let first = beginning.get(..LOOKED_AT).unwrap_or(&beginning);
+        for row in first {
             if fullest.is_none_or(|(most, _, _)| row.cells.len() > most) {
                 fullest = Some((row.cells.len(), sheet, row.row));
             }
         }
-        if let Some(head) = find_head(&beginning, &options.mapping) {
+        if let Some(head) = find_head(first, &options.mapping) {
             match filled_in(&sheet.name, &head, &beginning) {
                 Some(true) => filled.push(sheet.clone()),
                 Some(false) => blank.push(&sheet.name),
                 None => {}
             }
-            heads.push((head.fields(), !sheet.hidden, sheet, head));
+            let weighed = weigh(head, &beginning, &options.mapping);
+            heads.push((weighed.head.fields(), !sheet.hidden, sheet, weighed));
         }
     }
     if filled.len() > 1 {
@@ -255,14 +208,24 @@ fn choose(
 }
 
 /// Every column that has a heading, in the user's order.
-fn headed(head: &TableHead) -> Vec<Column> {
+fn headed(weighed: &Weighed) -> Vec<Column> {
+    let head = &weighed.head;
     let how = |at: usize, found: &Option<Match>| {
         let contested = head.contested.iter().find(|(_, claims)| claims.contains(&at));
-        match (found, contested) {
-            (Some(found), _) => found.how.clone(),
-            (None, Some((field, _))) => format!("could be {}, but so could another column", field.name),
-            (None, None) => "your own".to_owned(),
+        let asked = weighed.asked.iter().find(|asked| asked.at == at);
+        match (found, contested, asked) {
+            (Some(found), ..) => found.how.clone(),
+            (None, Some((field, _)), _) => format!("could be {}, but so could another column", field.name),
+            (None, None, Some(asked)) => asked.why.clone(),
+            (None, None, None) if head.headings.get(at).is_some_and(|heading| heading.text.is_empty()) => {
+                "your own, without a heading".to_owned()
+            }
+            (None, None, None) => "your own".to_owned(),
         }
+    };
+    let could_be = |at: usize| {
+        let contested = head.contested.iter().find(|(_, claims)| claims.contains(&at)).map(|(field, _)| *field);
+        contested.or_else(|| weighed.asked.iter().find(|asked| asked.at == at).map(|asked| asked.field))
     };
     head.headings
         .iter()
@@ -273,6 +236,9 @@ fn headed(head: &TableHead) -> Vec<Column> {
             heading: heading.text.clone(),
             field: found.as_ref().map(|found| found.field),
             how: how(at, found),
+            score: found.as_ref().map_or(0.0, |found| found.score),
+            evidence: found.as_ref().map(|found| found.evidence.clone()).unwrap_or_default(),
+            could_be: if found.is_some() { None } else { could_be(at) },
         })
         .collect()
 }
@@ -292,8 +258,8 @@ fn place_beyond(columns: &mut Vec<Column>, table: &mut Table) -> Result<(), Stri
     columns.extend(found.into_iter().map(|index| Column {
         index,
         heading: String::new(),
-        field: None,
         how: "your own, without a heading".to_owned(),
+        ..Column::default()
     }));
     let mut order: Vec<usize> = (0..columns.len()).collect();
     order.sort_by_key(|at| columns.get(*at).map(|column| column.index));
@@ -314,14 +280,19 @@ fn place_beyond(columns: &mut Vec<Column>, table: &mut Table) -> Result<(), Stri
     Ok(())
 }
 
-fn warn(warnings: &mut Vec<String>, head: &TableHead, notes: StreamNotes, rows: &Rows<'_>) {
+fn warn(warnings: &mut Vec<String>, weighed: &Weighed, notes: StreamNotes, rows: &Rows<'_>) {
+    let head = &weighed.head;
+    warnings.extend(weighed.warnings.iter().cloned());
     for (field, claims) in &head.contested {
-        let claims: Vec<String> = claims.iter().filter_map(|at| head.headings.get(*at)).map(column_said).collect();
+        let claims = || claims.iter().filter_map(|at| head.headings.get(*at));
+        let letters: Vec<String> = claims().map(|heading| column_letters(heading.index)).collect();
+        let claims: Vec<String> = claims().map(column_said).collect();
         warnings.push(format!(
-            "Not read: {} each could be {}; rename the right one {}.",
+            "Not read: {} each could be {name}; rename the right one {name}, or write \"column {}\" = \"{name}\" in a mapping \
+             with its letter.",
             claims.join(" and "),
-            field.name,
-            field.name
+            letters.first().map(String::as_str).unwrap_or_default(),
+            name = field.name
         ));
     }
     if notes.formulas_without_result > 0 {

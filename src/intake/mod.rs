@@ -16,6 +16,7 @@ mod describe_layers;
 mod ditto;
 mod door;
 mod duplicates;
+mod evidence;
 mod figures;
 mod gather;
 mod grammar;
@@ -30,11 +31,15 @@ mod inspection;
 mod join;
 #[cfg(test)]
 mod joined_tests;
+#[cfg(test)]
+mod known_columns;
 mod lay;
 mod layer;
 mod layers;
+mod mapping;
 #[cfg(test)]
 mod messy_sheets;
+mod near;
 mod needed;
 mod neighbours;
 mod numbers;
@@ -47,7 +52,9 @@ mod raw;
 mod readings;
 mod rows;
 mod scan;
+mod signs;
 mod slots;
+mod source;
 #[cfg(test)]
 mod survey_lines;
 mod survey_sheets;
@@ -70,6 +77,7 @@ pub use inspection::{
 };
 pub use layer::{Fate, Layer, LayerKind, LayerLine};
 pub use layers::{read_bytes_with, read_with};
+pub use mapping::{Mapping, read_mapping, save_mapping};
 pub(crate) use raw::column_letters;
 pub use template::template_workbook;
 pub use types::*;

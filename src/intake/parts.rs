@@ -1,9 +1,10 @@
 //! What a further file holds: sheets of half-hours, sheets that are known for later, and at most one survey, each told
 //! by its shape before anybody takes it for something else. It joins nothing.
 
-use super::door::{Rows, read_bytes};
+use super::door::read_bytes;
 use super::half_hours;
 use super::other_sheets::for_later;
+use super::source::Rows;
 use super::types::{Intake, IntakeError, ReadOptions, SourceFile};
 use sha2::{Digest, Sha256};
 

@@ -18,7 +18,7 @@ pub struct SourceFile {
 }
 
 /// One column of the user's sheet.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Column {
     /// Position, counted from 0.
     pub index: u16,
@@ -28,6 +28,12 @@ pub struct Column {
     pub field: Option<&'static Field>,
     /// How the match was made, in a few words ("exact", "known heading", "near 'cut out rating' 0.91").
     pub how: String,
+    /// How sure the match is, 0 to 1; 0 where there is none.
+    pub score: f64,
+    /// What the column's own values say for or against it, in a few words; empty when nothing.
+    pub evidence: String,
+    /// The survey field that it could be, where that has to be asked: it is not read as it until a mapping says so.
+    pub could_be: Option<&'static Field>,
 }
 
 /// One row as it stood, in the user's order.
@@ -130,6 +136,14 @@ pub enum IntakeError {
         /// Sheet name.
         sheet: String,
         /// What is wrong, with row and column where there is one, and what to do.
+        problem: String,
+    },
+    /// A mapping file.
+    #[error("cannot use the mapping {file}: {problem}.")]
+    Mapping {
+        /// File name.
+        file: String,
+        /// What is wrong, and what to do.
         problem: String,
     },
     /// A needed column is missing.
