@@ -12,6 +12,7 @@ use super::raw::RawRow;
 use super::rows::Plan;
 use super::table::{LOOKED_AT, TableHead, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
+use super::values::recoverable;
 use super::workbook::{SheetName, StreamNotes, Workbook};
 use super::{copied, ditto, neighbours, whole_columns};
 use sha2::{Digest, Sha256};
@@ -319,6 +320,7 @@ fn finish(mut intake: Intake, mut table: Table, plan: &Plan) -> Result<Intake, S
             None => intake.notes.extend(row.notes),
         }
     }
+    intake.warnings.extend(recoverable(intake.notes.iter().map(|note| note.message.as_str())));
     Ok(intake)
 }
 
