@@ -24,6 +24,9 @@ struct Look<'a> {
     limit: f64,
 }
 
+/// Whether two answers contradict each other.
+type Holds = fn(&Look<'_>) -> bool;
+
 /// One rule of the table with the way it is compared.
 struct Rule {
     name: &'static str,
@@ -31,7 +34,7 @@ struct Rule {
     limit: f64,
     why: &'static str,
     assumed: &'static str,
-    holds: fn(&Look<'_>) -> bool,
+    holds: Holds,
 }
 
 impl Look<'_> {
@@ -101,13 +104,13 @@ fn fuses_counted(text: &str) -> Option<u8> {
         return None;
     }
     let plain = words_of(text).replace('\u{d7}', "x");
-    let (count, rest) = plain.split_once(|c: char| c == 'x' || c == ' ')?;
+    let (count, rest) = plain.split_once(['x', ' '])?;
     let counted = plain.contains('x') && rest.bytes().any(|byte| byte.is_ascii_digit());
     counted.then(|| count.trim().parse().ok()).flatten().filter(|count| (1..=3).contains(count))
 }
 
 /// How each rule of the table is compared; a test holds that the two lists are the same.
-const RULES: &[(&str, fn(&Look<'_>) -> bool)] = &[
+const RULES: &[(&str, Holds)] = &[
     ("fuse-over-tails", |look| {
         let supply = &look.site.supply;
         supply

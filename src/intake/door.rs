@@ -17,6 +17,7 @@ use super::source::Rows;
 use super::survey_sheets::filled_in;
 use super::table::{LOOKED_AT, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
+use super::values::recoverable;
 use super::workbook::{SheetName, StreamNotes};
 use super::{copied, ditto, neighbours, whole_columns};
 use sha2::{Digest, Sha256};
@@ -119,7 +120,7 @@ fn choose(
         }
         _ => sheets
             .iter()
-            .filter(|sheet| !options.skip.contains(&sheet.name) && !(sheets.len() > 1 && is_known(&sheet.name)))
+            .filter(|sheet| !(options.skip.contains(&sheet.name) || sheets.len() > 1 && is_known(&sheet.name)))
             .cloned()
             .collect(),
     };
@@ -333,6 +334,7 @@ fn finish(mut intake: Intake, mut table: Table, plan: &Plan) -> Result<Intake, S
             None => intake.notes.extend(row.notes),
         }
     }
+    intake.warnings.extend(recoverable(intake.notes.iter().map(|note| note.message.as_str())));
     Ok(intake)
 }
 

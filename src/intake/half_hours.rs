@@ -381,7 +381,7 @@ fn headless(beginning: &[RawRow]) -> Option<Layout> {
         .map(|(column, _)| *column)
         .collect();
     let layout = keyed(&RawRow::default(), &[], *date);
-    (SHORTEST..=LONGEST).contains(&columns.len()).then(|| Layout {
+    (SHORTEST..=LONGEST).contains(&columns.len()).then_some(Layout {
         mpan: Some(*mpan_column),
         form: Form::Wide(columns),
         ..layout

@@ -116,7 +116,7 @@ pub(super) fn lay(site: &mut Site, other: &Site) -> Vec<Change> {
         let orphan = filled_before && did == Did::Nothing && states(site, field.name);
         let did = if orphan { Did::Kept } else { did };
         let about_core = CORE.contains(&field.name) || filled_before && subject.is_some_and(|on| CORE.contains(&on));
-        let seen_later = did == Did::Replaced && !(other_hearsay && !own_hearsay);
+        let seen_later = did == Did::Replaced && (own_hearsay || !other_hearsay);
         match did {
             Did::Nothing | Did::Same => {}
             Did::Kept | Did::Replaced if FREE.contains(&field.name) => {}

@@ -86,6 +86,8 @@ fn elsewhere_and_not_seen_are_told_apart_and_keep_their_words() {
         let intake = read("cutout_rating_a", cell);
         assert_eq!(intake.sites[0].supply.cutout_rating_a.answer, Answer::Unknown(why), "{cell}");
         assert!(intake.notes.iter().any(|note| note.raw == cell), "{cell}");
+        let counted = if why == WhyUnknown::Elsewhere { "file): 1;" } else { "not be seen: 1." };
+        assert!(intake.warnings.iter().any(|said| said.contains(counted)), "{cell}");
     }
 }
 

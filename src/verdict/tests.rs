@@ -97,7 +97,7 @@ fn every_verdict_is_the_worst_effect_and_odds_add_to_one() {
 
 #[test]
 fn copied_down_answers_lower_confidence_and_odds_and_no_verdict() {
-    // 33 A is ready (at 16 A) with its own band of 30 % and not with one of 50 %.
+    // Beside 33 A the least setting fits with a band of 30 % and not with one of 50 %.
     let plain = four_columns(80.0, 33.0, 12.0);
     let mut copied = plain.clone();
     copied.copied_down = vec!["cutout_rating_a", "existing_demand_a", "parking_distance_m"];
