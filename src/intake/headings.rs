@@ -9,7 +9,7 @@ use super::mapping::settled;
 use super::near::near_field;
 use super::raw::{column_letters, folded, words_of};
 use super::units::{QUANTITIES, Unit, unit_named};
-use crate::site::{Field, fields};
+use crate::site::{Field, FieldKind, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -235,7 +235,9 @@ fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'static Field,
     let taken = super::figures::quantities(field);
     let unit = unit_named(&packed, taken);
     // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
-    if unit.is_none() && !taken.is_empty() && unit_named(&packed, QUANTITIES).is_some() {
+    // So does any unit over a count, an answer or a day.
+    let measures = !taken.is_empty() || matches!(field.kind, FieldKind::Count | FieldKind::YesNo | FieldKind::Date);
+    if unit.is_none() && measures && unit_named(&packed, QUANTITIES).is_some() {
         return None;
     }
     Some((field, unit))

@@ -68,6 +68,11 @@ fn a_unit_in_the_heading_rules_the_column() {
     for amperes in ["Supply capacity (A)", "Supply capacity A", "Supply capacity amps", "Total supply capacity A"] {
         assert_eq!(name(amperes), None, "{amperes}: read as kilovolt-amperes it would be four times the supply");
     }
+    assert_eq!(
+        (name("Spare way size (A)"), name("Isolator rating (A)")),
+        (None, None),
+        "neither a count nor an answer"
+    );
     assert_eq!(name("Charger rating (A)").map(|found| found.0), Some("requested_kw"), "a field that takes both");
     assert_eq!(name("Total cable length ft"), Some(("parking_distance_m", Some(0.3048))));
 }
