@@ -8,8 +8,8 @@ use super::claims::settle_claims;
 use super::mapping::settled;
 use super::near::near_field;
 use super::raw::{column_letters, folded, words_of};
-use super::units::{Unit, unit_named};
-use crate::site::{Field, fields};
+use super::units::{QUANTITIES, Unit, unit_named};
+use crate::site::{Field, FieldKind, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -190,6 +190,15 @@ struct Cut {
     unit: Option<String>,
 }
 
+impl Cut {
+    /// The unit in brackets, else the last word where `known` does not end in it: in "supply capacity total A" it may
+    /// be the unit, though it passes for a filler or a slip.
+    fn unit_beside(&self, known: &str) -> Option<&str> {
+        let last = || self.base.rsplit(' ').next().filter(|last| known.rsplit(' ').next() != Some(*last));
+        self.unit.as_deref().or_else(last)
+    }
+}
+
 fn cut(text: &str) -> Cut {
     let folded = folded(text);
     let mut base = String::new();
@@ -223,7 +232,15 @@ fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'static Field,
         ("existing_demand_kw", "a" | "amps" | "amp") => sibling("existing_demand_a")?,
         _ => field,
     };
-    Some((field, unit_named(&packed, super::figures::quantities(field))))
+    let taken = super::figures::quantities(field);
+    let unit = unit_named(&packed, taken);
+    // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
+    // So does any unit over a count, an answer or a day.
+    let measures = !taken.is_empty() || matches!(field.kind, FieldKind::Count | FieldKind::YesNo | FieldKind::Date);
+    if unit.is_none() && measures && unit_named(&packed, QUANTITIES).is_some() {
+        return None;
+    }
+    Some((field, unit))
 }
 
 /// Matches every heading.
@@ -315,7 +332,8 @@ fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
         }
     }
     let (field, held) = within(&cut.base)?;
-    with_unit(field, format!("holds \"{held}\""), WITHIN)
+    by_unit(field, cut.unit_beside(&held))
+        .map(|(field, unit)| Match { unit, ..Match::new(field, format!("holds \"{held}\""), WITHIN) })
 }
 
 /// The field whose known heading stands within a longer heading, among nothing but fillers.
@@ -359,7 +377,7 @@ fn near_spelling(heading: &Heading, taken: &[&str]) -> Option<Match> {
     if taken.contains(&field.name) {
         return None;
     }
-    let (field, unit) = by_unit(field, cut.unit.as_deref())?;
+    let (field, unit) = by_unit(field, cut.unit_beside(&spelling))?;
     let how = format!("near \"{spelling}\" {score:.2}");
     Some(Match { unit, score, ..Match::new(field, how, NEAR_SPELLING) })
 }

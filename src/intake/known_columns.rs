@@ -3,6 +3,7 @@
 use super::mapping::{mapping_of, settled};
 use super::{Intake, IntakeError, ReadOptions, read_bytes, read_mapping, save_mapping};
 use crate::site::{Answer, WhyUnknown, fields};
+use proptest::prelude::*;
 
 fn csv(text: &str) -> Result<Intake, IntakeError> {
     mapped(text, &[])
@@ -64,6 +65,16 @@ fn a_unit_in_the_heading_rules_the_column() {
     assert_eq!(name("Max demand (kW)").map(|found| found.0), Some("existing_demand_kw"));
     assert_eq!(name("Shower (W)"), Some(("shower_kw", Some(0.001))));
     assert_eq!(name("Demand (kWh)"), None, "energy is no demand");
+    for amperes in ["Supply capacity (A)", "Supply capacity A", "Supply capacity amps", "Total supply capacity A"] {
+        assert_eq!(name(amperes), None, "{amperes}: read as kilovolt-amperes it would be four times the supply");
+    }
+    assert_eq!(
+        (name("Spare way size (A)"), name("Isolator rating (A)")),
+        (None, None),
+        "neither a count nor an answer"
+    );
+    assert_eq!(name("Charger rating (A)").map(|found| found.0), Some("requested_kw"), "a field that takes both");
+    assert_eq!(name("Total cable length ft"), Some(("parking_distance_m", Some(0.3048))));
 }
 
 #[test]
@@ -287,4 +298,62 @@ fn a_street_and_a_town_that_are_both_settled_make_the_address() {
     let text = "Where,Place,Main fuse,Max demand,Cable run\nFennel Row 7,Tarnholt,80,35,12\n";
     let intake = mapped(text, &[("Where", "address"), ("Place", "address")]).unwrap();
     assert_eq!(intake.sites[0].identity.address.likely().map(String::as_str), Some("Fennel Row 7, Tarnholt"));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 32, ..ProptestConfig::default() })]
+
+    /// One way of writing each column, in any order, typed in any manner: every heading finds its field.
+    #[test]
+    fn any_way_of_writing_in_any_order(picks in proptest::collection::vec((any::<u16>(), 0..5_u8, any::<u32>()), fields().len())) {
+        let mut order: Vec<usize> = (0..picks.len()).collect();
+        order.sort_by_key(|at| picks[*at].2);
+        let written = |at: &usize| {
+            let field = &fields()[*at];
+            let heading = field.headings[usize::from(picks[*at].0) % field.headings.len()];
+            match picks[*at].1 {
+                0 => heading.to_uppercase(),
+                1 => heading.replace(' ', "_"),
+                2 => format!("{heading}?"),
+                3 if !field.unit.is_empty() => format!("{heading} ({})", field.unit),
+                _ => format!("\u{a0}{}", heading.replace(' ', "  ")),
+            }
+        };
+        let headings: Vec<super::headings::Heading> = order
+            .iter()
+            .enumerate()
+            .map(|(index, at)| super::headings::Heading { index: index as u16, text: written(at), ..Default::default() })
+            .collect();
+        let found = super::headings::match_headings(&headings, &[]);
+        prop_assert!(found.contested.is_empty());
+        for (at, (heading, found)) in order.iter().zip(headings.iter().zip(&found.matches)) {
+            let name = found.as_ref().map(|found| found.field.name);
+            prop_assert_eq!(name, Some(fields()[*at].name), "{}", &heading.text);
+        }
+    }
+
+    /// Any heading over any values, with any mapping of it, is read, refused with a sentence, or left alone.
+    #[test]
+    fn any_heading_over_any_values(
+        heading in "[a-zA-Z0-9 ()/?\u{b2}-]{0,24}",
+        values in proptest::collection::vec("(10123456789|QX4 7LP|PME|yes|loop|80A|[0-9]{1,13}|.{0,6})", 0..8),
+        to in prop_oneof![Just(""), Just("mpan"), Just("shower_kw"), Just("address")],
+    ) {
+        let quoted: Vec<String> = values.iter().map(|value| format!("\"{}\"", value.replace('"', "\"\""))).collect();
+        let values: Vec<&str> = quoted.iter().map(String::as_str).chain(["x"]).collect();
+        let text = one_more(&heading, &values);
+        for mapping in [vec![], vec![(heading.as_str(), to)], vec![("column E", to)]] {
+            match mapped(&text, &mapping) {
+                Ok(intake) => {
+                    prop_assert_eq!(intake.rows.len(), values.len());
+                    for column in &intake.columns {
+                        prop_assert!((0.0..=1.0).contains(&column.score));
+                        prop_assert_eq!(column.field.is_some(), column.score > 0.0);
+                    }
+                    prop_assert!(mapping_of(save_mapping(&intake).as_bytes(), "map.toml").is_ok());
+                }
+                Err(error) => prop_assert!(error.to_string().starts_with("cannot")),
+            }
+        }
+    }
 }

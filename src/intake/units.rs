@@ -41,22 +41,24 @@ pub(super) enum Doubt {
     FromDesk,
 }
 
+/// Every quantity of `units.csv`.
+pub(super) const QUANTITIES: &[Quantity] = &[
+    "current",
+    "power",
+    "apparent",
+    "resistance",
+    "fault",
+    "length",
+    "area",
+    "temperature",
+    "angle",
+    "distance",
+    "economy",
+];
+
 fn units() -> &'static BTreeMap<Quantity, HashMap<String, f64>> {
     static UNITS: OnceLock<BTreeMap<Quantity, HashMap<String, f64>>> = OnceLock::new();
     UNITS.get_or_init(|| {
-        const QUANTITIES: [Quantity; 11] = [
-            "current",
-            "power",
-            "apparent",
-            "resistance",
-            "fault",
-            "length",
-            "area",
-            "temperature",
-            "angle",
-            "distance",
-            "economy",
-        ];
         let mut units: BTreeMap<Quantity, HashMap<String, f64>> = BTreeMap::new();
         for record in csv::Reader::from_reader(UNITS_CSV.as_bytes()).records().flatten() {
             let (Some(written), Some(quantity), Some(factor)) = (record.get(0), record.get(1), record.get(2)) else {
