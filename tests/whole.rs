@@ -495,8 +495,9 @@ fn a_mapping_is_saved_obeyed_and_named_among_the_inputs() {
     let rows =
         "Site address,Main fuse,Fuse size,Max demand,Cable run\n1 Mill Lane,100,60,20,12\n2 Mill Lane,100,80,20,12\n";
     fs::write(&sheet, rows).unwrap();
-    let refused = baywright(&["inspect", &sheet]);
+    let refused = baywright(&["assess", &sheet]);
     assert!(!refused.status.success() && text(&refused.stderr).contains("Fuse size"), "{}", text(&refused.stderr));
+    assert!(text(&baywright(&["inspect", &sheet]).stdout).contains("Fuse size"));
 
     let (given, saved) = (place("given.toml"), place("saved.toml"));
     fs::write(&given, "[columns]\n\"Fuse sise\" = \"cutout_rating_a\"\n").unwrap();
