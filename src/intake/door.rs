@@ -78,7 +78,8 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
     intake.columns = headed(&head);
-    intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(|name| is_known(name)).collect();
+    let known = |name: &String| *name != sheet && is_known(name);
+    intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(known).collect();
     warn(&mut intake.warnings, &head, notes, &rows);
     finish(intake, read).map_err(fault)
 }
@@ -159,11 +160,7 @@ fn choose(
             };
             vec![found.clone()]
         }
-        _ => sheets
-            .iter()
-            .filter(|sheet| !options.skip.contains(&sheet.name) && !(sheets.len() > 1 && is_known(&sheet.name)))
-            .cloned()
-            .collect(),
+        _ => sheets.iter().filter(|sheet| !options.skip.contains(&sheet.name)).cloned().collect(),
     };
     let mut heads: Vec<(usize, bool, &SheetName, TableHead)> = Vec::new();
     let mut first_problem = None;
@@ -188,6 +185,11 @@ fn choose(
         if let Some(head) = find_head(&beginning, &options.mapping) {
             heads.push((head.fields(), !sheet.hidden, sheet, head));
         }
+    }
+    // A sheet that the contract names beside the survey gives way to any other; one with addresses is a survey.
+    let beside = |sheet: &SheetName, head: &TableHead| is_known(&sheet.name) && !head.has("address");
+    if options.sheet.is_none() && heads.iter().any(|(_, _, sheet, head)| !beside(sheet, head)) {
+        heads.retain(|(_, _, sheet, head)| !beside(sheet, head));
     }
     let Some(best) = heads.iter().map(|(fields, visible, _, _)| (*visible, *fields)).max() else {
         if let Some(problem) = first_problem {
