@@ -86,9 +86,9 @@ pub fn tally(intake: &Intake, name: &str, truth: &Truth) -> Tally {
                 IN_OTHER_UNITS.iter().any(|(one, other)| one == field && said(site, other).likely().is_some());
             if right(&found, value) {
                 tally.right += 1;
-            } else if matches!(found, Said::NotAsked) && (column.is_none() && !in_other_units) {
-                tally.reported.push(line());
-            } else if matches!(found, Said::Unknown(_)) && noted {
+            } else if matches!(found, Said::NotAsked) && column.is_none() && !in_other_units
+                || matches!(found, Said::Unknown(_)) && noted
+            {
                 tally.reported.push(line());
             } else {
                 tally.wrong.push(line());
