@@ -7,13 +7,14 @@ use super::charging::{Charging, Fit};
 use super::earthing::Earthing;
 use super::existing::{Upstream, upstream};
 use super::facts::Facts;
+use super::installation::{above_ground, in_ground};
 use super::route::Route;
 use super::shared::Group;
 use super::sizing::{Duty, Sized, size};
 use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
 use crate::reference::{CableFamily, Curve, Loaded, cable_row, device_ratings};
-use crate::rules::{AboveGround, Rules};
+use crate::rules::Rules;
 use crate::site::{DistanceFrom, GroundSurface};
 
 /// What the circuits of one charging current are sized for.
@@ -47,7 +48,6 @@ pub(super) struct Circuits {
 
 /// A sub-main that serves, where one is wanted, and the final circuit behind it, if any serves.
 struct Tried {
-    before: Upstream,
     submain: Option<(Sized, f64)>,
     last: Option<Sized>,
 }
@@ -93,10 +93,17 @@ impl Task<'_> {
     /// one that lets smaller final circuits serve (there are many of those, and together they may cost less) or that its
     /// breaker alone disconnects.
     pub(super) fn circuits(&self, cables: Cables, distance_m: f64) -> impl Iterator<Item = Circuits> {
+        let needed_a = self.group().map_or(self.charging.setting_a, |group| group.group_a);
+        // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board
+        // is fed over the existing sub-main where that carries the group, else from the origin.
+        let at_board = self.feed != Feed::AddedBoard;
+        let before = upstream(self.facts, needed_a, at_board, self.rules.supply.tails_longest_m);
+        let duty = self.duty(&before);
         let (mut above_mm2, mut final_mm2, mut residual) = (0.0, f64::INFINITY, true);
         std::iter::from_fn(move || {
             loop {
-                let Tried { before, submain, last } = self.next_circuits(cables, distance_m, above_mm2)?;
+                let Tried { submain, last } =
+                    self.next_circuits(cables, distance_m, &before, Duty { above_mm2, ..duty })?;
                 let Some((sized, _)) = submain else {
                     let last = last?;
                     above_mm2 = last.size_mm2();
@@ -112,66 +119,66 @@ impl Task<'_> {
         })
     }
 
-    /// The smallest circuit above a size; or the smallest sub-main above it and the smallest final circuit behind that.
-    /// `None` where no further sub-main serves.
-    fn next_circuits(&self, cables: Cables, distance_m: f64, above_mm2: f64) -> Option<Tried> {
-        let Task { facts, rules, charging, earth, feed } = *self;
-        // A spare way is fed over the existing sub-main, an added board stands at the intake, and a distribution board
-        // is fed over the existing sub-main where that carries the group, else from the origin.
-        let needed_a = self.group().map_or(charging.setting_a, |group| group.group_a);
-        let upstream = upstream(facts, needed_a, feed != Feed::AddedBoard, rules.supply.tails_longest_m);
+    /// What a final circuit has to do that starts behind `before`.
+    fn duty(&self, before: &Upstream) -> Duty {
+        let Task { facts, rules, charging, earth, .. } = *self;
         let electrode_ohm = earth.electrode_ohm.unwrap_or(rules.circuit.electrode_limit_ohm);
-        let mut duty = Duty {
+        let duty = Duty {
             role: RunRole::Final,
             design_current_a: charging.setting_a,
             device_a: device_a(rules, charging.setting_a),
             curve: curve(rules),
             loaded: if charging.phases == 3 { Loaded::Three } else { Loaded::One },
-            upstream_m: upstream.length_m,
-            upstream_drop_v: upstream.drop_v_per_a * charging.maximum_demand_a.high.min(upstream.most_a),
+            upstream_m: before.length_m,
+            upstream_drop_v: before.drop_v_per_a * charging.maximum_demand_a.high.min(before.most_a),
             drop_limit_v: rules.circuit.drop_limit_percent / 100.0 * U0_V,
-            upstream_zs_ohm: if earth.tt { electrode_ohm } else { facts.ze_ohm + upstream.loop_ohm },
-            upstream_cold_ohm: if earth.tt { electrode_ohm } else { facts.ze_ohm + upstream.cold_ohm },
-            earth_words: match (earth.tt, earth.electrode_ohm, facts.electrode_ohm) {
-                (false, ..) => "Ze and what lies before",
-                (true, Some(_), Some(ohm)) if ohm > electrode_ohm => "electrode as it must first be made",
-                (true, Some(_), _) => "electrode as measured",
-                (true, None, _) => "electrode not measured, at its limit",
+            upstream_zs_ohm: electrode_ohm,
+            upstream_cold_ohm: electrode_ohm,
+            earth_words: match (earth.electrode_ohm, facts.electrode_ohm) {
+                (Some(_), Some(ohm)) if ohm > electrode_ohm => "electrode as it must first be made",
+                (Some(_), _) => "electrode as measured",
+                (None, _) => "electrode not measured, at its limit",
             },
             let_through_ka: facts.let_through_ka,
             rcd_limit_ohm: residual_limit(rules, earth.tt, rules.circuit.electrode_greatest_ohm),
-            tt: earth.tt,
+            tt: true,
             farthest_m: 0.0,
             count: 1,
             above_mm2: 0.0,
         };
+        if earth.tt { duty } else { self.earthed_by_supply(duty, before) }
+    }
+
+    /// The same circuit on the supply's own earth.
+    fn earthed_by_supply(&self, duty: Duty, before: &Upstream) -> Duty {
+        Duty {
+            tt: false,
+            upstream_zs_ohm: self.facts.ze_ohm + before.loop_ohm,
+            upstream_cold_ohm: self.facts.ze_ohm + before.cold_ohm,
+            earth_words: "Ze and what lies before",
+            ..duty
+        }
+    }
+
+    /// The smallest circuit above the size of the duty; or the smallest sub-main above it and the smallest final circuit
+    /// behind that. `None` where no further sub-main serves.
+    fn next_circuits(&self, cables: Cables, distance_m: f64, before: &Upstream, mut duty: Duty) -> Option<Tried> {
         let (Some(group), Some(submain)) = (self.group(), cables.submain) else {
-            let last = size(cables.last, &Duty { above_mm2, ..duty }, &self.route(distance_m), rules);
-            return Some(Tried { before: upstream, submain: None, last });
+            return Some(Tried { submain: None, last: size(cables.last, &duty, &self.route(distance_m), self.rules) });
         };
-        let before = if earth.island {
-            // The sub-main is earthed at the supply end; the electrode earths only what it feeds.
-            Duty {
-                tt: false,
-                upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm,
-                upstream_cold_ohm: facts.ze_ohm + upstream.cold_ohm,
-                earth_words: "Ze and what lies before",
-                above_mm2,
-                ..duty
-            }
-        } else {
-            Duty { above_mm2, ..duty }
-        };
-        let submain = self.submain(group, submain, &before, distance_m)?;
+        // The sub-main to an electrode's board is earthed at the supply end; the electrode earths only what it feeds.
+        let first = if self.earth.island { self.earthed_by_supply(duty, before) } else { duty };
+        let submain = self.submain(group, submain, &first, distance_m)?;
+        duty.above_mm2 = 0.0;
         duty.upstream_drop_v = submain.0.drop_v;
         duty.upstream_m += submain.0.stretch_m();
-        if !earth.island {
+        if !self.earth.island {
             duty.upstream_zs_ohm = submain.0.zs_ohm;
             duty.upstream_cold_ohm = submain.0.cold_ohm;
         }
-        duty.count = facts.wanted.points;
+        duty.count = self.facts.wanted.points;
         let route = self.final_route(group, &mut duty);
-        Some(Tried { before: upstream, submain: Some(submain), last: size(cables.last, &duty, &route, rules) })
+        Some(Tried { submain: Some(submain), last: size(cables.last, &duty, &route, self.rules) })
     }
 
     /// The sub-mains: one for each 125 A a phase, of like size.
@@ -211,11 +218,8 @@ impl Task<'_> {
         let buried = facts.route.buried_m > 0.0;
         // As many circuits side by side as can draw their full setting at once on one side of the board. No trench, layer
         // or bundle takes more than the table of grouped circuits goes to: further circuits lie in another.
-        let most = match rules.route.armoured_above_ground {
-            _ if buried => 6.0,
-            AboveGround::SingleLayer | AboveGround::Tray => 9.0,
-            AboveGround::Clipped => 20.0,
-        };
+        let ducted = facts.ground_surface != GroundSurface::Soft;
+        let grouping = if buried { in_ground(ducted) } else { above_ground(CableFamily::ArmouredXlpe, rules).1 };
         let whole_a = group.group_a * f64::from(facts.supply_phases);
         let full_at_once = (whole_a / (charging.setting_a * f64::from(charging.phases))).ceil().min(points);
         Route {
@@ -223,9 +227,9 @@ impl Task<'_> {
             surface_m: if buried { 0.0 } else { mean_m },
             buried_m: if buried { mean_m } else { 0.0 },
             insulated_m: 0.0,
-            grouped: (full_at_once / 2.0).ceil().max(1.0).max(facts.route.grouped).min(most),
+            grouped: (full_at_once / 2.0).ceil().max(1.0).max(facts.route.grouped).min(grouping.most()),
             // Under a hard surface each runs in a duct of its own; in soft ground they are laid bare.
-            ducted: facts.ground_surface != GroundSurface::Soft,
+            ducted,
             ..facts.route
         }
     }

@@ -9,8 +9,8 @@ use super::findings::Findings;
 use super::installation::Rating;
 use super::route::Surroundings;
 use super::sizing::{Part, Sized};
-use crate::quantity::U0_V;
-use crate::reference::{CableFamily, Curve, Loaded, Method};
+use crate::quantity::{LINE_TO_LINE_V, U0_V};
+use crate::reference::{CableFamily, Loaded, Method};
 
 /// The table of a rating and the way of laying that governs, in words.
 fn rating_words(family: CableFamily, rating: &Rating) -> &'static str {
@@ -182,7 +182,7 @@ impl Sized {
                 let before_v = duty.upstream_drop_v * 3.0_f64.sqrt() / 2.0;
                 let mv = self.first.row.drop_mv_per_a_m(Loaded::Three);
                 let volts = before_v + mv * duty.design_current_a * self.stretch_m() / 1000.0;
-                let percent = 100.0 * volts / (U0_V * 3.0_f64.sqrt());
+                let percent = 100.0 * volts / LINE_TO_LINE_V;
                 f.value(volts).terms(&[mv, duty.design_current_a, self.stretch_m(), before_v, percent])
             });
         }
@@ -225,11 +225,7 @@ fn say_continuous(design_a: f64, device_a: f64, out: &mut Findings<'_>) {
 pub(super) fn say_selectivity(submain_a: f64, last: &Sized, level_ka: f64, out: &mut Findings<'_>) {
     /// A C curve may trip at once from five times its rating (BS EN 60898; print).
     const LEAST_INSTANTANEOUS: f64 = 5.0;
-    let certain = match last.duty.curve {
-        Curve::B => 5.0,
-        Curve::C => 10.0,
-        Curve::D => 20.0,
-    };
+    let certain = last.duty.curve.certain_multiple();
     let (may_a, certain_a) = (LEAST_INSTANTANEOUS * submain_a, certain * last.duty.device_a);
     let (limit_a, level_a) = (if certain_a <= may_a { may_a } else { 0.0 }, 1000.0 * level_ka);
     let terms = [LEAST_INSTANTANEOUS, submain_a, certain, last.duty.device_a];

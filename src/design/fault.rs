@@ -6,7 +6,7 @@ use super::conductor::fault_current_a;
 use super::facts::Facts;
 use super::findings::Findings;
 use super::sizing::Duty;
-use crate::quantity::U0_V;
+use crate::quantity::{CMIN, U0_V};
 use crate::reference::{CableRow, Curve, ProtectiveKind, let_through_a2s, let_through_at_most_a2s, zs_limit_ohm};
 
 /// Longest time in which the instantaneous part of a breaker acts, seconds (BS EN 60898: below 0.1 s; print).
@@ -19,7 +19,7 @@ const INSTANTANEOUS_S: f64 = 0.1;
 pub fn most_energy_a2s(curve: Curve, device_a: f64, fault_ka: f64) -> Option<f64> {
     let fault_a = fault_ka * 1000.0;
     // Table 41.3 holds U0 x Cmin over the current that trips at once.
-    let instantaneous_a = fault_current_a(0.95 * U0_V, zs_limit_ohm(curve, device_a));
+    let instantaneous_a = fault_current_a(CMIN * U0_V, zs_limit_ohm(curve, device_a));
     if fault_a < instantaneous_a {
         // The thermal part trips, in seconds: neither class nor time bounds what passes.
         return None;

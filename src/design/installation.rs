@@ -5,8 +5,8 @@
 
 use super::route::{Route, Segment, Surroundings};
 use crate::reference::{
-    CableFamily, CableRow, Loaded, Method, ambient_air, ambient_ground, buried_overload, depth_of_laying,
-    grouped_buried, grouped_in_air, grouped_in_ducts, grouped_in_layer, grouped_on_tray, insulation, soil_resistivity,
+    CableFamily, CableRow, Grouping, Loaded, Method, ambient_air, ambient_ground, buried_overload, depth_of_laying,
+    insulation, soil_resistivity,
 };
 use crate::rules::{AboveGround, Rules};
 
@@ -112,7 +112,7 @@ fn way(family: CableFamily, segment: &Segment, insulated_m: f64, rules: &Rules) 
             let route = &rules.route;
             let factors = Factors {
                 ambient: ambient_ground(ambient_c)?,
-                grouping: if ducted { grouped_in_ducts(grouped) } else { grouped_buried(grouped) }?,
+                grouping: in_ground(ducted).factor(grouped)?,
                 ground: soil_resistivity(route.soil_k_m_per_w, ducted)? * depth_of_laying(route.depth_m, ducted)?,
                 overload: buried_overload(),
                 ..none
@@ -120,24 +120,33 @@ fn way(family: CableFamily, segment: &Segment, insulated_m: f64, rules: &Rules) 
             (Method::D, factors)
         }
         Surroundings::Indoor | Surroundings::Insulation | Surroundings::Surface => {
-            let (method, by_number): (Method, fn(f64) -> Option<f64>) =
-                match (family, rules.route.armoured_above_ground) {
-                    (CableFamily::TwinAndEarth, _) => (Method::C, grouped_in_air),
-                    (CableFamily::Singles, _) => (Method::B, grouped_in_air),
-                    (_, AboveGround::Clipped) => (Method::C, grouped_in_air),
-                    (_, AboveGround::SingleLayer) => (Method::C, grouped_in_layer),
-                    (_, AboveGround::Tray) => (Method::E, grouped_on_tray),
-                };
+            let (method, grouping) = above_ground(family, rules);
             let ambient = ambient_air(ambient_c)?;
             if surroundings == Surroundings::Insulation {
-                let factors = Factors { ambient, grouping: grouped_in_air(grouped)?, ..none };
+                let factors = Factors { ambient, grouping: Grouping::Bunched.factor(grouped)?, ..none };
                 in_insulation(family, insulated_m, factors, rules)
             } else {
-                (method, Factors { ambient, grouping: by_number(grouped)?, ..none })
+                (method, Factors { ambient, grouping: grouping.factor(grouped)?, ..none })
             }
         }
     };
     allowed(family, surroundings).then_some(Way { method, factors, surroundings })
+}
+
+/// Method and grouping of a family above ground, outside insulation.
+pub(super) fn above_ground(family: CableFamily, rules: &Rules) -> (Method, Grouping) {
+    match (family, rules.route.armoured_above_ground) {
+        (CableFamily::TwinAndEarth, _) => (Method::C, Grouping::Bunched),
+        (CableFamily::Singles, _) => (Method::B, Grouping::Bunched),
+        (_, AboveGround::Clipped) => (Method::C, Grouping::Bunched),
+        (_, AboveGround::SingleLayer) => (Method::C, Grouping::Layer),
+        (_, AboveGround::Tray) => (Method::E, Grouping::Tray),
+    }
+}
+
+/// Grouping in the ground, bare or in a duct each.
+pub(super) fn in_ground(ducted: bool) -> Grouping {
+    if ducted { Grouping::Ducts } else { Grouping::Buried }
 }
 
 /// Through thermal insulation: the rating with free surface and the factor of Table 52.2, or for twin-and-earth the

@@ -110,6 +110,12 @@ struct Way {
     earth: Earthing,
 }
 
+impl Way {
+    fn task<'a>(&'a self, facts: &'a Facts, rules: &'a Rules, charging: &'a Charging) -> Task<'a> {
+        Task { facts, rules, charging, earth: &self.earth, feed: self.feed }
+    }
+}
+
 /// The feeds worth trying: a spare way before a board at the intake, which costs more and can only help where the way
 /// from the intake to the existing board is a sub-main.
 fn feeds(facts: &Facts, charging: &Charging, point: &ChargePoint) -> impl Iterator<Item = Feed> + use<> {
@@ -187,7 +193,7 @@ fn walk(
         if !followed.follows(&way) {
             continue;
         }
-        let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+        let task = way.task(facts, rules, charging);
         let parts = Parts::of(task, point);
         let rest = rest(&parts, floor, rules);
         let (mut best, mut by_level) = (None, None);
@@ -222,7 +228,7 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
     let Some((way, nearer)) = nearest_way(facts, rules, charging, point) else {
         return;
     };
-    let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+    let task = way.task(facts, rules, charging);
     let parts = Parts::of(task, point);
     built.push(match nearer {
         Some((metres, circuits)) => parts.assemble(Some(&circuits), Some(("no-cable-fits", distance_m, metres))),
@@ -258,7 +264,7 @@ fn nearest_way(
     point: &ChargePoint,
 ) -> Option<(Way, Option<(f64, Circuits)>)> {
     let serves = |way: Way| {
-        let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+        let task = way.task(facts, rules, charging);
         nearest(&task, facts.distance_m.high).map(|nearer| (way, Some(nearer)))
     };
     let all = || ways(facts, charging, point, rules);
@@ -341,7 +347,7 @@ fn weigh_nearest(facts: &Facts, rules: &Rules, charging: &Charging, point: &Char
     let Some((way, nearer)) = nearest_way(facts, rules, charging, point) else {
         return Effect::Stops;
     };
-    let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
+    let task = way.task(facts, rules, charging);
     let parts = Parts::of(task, point);
     let rest = rest(&parts, floor, rules);
     let mut out = Findings::weighed(rules);

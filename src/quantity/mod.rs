@@ -14,6 +14,10 @@ pub use round::{round_current_a, round_impedance_ohm, round_length_m, round_perc
 
 /// Nominal line-to-earth voltage U0 in volts (BS 7671 Part 2, low-voltage public supply).
 pub const U0_V: f64 = 230.0;
+
+/// Factor of the lowest supply voltage in loop impedances (BS 7671 Table 41.3; print).
+pub const CMIN: f64 = 0.95;
+
 /// Nominal line-to-line voltage in volts, the base of a three-phase percentage drop.
 pub const LINE_TO_LINE_V: f64 = 400.0;
 /// Power factor at which existing kilowatts become amperes (survey practice, contract of the survey columns).

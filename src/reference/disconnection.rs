@@ -1,6 +1,7 @@
 //! Circuit-breakers: loop impedance for disconnection (Table 41.3), let-through energy, preferred ratings.
 
 use super::types::Curve;
+use crate::quantity::{CMIN, U0_V};
 use crate::table::Table;
 use std::sync::OnceLock;
 
@@ -27,12 +28,8 @@ pub fn zs_limit_ohm(curve: Curve, rating_a: f64) -> f64 {
     });
     rows.iter().find(|row| row.0 == curve && row.1 == rating_a).map_or_else(
         || {
-            let multiple = match curve {
-                Curve::B => 5.0,
-                Curve::C => 10.0,
-                Curve::D => 20.0,
-            };
-            (230.0 * 0.95 / (multiple * rating_a.max(1.0)) * 100.0).floor() / 100.0
+            let certain_a = curve.certain_multiple() * rating_a.max(1.0);
+            (U0_V * CMIN / certain_a * 100.0).floor() / 100.0
         },
         |row| row.2,
     )

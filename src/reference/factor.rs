@@ -48,26 +48,47 @@ pub fn ambient_ground(celsius: f64) -> Option<f64> {
     next_line("4B2", "70C thermoplastic", celsius)
 }
 
-/// Cg for `circuits` bunched in air or on a surface; `None` above 20.
-pub fn grouped_in_air(circuits: f64) -> Option<f64> {
-    next_line("4C1", "bunched in air, on a surface, embedded or enclosed", circuits)
+/// How circuits lie beside each other; the table of Cg and its lines follow from it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Grouping {
+    /// Bunched in air or on a surface (print); to 20 circuits.
+    Bunched,
+    /// In one layer on a wall, touching (print); to nine.
+    Layer,
+    /// In one layer on perforated tray, touching (memory); to nine.
+    Tray,
+    /// Touching in the ground (memory but for four circuits); to six.
+    Buried,
+    /// In the ground in ducts that touch, one cable in each (memory); to six.
+    Ducts,
 }
 
-/// Cg for `circuits` in one layer on a wall, touching (print); one is 1, `None` above nine, where the table ends.
-pub fn grouped_in_layer(circuits: f64) -> Option<f64> {
-    if circuits <= 1.0 {
-        return Some(1.0);
+impl Grouping {
+    fn table(self) -> (&'static str, &'static str) {
+        match self {
+            Grouping::Bunched => ("4C1", "bunched in air, on a surface, embedded or enclosed"),
+            Grouping::Layer => ("4C1", "single layer on wall/floor/unperforated tray, touching"),
+            Grouping::Tray => ("4C1", "single layer multicore on perforated tray, touching"),
+            Grouping::Buried => ("4C2", "multicore direct buried, clearance nil (touching)"),
+            Grouping::Ducts => ("4C3", "one multicore per single-way duct, duct clearance nil (touching)"),
+        }
     }
-    next_line("4C1", "single layer on wall/floor/unperforated tray, touching", circuits)
-}
 
-/// Cg for `circuits` in one layer on perforated tray, touching (memory); one is 1, `None` above nine, where the table
-/// ends.
-pub fn grouped_on_tray(circuits: f64) -> Option<f64> {
-    if circuits <= 1.0 {
-        return Some(1.0);
+    /// Cg for so many circuits; one circuit is 1, `None` where the table ends (an engineer's factor is needed).
+    pub fn factor(self, circuits: f64) -> Option<f64> {
+        if circuits <= 1.0 {
+            return Some(1.0);
+        }
+        let (table, variant) = self.table();
+        next_line(table, variant, circuits)
     }
-    next_line("4C1", "single layer multicore on perforated tray, touching", circuits)
+
+    /// The most circuits that the table knows.
+    pub fn most(self) -> f64 {
+        let (table, variant) = self.table();
+        let known = lines().iter().filter(|line| line.table == table && line.variant == variant);
+        known.map(|line| line.value).fold(1.0, f64::max)
+    }
 }
 
 /// Cs for soil of this thermal resistivity, K m/W, in ducts or laid direct; tabulated ratings assume 2.5 (memory: never
@@ -80,23 +101,6 @@ pub fn soil_resistivity(k_m_per_w: f64, ducted: bool) -> Option<f64> {
 /// beyond the table.
 pub fn depth_of_laying(depth_m: f64, ducted: bool) -> Option<f64> {
     next_line("4B4", if ducted { "in buried ducts" } else { "direct buried" }, depth_m)
-}
-
-/// Cg for `circuits` touching in the ground; one circuit is 1, `None` above six, where the table ends (an engineer's
-/// factor is needed).
-pub fn grouped_buried(circuits: f64) -> Option<f64> {
-    if circuits <= 1.0 {
-        return Some(1.0);
-    }
-    next_line("4C2", "multicore direct buried, clearance nil (touching)", circuits)
-}
-
-/// Cg for `ducts` touching in the ground, one cable in each; one is 1, `None` above six, where the table ends.
-pub fn grouped_in_ducts(ducts: f64) -> Option<f64> {
-    if ducts <= 1.0 {
-        return Some(1.0);
-    }
-    next_line("4C3", "one multicore per single-way duct, duct clearance nil (touching)", ducts)
 }
 
 /// Ci for `length_m` surrounded by thermal insulation (method C rating), never interpolated; 0.50 from half a metre.
@@ -122,11 +126,13 @@ mod tests {
         assert_eq!(ambient_air(31.0), Some(0.94));
         assert_eq!(ambient_air(20.0), Some(1.0));
         assert_eq!(ambient_air(61.0), None);
-        assert_eq!(grouped_in_air(4.0), Some(0.65));
-        assert_eq!(grouped_in_air(10.0), Some(0.45));
-        assert_eq!(grouped_buried(7.0), None);
-        assert_eq!(grouped_in_ducts(6.0), Some(0.60));
-        assert_eq!(grouped_in_ducts(1.0), Some(1.0));
+        assert_eq!(Grouping::Bunched.factor(4.0), Some(0.65));
+        assert_eq!(Grouping::Bunched.factor(10.0), Some(0.45));
+        assert_eq!(Grouping::Buried.factor(7.0), None);
+        assert_eq!(Grouping::Ducts.factor(6.0), Some(0.60));
+        assert_eq!(Grouping::Ducts.factor(1.0), Some(1.0));
+        let most = [Grouping::Bunched, Grouping::Layer, Grouping::Tray, Grouping::Buried, Grouping::Ducts];
+        assert_eq!(most.map(Grouping::most), [20.0, 9.0, 9.0, 6.0, 6.0]);
         assert_eq!(insulation(0.06), 0.78);
         assert_eq!(insulation(3.0), 0.50);
         assert_eq!(buried_overload(), 0.9);

@@ -33,8 +33,7 @@ pub use earthing::{
 };
 pub use electrode::rods_in_line_lambda;
 pub use factor::{
-    ambient_air, ambient_ground, buried_overload, depth_of_laying, grouped_buried, grouped_in_air, grouped_in_ducts,
-    grouped_in_layer, grouped_on_tray, insulation, soil_resistivity,
+    Grouping, ambient_air, ambient_ground, buried_overload, depth_of_laying, insulation, soil_resistivity,
 };
 pub use household::{HouseholdBand, household_band};
 pub use operator::{Operator, OperatorRule, operator, operator_rules};

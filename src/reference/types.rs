@@ -114,6 +114,15 @@ pub enum Curve {
 }
 
 impl Curve {
+    /// At how many times its rating a breaker is certain to trip at once (BS EN 60898; print).
+    pub fn certain_multiple(self) -> f64 {
+        match self {
+            Curve::B => 5.0,
+            Curve::C => 10.0,
+            Curve::D => 20.0,
+        }
+    }
+
     /// The letter.
     pub fn word(self) -> &'static str {
         match self {

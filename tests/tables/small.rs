@@ -3,9 +3,9 @@
 use super::table;
 use baywright::finding::checks;
 use baywright::reference::{
-    HouseholdLoad, PremisesFactors, ambient_air, ambient_ground, chance, diversity, diversity_in,
-    earthing_alternatives, grouped_buried, grouped_in_air, household_band, insulation, open_pen_loadings, operator,
-    operator_rules, rods_in_line_lambda,
+    Grouping, HouseholdLoad, PremisesFactors, ambient_air, ambient_ground, chance, diversity, diversity_in,
+    earthing_alternatives, household_band, insulation, open_pen_loadings, operator, operator_rules,
+    rods_in_line_lambda,
 };
 use baywright::site::Heating;
 
@@ -28,8 +28,8 @@ fn factors_are_shares_and_fall_as_things_get_worse() {
     };
     ladders(&ambient_air, 0, 60, 1.0);
     ladders(&ambient_ground, 0, 60, 1.0);
-    ladders(&grouped_in_air, 1, 20, 1.0);
-    ladders(&grouped_buried, 1, 6, 1.0);
+    ladders(&|circuits| Grouping::Bunched.factor(circuits), 1, 20, 1.0);
+    ladders(&|circuits| Grouping::Buried.factor(circuits), 1, 6, 1.0);
     ladders(&|metres| Some(insulation(metres)), 0, 100, 0.01);
 }
 
@@ -38,10 +38,10 @@ fn beyond_a_table_there_is_no_answer() {
     for absent in [
         ambient_air(60.1),
         ambient_ground(60.1),
-        grouped_in_air(20.5),
-        grouped_buried(6.5),
+        Grouping::Bunched.factor(20.5),
+        Grouping::Buried.factor(6.5),
         ambient_air(f64::NAN),
-        grouped_in_air(f64::INFINITY),
+        Grouping::Bunched.factor(f64::INFINITY),
     ] {
         assert_eq!(absent, None);
     }
@@ -53,8 +53,8 @@ fn beyond_a_table_there_is_no_answer() {
 fn figures_seen_in_print_are_answered() {
     assert_eq!(ambient_air(35.0), Some(0.94));
     assert_eq!(ambient_air(40.0), Some(0.87));
-    assert_eq!(grouped_in_air(2.0), Some(0.80));
-    assert_eq!(grouped_in_air(4.0), Some(0.65));
+    assert_eq!(Grouping::Bunched.factor(2.0), Some(0.80));
+    assert_eq!(Grouping::Bunched.factor(4.0), Some(0.65));
     assert_eq!(insulation(0.1), 0.78);
     assert_eq!(insulation(0.5), 0.50);
 }

@@ -149,10 +149,10 @@ fn factors(inputs: &Inputs<'_>) -> Found {
         take("ca_ground", r::ambient_ground(celsius))?;
     }
     if let Some(circuits) = inputs.optional("grouped") {
-        take("cg", r::grouped_in_air(circuits))?;
+        take("cg", r::Grouping::Bunched.factor(circuits))?;
     }
     if let Some(circuits) = inputs.optional("grouped_buried") {
-        take("cg_buried", r::grouped_buried(circuits))?;
+        take("cg_buried", r::Grouping::Buried.factor(circuits))?;
     }
     if let Some(length_m) = inputs.optional("insulated_m") {
         take("ci", Some(r::insulation(length_m)))?;
