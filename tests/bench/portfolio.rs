@@ -10,6 +10,8 @@ mod memory;
 #[path = "../sample/meter_point.rs"]
 mod meter_point;
 mod sites;
+#[path = "../splitmix.rs"]
+mod splitmix;
 
 use baywright::progress::Progress;
 use baywright::run::{self, Settings};

@@ -8,6 +8,8 @@ mod describe;
 mod kept;
 mod reckon;
 mod sites;
+#[path = "../splitmix.rs"]
+mod splitmix;
 
 use describe::{Designed, designed};
 use kept::Answer;

@@ -2,6 +2,7 @@
 //!
 //! It knows the survey and what a circuit may be fed by; not which cable, setting or device the engine chooses.
 
+use super::splitmix::Splitmix;
 use baywright::site::*;
 
 /// How many sites of each kind.
@@ -45,32 +46,23 @@ const KINDS: [Kind; 10] = [
     Kind::SmallCarPark,
 ];
 
-/// SplitMix64: a public-domain generator of a few lines, so that no crate's version moves the sites.
-struct Draws(u64);
+struct Draws(Splitmix);
 
 impl Draws {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
     /// From `low` to `high`, to one decimal, as a surveyor writes.
     fn between(&mut self, low: f64, high: f64) -> f64 {
-        let share = (self.next() >> 11) as f64 / (1u64 << 53) as f64;
+        let share = (self.0.next() >> 11) as f64 / (1u64 << 53) as f64;
         ((low + share * (high - low)) * 10.0).round() / 10.0
     }
 
     fn one_of<T: Copy>(&mut self, of: &[T]) -> T {
-        of[(self.next() % of.len() as u64) as usize]
+        of[(self.0.next() % of.len() as u64) as usize]
     }
 }
 
 /// Every site, in a fixed order.
 pub fn sites() -> Vec<Site> {
-    let mut draws = Draws(20_260_701);
+    let mut draws = Draws(Splitmix(20_260_701));
     let mut sites = Vec::new();
     for kind in KINDS {
         for number in 1..=OF_EACH {

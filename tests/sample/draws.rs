@@ -1,8 +1,10 @@
 //! Repeatable draws: a generator seeded by the name of what is drawn, so that adding a street changes no other street.
 //! Knows nothing of sites or spreadsheets.
 
-/// A splitmix64 sequence.
-pub struct Draws(u64);
+use super::splitmix::Splitmix;
+
+/// A sequence of draws.
+pub struct Draws(Splitmix);
 
 impl Draws {
     /// The sequence that belongs to a name.
@@ -11,15 +13,11 @@ impl Draws {
         let seed = name
             .bytes()
             .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3));
-        Draws(seed)
+        Draws(Splitmix(seed))
     }
 
     fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^ (mixed >> 31)
+        self.0.next()
     }
 
     /// A whole number from `low` to `high`, both included.

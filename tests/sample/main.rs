@@ -16,6 +16,8 @@ mod organisation;
 mod planted;
 mod row;
 mod shared;
+#[path = "../splitmix.rs"]
+mod splitmix;
 mod workbook;
 
 use std::error::Error;

@@ -1,27 +1,20 @@
 //! Sites and rules by dice: the same every run, every answer that a circuit depends on drawn over its plausible range.
 
+use super::splitmix::Splitmix;
 use baywright::reference::CableFamily;
 use baywright::rules::{AboveGround, InInsulation, Rules, default_rules};
 use baywright::site::*;
 
-/// A small generator of its own (splitmix), so that nothing but the number of a trial decides what is drawn.
-pub struct Dice(u64);
+/// Dice that nothing but the number of a trial decides.
+pub struct Dice(Splitmix);
 
 impl Dice {
     pub fn of_trial(trial: u64) -> Dice {
-        Dice(trial.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x5EC0_4D00)
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
+        Dice(Splitmix(trial.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x5EC0_4D00))
     }
 
     pub fn unit(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1_u64 << 53) as f64
+        (self.0.next() >> 11) as f64 / (1_u64 << 53) as f64
     }
 
     pub fn between(&mut self, low: f64, high: f64) -> f64 {

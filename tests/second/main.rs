@@ -22,6 +22,8 @@ mod laying;
 mod loads;
 mod prices;
 mod published;
+#[path = "../splitmix.rs"]
+mod splitmix;
 mod supply;
 mod ways;
 
