@@ -7,7 +7,6 @@
 use super::identifiers::profile_class;
 use super::raw::{RawCell, RawRow, column_letters, words_of};
 use super::types::CellNote;
-use super::values::sentence;
 use crate::quantity::{existing_kw_to_amps, kva_to_amps};
 use crate::site::{
     Answer, ConsentStatus, Contradiction, EarthingSystem, Field, Heating, Metering, ParkingType, Premises, Site,
@@ -252,7 +251,7 @@ pub(super) fn within(raw: &RawRow, columns: &[(u16, &'static str)], site: &mut S
         let written = |field: &Field| asked(field).and_then(|column| raw.cell(column)).map(RawCell::shown);
         let place = asked(other).map_or(String::new(), |column| format!(" in {}{}", column_letters(column), raw.row));
         let message = format!(
-            "{} {}{place} does not go with it: {}; {}",
+            "{} {}{place} does not go with it: {}; {}.",
             other.name,
             written(other).unwrap_or_default(),
             rule.why,
@@ -264,7 +263,7 @@ pub(super) fn within(raw: &RawRow, columns: &[(u16, &'static str)], site: &mut S
             field: field.name,
             raw: written(field).unwrap_or_default(),
             understood: "contradicted".to_owned(),
-            message: sentence(message),
+            message,
         });
         let decides = doubt(rule.name, site);
         site.contradictions.push(Contradiction { rule: rule.name, fields: [field.name, other.name], decides });

@@ -58,6 +58,17 @@ pub(super) fn text() -> Format {
     Format::new().set_font_name(FACE).set_font_size(9).set_align(FormatAlign::Top)
 }
 
+/// A heading over a column: bold on pale ground with a line below.
+pub(super) fn heading() -> Format {
+    text()
+        .set_bold()
+        .set_font_color(INK)
+        .set_background_color(PALE)
+        .set_text_wrap()
+        .set_border_bottom(FormatBorder::Thin)
+        .set_border_bottom_color(INK)
+}
+
 /// Every format of the long sheets.
 pub(super) struct Formats {
     columns: Vec<Format>,
@@ -86,16 +97,7 @@ impl Formats {
                 }
             })
             .collect();
-        let head = || {
-            text()
-                .set_bold()
-                .set_font_color(INK)
-                .set_background_color(PALE)
-                .set_text_wrap()
-                .set_align(FormatAlign::Bottom)
-                .set_border_bottom(FormatBorder::Thin)
-                .set_border_bottom_color(INK)
-        };
+        let head = || heading().set_align(FormatAlign::Bottom);
         let quiet = || head().set_font_color(QUIET);
         let formats = Self {
             columns,

@@ -16,7 +16,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         .flat_map(|layer| std::iter::once(head(layer)).chain(layer.lines.iter().map(move |line| row(layer, line))));
     Sheet {
         name: names::JOINED_FILES,
-        subject: "Joined files: rows, values and disagreements of the files laid over the portfolio",
+        subject: "Joined files: what became of each row laid over the portfolio",
         headings: headings(),
         frozen: 3,
         printed: None,

@@ -2,7 +2,7 @@
 //! colour alone. It writes no cell.
 
 use crate::intake::{CellNote, Gap, Intake, NOT_KNOWN, gaps, one_line};
-use crate::report::formats::{HAIR, INK, PALE, QUIET, text};
+use crate::report::formats::{HAIR, PALE, QUIET, heading, text};
 use rust_xlsxwriter::{Color, Format, FormatBorder, FormatPattern, Workbook};
 use std::collections::BTreeMap;
 
@@ -71,15 +71,6 @@ pub(super) struct Looks {
 
 impl Looks {
     pub(super) fn register(workbook: &mut Workbook) -> Self {
-        let head = || {
-            text()
-                .set_bold()
-                .set_font_color(INK)
-                .set_background_color(PALE)
-                .set_text_wrap()
-                .set_border_bottom(FormatBorder::Thin)
-                .set_border_bottom_color(INK)
-        };
         let looks = Self {
             plain: text(),
             // The sign is part of the number format: what stands in the cell stays as it was.
@@ -92,8 +83,8 @@ impl Looks {
                 // The fourth part of a number format is that of texts.
                 [format("@"), format("General")]
             }),
-            heading: head(),
-            own: head().set_font_color(QUIET).set_italic(),
+            heading: heading(),
+            own: heading().set_font_color(QUIET).set_italic(),
         };
         for format in
             [&looks.plain].into_iter().chain(looks.marked.iter().flatten()).chain([&looks.heading, &looks.own])
