@@ -82,12 +82,6 @@ impl Method {
     /// How many there are.
     pub const COUNT: usize = 9;
 
-    /// The method that a letter or number of the standard names.
-    pub fn from_word(word: &str) -> Option<Method> {
-        use Method::{A, B, C, D, E, M100, M101, M102, M103};
-        [A, B, C, D, E, M100, M101, M102, M103].into_iter().find(|method| method.word() == word)
-    }
-
     /// The standard's letter or number.
     pub fn word(self) -> &'static str {
         match self {
