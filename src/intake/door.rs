@@ -1,21 +1,22 @@
 //! The whole way from a path to an `Intake`: examine, choose the sheet, find the headings, read the rows, settle what
 //! rows have to do with each other.
 
+use super::choose::choose;
 use super::delimited::Delimited;
 use super::duplicates::{give_keys, set_duplicates_aside};
 use super::gather::{Table, gather};
 use super::headings::{Match, column_said};
-use super::hidden::{HiddenRows, hidden_rows};
+use super::hidden::layout_of;
+use super::layout::Layout;
 use super::needed;
 use super::preflight::{FileKind, examine, load};
-use super::raw::RawRow;
 use super::rows::Plan;
-use super::table::{LOOKED_AT, TableHead, find_head};
+use super::sources::Rows;
+use super::table::TableHead;
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
-use super::workbook::{SheetName, StreamNotes, Workbook};
+use super::workbook::StreamNotes;
 use sha2::{Digest, Sha256};
-use std::collections::{BTreeMap, BTreeSet};
-use std::ops::ControlFlow;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 /// Columns with anything in them; a sheet with more is no survey.
@@ -40,10 +41,7 @@ pub fn read(path: &Path, options: &ReadOptions) -> Result<Intake, IntakeError> {
 pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Intake, IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let kind = examine(bytes).map_err(failed)?;
-    let mut rows = match kind {
-        FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes).map_err(failed)?)),
-        FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
-    };
+    let mut rows = Rows::open(kind, bytes).map_err(failed)?;
     let mut intake = Intake {
         source: SourceFile {
             name: file.to_owned(),
@@ -62,153 +60,20 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
     let plan = Plan::of(&head, &rows.units_in_formats(&sheet, head.row + 1));
-    let (read, hidden) = rayon::join(
+    let known = (kind != FileKind::Workbook).then(|| rows.layout(bytes, &sheet));
+    // The text of an .xlsx sheet is long: it is searched while the cells are read.
+    let (read, found) = rayon::join(
         || gather(&plan, head.row, |visit| rows.stream(&sheet, visit)),
-        || if kind == FileKind::Workbook { hidden_rows(bytes, &sheet, head.row) } else { HiddenRows::default() },
+        || if known.is_none() { layout_of(bytes, &sheet) } else { Layout::default() },
     );
+    let layout = known.unwrap_or(found);
     let (read, notes) = read.map_err(fault)?;
-    if hidden.count > 0 {
-        let said = if hidden.count == 1 { "1 row is".to_owned() } else { format!("{} rows are", hidden.count) };
-        intake.warnings.push(format!(
-            "{said} hidden or filtered out in the sheet (the first is row {}) and read like any other.",
-            hidden.first
-        ));
-    }
     if read.rows.is_empty() {
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
     intake.columns = headed(&head);
     warn(&mut intake.warnings, &head, notes, &rows);
     finish(intake, read).map_err(fault)
-}
-
-/// A source of rows.
-enum Rows<'a> {
-    Workbook(Box<Workbook<'a>>),
-    Delimited(Delimited<'a>),
-}
-
-impl Rows<'_> {
-    fn sheets(&self) -> Vec<SheetName> {
-        match self {
-            Rows::Workbook(book) => book.sheets(),
-            Rows::Delimited(_) => vec![SheetName { name: String::new(), hidden: false }],
-        }
-    }
-
-    fn units_in_formats(&mut self, sheet: &str, first_row: u32) -> BTreeMap<u16, String> {
-        match self {
-            Rows::Workbook(book) => book.units_in_formats(sheet, first_row),
-            Rows::Delimited(_) => BTreeMap::new(),
-        }
-    }
-
-    fn stream(&mut self, sheet: &str, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<StreamNotes, String> {
-        match self {
-            Rows::Workbook(book) => book.stream(sheet, visit),
-            Rows::Delimited(text) => text.stream(visit).map(|()| StreamNotes::default()),
-        }
-    }
-
-    /// The first filled rows of a sheet.
-    fn beginning(&mut self, sheet: &str) -> Result<Vec<RawRow>, String> {
-        let mut rows = Vec::with_capacity(LOOKED_AT);
-        self.stream(sheet, &mut |row| {
-            rows.push(row);
-            if rows.len() < LOOKED_AT { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
-        })?;
-        Ok(rows)
-    }
-}
-
-/// The sheet to read and its head: the one that was named, else the one whose headings name most fields. Visible
-/// sheets go before hidden ones; two alike are never settled by their order.
-fn choose(
-    rows: &mut Rows<'_>,
-    file: &str,
-    options: &ReadOptions,
-    warnings: &mut Vec<String>,
-) -> Result<(String, TableHead), IntakeError> {
-    let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
-    let sheets = rows.sheets();
-    let names =
-        |sheets: &[SheetName]| sheets.iter().map(|sheet| format!("\"{}\"", sheet.name)).collect::<Vec<_>>().join(", ");
-    let candidates: Vec<SheetName> = match &options.sheet {
-        Some(wanted) if matches!(rows, Rows::Workbook(_)) => {
-            let found = sheets
-                .iter()
-                .find(|sheet| sheet.name == *wanted)
-                .or_else(|| sheets.iter().find(|sheet| sheet.name.trim().eq_ignore_ascii_case(wanted.trim())));
-            let Some(found) = found else {
-                return Err(failed(format!("it has no sheet \"{wanted}\"; its sheets are {}", names(&sheets))));
-            };
-            vec![found.clone()]
-        }
-        _ => sheets.clone(),
-    };
-    let mut heads: Vec<(usize, bool, &SheetName, TableHead)> = Vec::new();
-    let mut first_problem = None;
-    let mut fullest: Option<(usize, &SheetName, u32)> = None;
-    for sheet in &candidates {
-        let beginning = match rows.beginning(&sheet.name) {
-            Ok(beginning) => beginning,
-            Err(problem) => {
-                first_problem.get_or_insert(IntakeError::Sheet {
-                    file: file.to_owned(),
-                    sheet: sheet.name.clone(),
-                    problem,
-                });
-                continue;
-            }
-        };
-        for row in &beginning {
-            if fullest.is_none_or(|(most, _, _)| row.cells.len() > most) {
-                fullest = Some((row.cells.len(), sheet, row.row));
-            }
-        }
-        if let Some(head) = find_head(&beginning, &options.mapping) {
-            heads.push((head.fields(), !sheet.hidden, sheet, head));
-        }
-    }
-    let Some(best) = heads.iter().map(|(fields, visible, _, _)| (*visible, *fields)).max() else {
-        if let Some(problem) = first_problem {
-            return Err(problem);
-        }
-        let wanted = "a row that names at least address, cutout_rating_a, existing_demand_a and parking_distance_m";
-        let found = match fullest {
-            Some((_, sheet, row)) if !sheet.name.is_empty() => {
-                format!("the fullest row is row {row} of sheet \"{}\"", sheet.name)
-            }
-            Some((_, _, row)) => format!("the fullest row is row {row}"),
-            None if names(&candidates).len() > 2 => format!("there is nothing on {}", names(&candidates)),
-            None => "there is nothing in it".to_owned(),
-        };
-        return Err(failed(format!(
-            "no row of headings was found among the first {LOOKED_AT} rows ({found}); {wanted} is wanted"
-        )));
-    };
-    let alike: Vec<SheetName> = heads
-        .iter()
-        .filter(|(fields, visible, _, _)| (*visible, *fields) == best)
-        .map(|(_, _, sheet, _)| (*sheet).clone())
-        .collect();
-    if alike.len() > 1 {
-        return Err(failed(format!(
-            "the sheets {} look alike and each could be the survey; say which with --sheet",
-            names(&alike)
-        )));
-    }
-    let Some(chosen) = heads.into_iter().find(|(fields, visible, _, _)| (*visible, *fields) == best) else {
-        return Err(failed("no sheet was found".to_owned()));
-    };
-    let others: Vec<SheetName> = sheets.iter().filter(|sheet| sheet.name != chosen.2.name).cloned().collect();
-    if !others.is_empty() {
-        warnings.push(format!("Not read: the other sheets ({}).", names(&others)));
-    }
-    if chosen.2.hidden {
-        warnings.push(format!("The sheet \"{}\" is hidden in the workbook.", chosen.2.name));
-    }
-    Ok((chosen.2.name.clone(), chosen.3))
 }
 
 /// Every column that has a heading, in the user's order.

@@ -4,7 +4,10 @@
 //! a note that says why. This room knows `quantity` (to convert at the edge) and `site`, and no room after them.
 
 mod beside;
+mod binary;
+mod choose;
 mod claims;
+mod compound;
 mod dates;
 mod delimited;
 mod describe;
@@ -13,20 +16,29 @@ mod duplicates;
 mod figures;
 mod gather;
 mod grammar;
+mod guarded;
 mod headings;
 mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;
+mod layout;
+mod legacy;
+mod legacy_records;
 #[cfg(test)]
 mod messy_sheets;
 mod needed;
+mod number_format;
 mod numbers;
+mod open_cells;
+mod open_document;
+mod parquet;
 mod preflight;
 mod raw;
 mod rows;
 mod scan;
 mod slots;
+mod sources;
 mod table;
 mod template;
 mod types;

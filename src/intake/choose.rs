@@ -1,0 +1,97 @@
+//! Which sheet is read, and which of its rows heads the table.
+
+use super::raw::RawRow;
+use super::sources::Rows;
+use super::table::{LOOKED_AT, TableHead, find_head};
+use super::types::{IntakeError, ReadOptions};
+use super::workbook::SheetName;
+
+/// The sheet to read and its head: the one that was named, else the one whose headings name most fields. Visible
+/// sheets go before hidden ones; two alike are never settled by their order.
+pub(super) fn choose(
+    rows: &mut Rows<'_>,
+    file: &str,
+    options: &ReadOptions,
+    warnings: &mut Vec<String>,
+) -> Result<(String, TableHead), IntakeError> {
+    let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
+    let sheets = rows.sheets();
+    let names =
+        |sheets: &[SheetName]| sheets.iter().map(|sheet| format!("\"{}\"", sheet.name)).collect::<Vec<_>>().join(", ");
+    let candidates: Vec<SheetName> = match &options.sheet {
+        Some(wanted) if rows.has_sheets() => {
+            let found = sheets
+                .iter()
+                .find(|sheet| sheet.name == *wanted)
+                .or_else(|| sheets.iter().find(|sheet| sheet.name.trim().eq_ignore_ascii_case(wanted.trim())));
+            let Some(found) = found else {
+                return Err(failed(format!("it has no sheet \"{wanted}\"; its sheets are {}", names(&sheets))));
+            };
+            vec![found.clone()]
+        }
+        _ => sheets.clone(),
+    };
+    let mut heads: Vec<(usize, bool, &SheetName, TableHead)> = Vec::new();
+    let mut first_problem = None;
+    let mut fullest: Option<(usize, &SheetName, u32)> = None;
+    for sheet in &candidates {
+        let beginning = match rows.beginning(&sheet.name, LOOKED_AT) {
+            Ok(beginning) => beginning,
+            Err(problem) => {
+                first_problem.get_or_insert(IntakeError::Sheet {
+                    file: file.to_owned(),
+                    sheet: sheet.name.clone(),
+                    problem,
+                });
+                continue;
+            }
+        };
+        for row in &beginning {
+            if fullest.is_none_or(|(most, _, _)| row.cells.len() > most) {
+                fullest = Some((row.cells.len(), sheet, row.row));
+            }
+        }
+        if let Some(head) = find_head(&beginning, &options.mapping) {
+            heads.push((head.fields(), !sheet.hidden, sheet, head));
+        }
+    }
+    let Some(best) = heads.iter().map(|(fields, visible, _, _)| (*visible, *fields)).max() else {
+        if let Some(problem) = first_problem {
+            return Err(problem);
+        }
+        let wanted = "a row that names at least address, cutout_rating_a, existing_demand_a and parking_distance_m";
+        let found = match fullest {
+            Some((_, sheet, row)) if !sheet.name.is_empty() => {
+                format!("the fullest row is row {row} of sheet \"{}\"", sheet.name)
+            }
+            Some((_, _, row)) => format!("the fullest row is row {row}"),
+            None if names(&candidates).len() > 2 => format!("there is nothing on {}", names(&candidates)),
+            None => "there is nothing in it".to_owned(),
+        };
+        return Err(failed(format!(
+            "no row of headings was found among the first {LOOKED_AT} rows ({found}); {wanted} is wanted"
+        )));
+    };
+    let alike: Vec<SheetName> = heads
+        .iter()
+        .filter(|(fields, visible, _, _)| (*visible, *fields) == best)
+        .map(|(_, _, sheet, _)| (*sheet).clone())
+        .collect();
+    if alike.len() > 1 {
+        return Err(failed(format!(
+            "the sheets {} look alike and each could be the survey; say which with --sheet",
+            names(&alike)
+        )));
+    }
+    let Some(chosen) = heads.into_iter().find(|(fields, visible, _, _)| (*visible, *fields) == best) else {
+        return Err(failed("no sheet was found".to_owned()));
+    };
+    let others: Vec<SheetName> = sheets.iter().filter(|sheet| sheet.name != chosen.2.name).cloned().collect();
+    if !others.is_empty() {
+        warnings.push(format!("Not read: the other sheets ({}).", names(&others)));
+    }
+    if chosen.2.hidden {
+        warnings.push(format!("The sheet \"{}\" is hidden in the workbook.", chosen.2.name));
+    }
+    Ok((chosen.2.name.clone(), chosen.3))
+}
