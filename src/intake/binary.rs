@@ -229,7 +229,7 @@ fn number(part: &mut impl Read, most: u32) -> Option<u32> {
 /// Whether every record of every binary part that the reader opens is as long as it says.
 fn check_lengths(bytes: &[u8]) -> Result<(), String> {
     let archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|_| damaged(&"its archive"))?;
-    let parts: Vec<String> = archive.file_names().map(|name| name.to_owned()).collect();
+    let parts: Vec<String> = archive.file_names().flatten().map(|name| name.into_owned()).collect();
     let read = |name: &&String| {
         name.ends_with(".bin")
             && (name.contains("worksheets/sheet")

@@ -1,6 +1,5 @@
 //! Which sheet is read, and which of its rows heads the table.
 
-use super::raw::RawRow;
 use super::sources::Rows;
 use super::table::{LOOKED_AT, TableHead, find_head};
 use super::types::{IntakeError, ReadOptions};

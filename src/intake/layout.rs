@@ -35,8 +35,11 @@ impl Layout {
     pub fn hide_rows(&mut self, first: u32, last: u32) {
         match self.hidden_rows.last_mut() {
             Some((_, end)) if end.saturating_add(1) == first => *end = last,
-            _ if self.hidden_rows.len() < MOST_KEPT => self.hidden_rows.push((first, last)),
-            _ => {}
+            _ => {
+                if self.hidden_rows.len() < MOST_KEPT {
+                    self.hidden_rows.push((first, last));
+                }
+            }
         }
     }
 
@@ -44,8 +47,11 @@ impl Layout {
     pub fn hide_columns(&mut self, first: u16, last: u16) {
         match self.hidden_columns.last_mut() {
             Some((_, end)) if end.saturating_add(1) == first => *end = last,
-            _ if self.hidden_columns.len() < MOST_KEPT => self.hidden_columns.push((first, last)),
-            _ => {}
+            _ => {
+                if self.hidden_columns.len() < MOST_KEPT {
+                    self.hidden_columns.push((first, last));
+                }
+            }
         }
     }
 
