@@ -21,12 +21,7 @@ pub enum Asked {
     /// Read, judge, estimate, rank, write.
     Assess(Box<Settings>),
     /// Say how the sheet is understood.
-    Inspect {
-        /// The spreadsheet.
-        portfolio: PathBuf,
-        /// The sheet to read.
-        sheet: Option<String>,
-    },
+    Inspect(Box<Settings>),
     /// Write an empty survey workbook.
     Template {
         /// Where to.
@@ -77,6 +72,21 @@ enum Command {
         /// Sheet to read [default: the one that looks most like a survey]
         #[arg(long)]
         sheet: Option<String>,
+        /// Also write your sheet again with the cells marked that need a word [default: print the page alone]
+        #[arg(short, long, value_name = "MARKED.xlsx")]
+        output: Option<PathBuf>,
+        /// Overwrite an existing workbook
+        #[arg(long)]
+        force: bool,
+        /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
+        #[arg(long, value_name = "FILE", num_args = 1..)]
+        with: Vec<PathBuf>,
+        /// Which heading is which survey column, where you know better
+        #[arg(long, value_name = "MAP.toml")]
+        mapping: Option<PathBuf>,
+        /// Write which heading is read as which survey column, to be changed and given with --mapping
+        #[arg(long, value_name = "MAP.toml")]
+        save_mapping: Option<PathBuf>,
     },
     /// Write an empty survey workbook with drop-down lists and help
     Template {
@@ -101,7 +111,7 @@ enum Command {
         #[arg(long)]
         force: bool,
     },
-    /// Print the JSON Schemas of what goes in and comes out
+    /// Print the schemas of what goes in and comes out
     Schema {
         /// One by name [default: list them and print all]
         name: Option<String>,
@@ -116,6 +126,12 @@ struct Judging {
     /// Sheet to read [default: the one that looks most like a survey]
     #[arg(long)]
     sheet: Option<String>,
+    /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    with: Vec<PathBuf>,
+    /// Which heading is which survey column, as `inspect --save-mapping` writes it
+    #[arg(long, value_name = "MAP.toml")]
+    mapping: Option<PathBuf>,
     /// Rules file laid over the defaults
     #[arg(long, value_name = "RULES.toml")]
     rules: Option<PathBuf>,
@@ -146,6 +162,8 @@ impl Judging {
         Settings {
             portfolio: self.portfolio,
             sheet: self.sheet,
+            with: self.with,
+            mapping: self.mapping,
             rules: self.rules,
             prices: self.prices,
             stance: match self.stance {
@@ -165,7 +183,11 @@ pub fn read() -> Asked {
         Command::Assess { judging, output, json, csv, parquet, force } => {
             Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
         }
-        Command::Inspect { portfolio, sheet } => Asked::Inspect { portfolio, sheet },
+        Command::Inspect { portfolio, sheet, output, force, with, mapping, save_mapping } => {
+            let asked =
+                Settings { portfolio, sheet, output, force, with, mapping, save_mapping, ..Settings::default() };
+            Asked::Inspect(Box::new(asked))
+        }
         Command::Template { output, force } => Asked::Template { output, force },
         Command::Explain { judging, sites, output, force } => {
             Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }

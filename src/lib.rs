@@ -24,5 +24,6 @@ pub mod reference;
 pub mod report;
 pub mod rules;
 pub mod run;
+mod settings;
 pub mod site;
 pub mod verdict;

@@ -25,9 +25,13 @@ fn main() -> ExitCode {
     }
     let outcome = match cli::read() {
         Asked::Assess(settings) => run::assess(&settings, &Progress::shown(), &STOP).map(|done| done.lines),
-        Asked::Inspect { portfolio, sheet } => run::inspect(&portfolio, sheet),
+        Asked::Inspect(settings) => run::inspect(&settings),
         Asked::Template { output, force } => run::template(&output, force).map(|()| {
-            format!("{} written: an empty survey, with drop-down lists and a sheet of help.\n", output.display())
+            format!(
+                "{} written: an empty survey, a sheet of homes and one of shared car parks, with drop-down lists, a worked \
+                 example and help.\n",
+                output.display()
+            )
         }),
         Asked::Explain { settings, sites } => run::explain(&settings, &sites),
         Asked::Schema { name } => return schema(name.as_deref()),
@@ -58,13 +62,17 @@ fn say(text: &str) -> ExitCode {
 }
 
 fn schema(name: Option<&str>) -> ExitCode {
+    /// The name of a schema without the endings of its file.
+    fn short(file: &str) -> &str {
+        file.trim_end_matches(".json").trim_end_matches(".schema")
+    }
     let all = schemas();
-    let known = || all.iter().map(|(file, _)| file.trim_end_matches(".schema.json")).collect::<Vec<_>>().join(", ");
+    let known = || all.iter().map(|(file, _)| short(file)).collect::<Vec<_>>().join(", ");
     let Some(name) = name else {
         let text: String = all.iter().map(|(_, text)| format!("{}\n", text.trim_end())).collect();
         return say(&text);
     };
-    match all.iter().find(|(file, _)| file.trim_end_matches(".schema.json") == name || *file == name) {
+    match all.iter().find(|(file, _)| short(file) == name || *file == name) {
         Some((_, text)) => say(&format!("{}\n", text.trim_end())),
         None => {
             eprintln!("baywright: there is no schema {name:?}. There are: {}.", known());

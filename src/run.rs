@@ -1,11 +1,12 @@
 //! The shell: the stages in order. Files, threads and interruption live here; engineering and looks do not.
 
-use crate::estimate::{PriceBook, PriceBookError};
-use crate::intake::{self, Intake, IntakeError, ReadOptions};
+use crate::estimate::PriceBook;
+use crate::intake::{self, Intake, ReadOptions};
 use crate::portfolio::{self, Portfolio};
 use crate::progress::Progress;
 use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
-use crate::rules::{Rules, RulesError, Stance, default_rules, load_rules};
+use crate::rules::{Rules, Stance, default_rules, load_rules};
+pub use crate::settings::{RunError, Settings};
 use crate::site::Site;
 use crate::verdict::{Context, Judgement, judge};
 use jiff::civil::Date;
@@ -16,58 +17,6 @@ use std::time::{Duration, Instant};
 
 /// Date of a run that nothing dates: the publication of the edition in force. There is no other clock.
 const NO_DATE: Date = jiff::civil::date(2026, 4, 15);
-
-/// What the user asked for.
-#[derive(Clone, Debug, Default)]
-#[allow(missing_docs)] // the options of the command line say what each is
-pub struct Settings {
-    pub portfolio: PathBuf,
-    pub sheet: Option<String>,
-    pub output: Option<PathBuf>,
-    pub rules: Option<PathBuf>,
-    pub prices: Option<PathBuf>,
-    pub stance: Stance,
-    pub as_of: Option<Date>,
-    pub threads: Option<usize>,
-    pub json: bool,
-    pub csv: bool,
-    pub parquet: bool,
-    pub force: bool,
-}
-
-/// Why a run could not be done: one sentence for standard error.
-#[derive(Debug, thiserror::Error)]
-#[allow(missing_docs)] // each carries its own sentence
-pub enum RunError {
-    #[error(transparent)]
-    Intake(#[from] IntakeError),
-    #[error(transparent)]
-    Rules(#[from] RulesError),
-    #[error(transparent)]
-    Prices(#[from] PriceBookError),
-    #[error(transparent)]
-    Output(#[from] OutputError),
-    #[error("the template cannot be made: {0}. This is a fault of the program: please report it.")]
-    Template(String),
-    #[error(
-        "this build has no Parquet tables, which --parquet asks for and more than {} sites need. Build with the default \
-         features.",
-        report::SITES_WITH_FULL_DETAIL
-    )]
-    NoParquet,
-    #[error("{0} does not end in .xlsx, and the result is a workbook. Name it so with -o.")]
-    NotWorkbook(String),
-    #[error("interrupted: nothing was written.")]
-    Interrupted,
-    #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]
-    Threads { threads: usize, why: String },
-    #[error("no row of {file} can be judged: {aside} were set aside. `baywright inspect` says why.")]
-    NothingToJudge { file: String, aside: usize },
-    #[error("{file} has no site {sites}. Give a site_id, a UPRN or a row number as they stand in the sheet.")]
-    NoSuchSite { file: String, sites: String },
-    #[error("the rules' as_of = {0:?} is not a date. Write it as \"2026-11-25\".")]
-    AsOf(String),
-}
 
 /// What a finished assessment leaves.
 #[derive(Debug)]
@@ -178,13 +127,44 @@ fn must_be_workbook(place: &Path) -> Result<(), RunError> {
     }
 }
 
-/// How a spreadsheet is understood, without judging it.
+/// How a spreadsheet is understood, without judging it: as a page of text, and where asked for also as a workbook with
+/// the user's own sheet marked, and as the mapping that was decided.
 ///
 /// # Errors
-/// When it cannot be read.
-pub fn inspect(portfolio: &Path, sheet: Option<String>) -> Result<String, RunError> {
-    let intake = intake::read(portfolio, &ReadOptions { sheet, ..ReadOptions::default() })?;
-    Ok(intake::describe(&intake))
+/// When it cannot be read, the mapping cannot be obeyed, or a file cannot be written; nothing is then left behind.
+pub fn inspect(settings: &Settings) -> Result<String, RunError> {
+    let mut outputs = Outputs::new(settings.force, &settings.inputs());
+    if let Some(output) = &settings.output {
+        must_be_workbook(output)?;
+    }
+    for place in settings.output.iter().chain(&settings.save_mapping) {
+        outputs.check(place)?;
+    }
+    let (options, _) = options(settings)?;
+    let options = ReadOptions { whatever_it_lacks: true, ..options };
+    let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
+    let mut page = intake::describe(&intake) + &intake::describe_layers(&intake);
+    if let Some(place) = &settings.save_mapping {
+        let mapping = intake::save_mapping(&intake);
+        outputs.stage(place, |writer| std::io::Write::write_all(writer, mapping.as_bytes()))?;
+        page.push_str(&format!("\n{} written: change what is wrong, then give it with --mapping.\n", place.display()));
+    }
+    if let Some(output) = &settings.output {
+        let day = intake.newest_date.unwrap_or(NO_DATE);
+        outputs.stage(output, |writer| report::write_marked(&intake, day, writer))?;
+        page.push_str(&format!("\n{} written: your sheet with every such cell marked.\n", output.display()));
+    }
+    outputs.publish()?;
+    Ok(page)
+}
+
+/// How to read, and the mapping file that says so, if any.
+fn options(settings: &Settings) -> Result<(ReadOptions, Option<InputFile>), RunError> {
+    let sheet = settings.sheet.clone();
+    let Some(path) = &settings.mapping else { return Ok((ReadOptions { sheet, ..Default::default() }, None)) };
+    let mapping = intake::read_mapping(path)?;
+    let file = InputFile { name: mapping.name, sha256: mapping.sha256 };
+    Ok((ReadOptions { sheet, mapping: mapping.columns, ..Default::default() }, Some(file)))
 }
 
 /// The whole calculation of the sites named, each by its site_id, UPRN or row: as text, or with an output named as a
@@ -242,10 +222,15 @@ fn named<'a>(intake: &'a Intake, wanted: &[String]) -> Result<Vec<&'a Site>, Run
 /// # Errors
 /// When it cannot be written.
 pub fn template(output: &Path, force: bool) -> Result<(), RunError> {
-    let mut outputs = Outputs::new(force, &[]);
-    outputs.check(output)?;
     let bytes = intake::template_workbook().map_err(|fault| RunError::Template(fault.to_string()))?;
-    outputs.stage(output, |writer| std::io::Write::write_all(writer, &bytes))?;
+    write_one(output, force, &[], &bytes)
+}
+
+/// Writes one file whole or not at all, never over one of `inputs`.
+fn write_one(place: &Path, force: bool, inputs: &[PathBuf], bytes: &[u8]) -> Result<(), RunError> {
+    let mut outputs = Outputs::new(force, inputs);
+    outputs.check(place)?;
+    outputs.stage(place, |writer| std::io::Write::write_all(writer, bytes))?;
     outputs.publish()?;
     Ok(())
 }
@@ -260,8 +245,8 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         None => PriceBook::default_book().clone(),
     }
     .with_charge_points(&rules)?;
-    let options = ReadOptions { sheet: settings.sheet.clone(), ..ReadOptions::default() };
-    let intake = intake::read(&settings.portfolio, &options)?;
+    let (options, mapping) = options(settings)?;
+    let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
         return Err(RunError::NothingToJudge { file, aside });
@@ -275,10 +260,21 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
         rules: InputFile { name: rules.source.name.clone(), sha256: rules.source.sha256.clone() },
         price_book: InputFile { name: prices.name.clone(), sha256: prices.sha256.clone() },
-        with: Vec::new(),
+        mapping,
+        with: with_files(&intake),
     };
-    let notes = notes(&prices);
+    let notes = report::price_notes(&prices);
     Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of })
+}
+
+/// The files laid over the portfolio, each once however many of its sheets were read.
+fn with_files(intake: &Intake) -> Vec<InputFile> {
+    let further = intake.layers.iter().filter(|layer| !layer.of_portfolio);
+    let mut files: Vec<InputFile> = further
+        .map(|layer| InputFile { name: layer.source.name.clone(), sha256: layer.source.sha256.clone() })
+        .collect();
+    files.dedup();
+    files
 }
 
 /// Every site on its own, in parallel, in the order of the sheet.
@@ -346,30 +342,6 @@ impl Places {
         places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
         places
     }
-}
-
-impl Settings {
-    /// Every file that is read: none of them is ever written to.
-    fn inputs(&self) -> Vec<PathBuf> {
-        [Some(&self.portfolio), self.rules.as_ref(), self.prices.as_ref()].into_iter().flatten().cloned().collect()
-    }
-}
-
-fn notes(prices: &PriceBook) -> Vec<PriceNote> {
-    prices
-        .items()
-        .iter()
-        .map(|item| PriceNote {
-            item: item.code.to_owned(),
-            description: item.description.to_owned(),
-            unit: item.unit.to_owned(),
-            basis: format!("{} ({})", item.basis, item.year),
-            source: item.source.to_owned(),
-            low: item.figure.low,
-            likely: item.figure.likely,
-            high: item.figure.high,
-        })
-        .collect()
 }
 
 fn timed<T>(slot: &mut Duration, work: impl FnOnce() -> T) -> T {

@@ -43,7 +43,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("indicatif", &["progress.rs"]),
     ("rayon", &["run.rs", "intake/gather.rs", "intake/door.rs", "report/workbook.rs"]),
     ("ctrlc", &["main.rs"]),
-    ("toml", &["rules"]),
+    ("toml", &["rules", "intake/mapping.rs"]),
     ("zip", &["intake"]),
     ("encoding_rs", &["intake"]),
     ("strsim", &["intake", "rules"]),

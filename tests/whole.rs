@@ -323,6 +323,40 @@ fn hostile_files_never_end_in_a_crash() {
 }
 
 #[test]
+fn an_inspection_is_a_page_and_a_workbook_and_never_touches_the_input() {
+    let (folder, copy) = with_copy(&sample());
+    let before = fs::read(&copy).unwrap();
+    let page = text(&baywright(&["inspect", copy.to_str().unwrap()]).stdout);
+    assert!(page.lines().count() <= 70 && page.lines().all(|line| line.chars().count() <= 120), "{page}");
+    for part in ["Can this be assessed?", "Values:", "Contradictions:", "Rows:", "Missing:"] {
+        assert!(page.contains(part), "no {part} in {page}");
+    }
+    let marked = folder.path().join("marked.xlsx");
+    let marked = marked.to_str().unwrap();
+    let written = baywright(&["inspect", copy.to_str().unwrap(), "-o", marked]);
+    assert!(written.status.success(), "{}", text(&written.stderr));
+    let first = fs::read(marked).unwrap();
+    // What is written is a workbook that is read again: the same sites, cell for cell.
+    let again = text(&baywright(&["inspect", marked, "--sheet", "Survey returns"]).stdout);
+    assert!(again.contains("451 rows read: 435 can be judged, 16 set aside"), "{again}");
+    for (arguments, says) in [
+        (vec![marked], "exists already"),
+        (vec![marked, "--force"], ""),
+        (vec![copy.to_str().unwrap(), "--force"], "is the file that was read"),
+        (vec!["marked.csv"], "does not end in .xlsx"),
+    ] {
+        let mut all = vec!["inspect", copy.to_str().unwrap(), "-o"];
+        all.extend(arguments);
+        let output = baywright(&all);
+        assert_eq!(output.status.success(), says.is_empty(), "{all:?}: {}", text(&output.stderr));
+        assert!(text(&output.stderr).contains(says), "{}", text(&output.stderr));
+    }
+    assert_eq!(fs::read(marked).unwrap(), first, "the same sheet gives the same bytes");
+    assert_eq!(fs::read(&copy).unwrap(), before);
+    assert_eq!(names_in(folder.path()), ["marked.xlsx", "portfolio.xlsx"]);
+}
+
+#[test]
 fn the_other_commands_do_their_job() {
     let sample = sample();
     let sample = sample.to_str().unwrap();
@@ -450,4 +484,44 @@ fn an_interrupted_run_leaves_a_whole_result_or_none() {
         assert_eq!(names, expected, "{status:?}");
         let _ = fs::remove_file(folder.path().join("many-assessed.xlsx"));
     }
+}
+
+#[test]
+fn a_mapping_is_saved_obeyed_and_named_among_the_inputs() {
+    let folder = tempfile::tempdir().unwrap();
+    let place = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let sheet = place("returns.csv");
+    // Two headings for the rating, and values that could be either: the program asks.
+    let rows =
+        "Site address,Main fuse,Fuse size,Max demand,Cable run\n1 Mill Lane,100,60,20,12\n2 Mill Lane,100,80,20,12\n";
+    fs::write(&sheet, rows).unwrap();
+    let refused = baywright(&["assess", &sheet]);
+    assert!(!refused.status.success() && text(&refused.stderr).contains("Fuse size"), "{}", text(&refused.stderr));
+    assert!(text(&baywright(&["inspect", &sheet]).stdout).contains("Fuse size"));
+
+    let (given, saved) = (place("given.toml"), place("saved.toml"));
+    fs::write(&given, "[columns]\n\"Fuse sise\" = \"cutout_rating_a\"\n").unwrap();
+    let refused = baywright(&["assess", &sheet, "--mapping", &given]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(text(&refused.stderr).contains("column C \"Fuse size\""), "{}", text(&refused.stderr));
+    assert_eq!(names_in(folder.path()), ["given.toml", "returns.csv"], "nothing half written");
+
+    fs::write(&given, "[columns]\n\"Fuse size\" = \"cutout_rating_a\"\n").unwrap();
+    let output = baywright(&["inspect", &sheet, "--mapping", &given, "--save-mapping", &saved]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let map = fs::read_to_string(&saved).unwrap();
+    assert!(map.contains("\"Fuse size\" = \"cutout_rating_a\"  # 1.00 as you said"), "{map}");
+    let again = baywright(&["inspect", &sheet, "--save-mapping", &saved, "--mapping", &given]);
+    assert!(!again.status.success(), "an existing mapping is kept without --force");
+    let site = baywright(&["explain", &sheet, "--site", "2", "--mapping", &saved]);
+    assert!(site.status.success(), "{}", text(&site.stderr));
+
+    let output = baywright(&["assess", &sheet, "--json", "--mapping", &saved]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let document: Value = serde_json::from_slice(&fs::read(place("returns-assessed.json")).unwrap()).unwrap();
+    assert_eq!(document["inputs"]["mapping"]["name"], "saved.toml");
+    assert_eq!(document["inputs"]["mapping"]["sha256"].as_str().map(str::len), Some(64));
+    let over = baywright(&["assess", &sheet, "--mapping", &saved, "-o", &place("saved.xlsx"), "--force"]);
+    assert!(over.status.success());
+    assert_eq!(fs::read_to_string(&saved).unwrap(), map, "the mapping is never written to by an assessment");
 }

@@ -6,7 +6,7 @@ use super::charging::{Charging, Fit};
 use super::circuit::{Circuits, Task, curve, device_a, level_after};
 use super::circuit_findings::say_selectivity;
 use super::earthing::say_open_pen_voltage;
-use super::existing::say_existing_submain;
+use super::existing::{say_before, say_existing_submain};
 use super::facts::Facts;
 use super::fault::say_prospective;
 use super::findings::Findings;
@@ -33,15 +33,17 @@ impl<'a> Parts<'a> {
     /// What is found of the circuits.
     pub(super) fn say_circuits(&self, circuits: &Circuits, out: &mut Findings<'_>) {
         let earth = self.task.earth;
+        say_before(&circuits.before, self.task.charging.maximum_demand_a.high, out);
         if let Some((submain, rating_a)) = &circuits.submain {
             submain.say(out);
             if self.submain_device(submain.zs_limit_ohm, *rating_a).residual.is_some() {
                 say_residual_selectivity(out);
             }
             let (fitted_ka, level_ka) = self.board_breaking_ka(submain.last_run());
-            say_selectivity(*rating_a, level_ka, out);
+            say_selectivity(*rating_a, &circuits.last, level_ka, out);
             out.show("breaking-at-board", |f| f.at_least(fitted_ka, level_ka));
         }
+        self.say_final_breaking(circuits, out);
         let last = &circuits.last;
         last.say(out);
         say_open_pen_voltage(self.point, earth.path, last.drop_v, out);
@@ -52,6 +54,22 @@ impl<'a> Parts<'a> {
         if csa_mm2 > largest_mm2 {
             out.say("terminal", "terminal-capacity", |f| f.at_most(csa_mm2, largest_mm2));
             out.work(Work::TerminalBox);
+        }
+    }
+
+    /// Devices with a residual-current part are made up to a breaking capacity of their own: beyond it the level is
+    /// measured or limited first.
+    pub(super) fn say_final_breaking(&self, circuits: &Circuits, out: &mut Findings<'_>) {
+        let (fitted_ka, level_ka) = match &circuits.submain {
+            Some((submain, _)) => self.board_breaking_ka(submain.last_run()),
+            None => (self.origin.fitted_ka, self.task.facts.fault_level_ka),
+        };
+        let most_ka = self.task.rules.circuit.residual_device_breaking_ka;
+        if fitted_ka > most_ka {
+            // A level that somebody stated has to be answered first; a declared maximum is measured on the day, and a fuse
+            // before the board limits it where it proves true.
+            let code = if self.task.facts.fault_level_stated { "fault-duty-unmet" } else { "fault-duty" };
+            out.say("breaking-final", code, |f| f.at_most(level_ka, most_ka));
         }
     }
 

@@ -183,10 +183,12 @@ impl Breaking {
     pub(super) fn say(&self, out: &mut Findings<'_>) {
         let subject = if self.conditional { "conditional rating" } else { "device rating" };
         if self.level_ka <= self.carried_ka {
-            out.show("breaking-capacity", |f| f.subject(subject).at_least(self.carried_ka, self.level_ka));
+            out.show("breaking-capacity", |f| {
+                f.subject(subject).at_least(self.carried_ka, self.level_ka).terms(&[self.carried_ka])
+            });
         } else {
             out.say("breaking-capacity", "fault-duty", |f| {
-                f.subject(subject).at_least(self.carried_ka, self.level_ka).terms(&[self.fitted_ka])
+                f.subject(subject).at_least(self.fitted_ka, self.level_ka).terms(&[self.carried_ka])
             });
         }
     }

@@ -100,6 +100,8 @@ pub(super) fn say_bonding(facts: &Facts, out: &mut Findings<'_>) {
         let fill = |f: crate::finding::Finding| {
             let f = f.terms(&[sizes.neutral_mm2, size.proven_mm2]);
             match size.stated_mm2 {
+                // Large enough for the rules and not proven for the supply: the size that would prove it is the limit.
+                Some(mm2) if mm2 >= size.least_mm2 => f.at_least(mm2, size.proven_mm2),
                 Some(mm2) => f.at_least(mm2, size.least_mm2),
                 None => crate::finding::Finding { limit: Some(size.least_mm2), ..f },
             }

@@ -5,7 +5,7 @@
 use super::cable_option::{CableOption, Wanted, options};
 use super::charging::{Charging, Fit};
 use super::earthing::Earthing;
-use super::existing::upstream;
+use super::existing::{Upstream, upstream};
 use super::facts::Facts;
 use super::route::Route;
 use super::shared::Group;
@@ -38,6 +38,8 @@ pub(super) struct Cables {
 /// Sized circuits from the origin to the point.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Circuits {
+    /// What lies before them.
+    pub(super) before: Upstream,
     /// The sub-main and its device, amperes.
     pub(super) submain: Option<(Sized, f64)>,
     pub(super) last: Sized,
@@ -45,6 +47,7 @@ pub(super) struct Circuits {
 
 /// A sub-main that serves, where one is wanted, and the final circuit behind it, if any serves.
 struct Tried {
+    before: Upstream,
     submain: Option<(Sized, f64)>,
     last: Option<Sized>,
 }
@@ -93,17 +96,17 @@ impl Task<'_> {
         let (mut above_mm2, mut final_mm2, mut residual) = (0.0, f64::INFINITY, true);
         std::iter::from_fn(move || {
             loop {
-                let Tried { submain, last } = self.next_circuits(cables, distance_m, above_mm2)?;
+                let Tried { before, submain, last } = self.next_circuits(cables, distance_m, above_mm2)?;
                 let Some((sized, _)) = submain else {
                     let last = last?;
                     above_mm2 = last.size_mm2();
-                    return Some(Circuits { submain, last });
+                    return Some(Circuits { before, submain, last });
                 };
                 above_mm2 = sized.size_mm2();
                 let spared = residual && !sized.relies_on_residual();
                 if let Some(last) = last.filter(|last| spared || last.size_mm2() < final_mm2) {
                     (final_mm2, residual) = (last.size_mm2(), sized.relies_on_residual());
-                    return Some(Circuits { submain, last });
+                    return Some(Circuits { before, submain, last });
                 }
             }
         })
@@ -117,6 +120,7 @@ impl Task<'_> {
         // is fed over the existing sub-main where that carries the group, else from the origin.
         let needed_a = self.group().map_or(charging.setting_a, |group| group.group_a);
         let upstream = upstream(facts, needed_a, feed != Feed::AddedBoard, rules.supply.tails_longest_m);
+        let electrode_ohm = earth.electrode_ohm.unwrap_or(rules.circuit.electrode_limit_ohm);
         let mut duty = Duty {
             role: RunRole::Final,
             design_current_a: charging.setting_a,
@@ -126,10 +130,13 @@ impl Task<'_> {
             upstream_m: upstream.length_m,
             upstream_drop_v: upstream.drop_v_per_a * charging.maximum_demand_a.high.min(upstream.most_a),
             drop_limit_v: rules.circuit.drop_limit_percent / 100.0 * U0_V,
-            upstream_zs_ohm: if earth.tt {
-                earth.electrode_ohm.unwrap_or(rules.circuit.electrode_limit_ohm)
-            } else {
-                facts.ze_ohm + upstream.loop_ohm
+            upstream_zs_ohm: if earth.tt { electrode_ohm } else { facts.ze_ohm + upstream.loop_ohm },
+            upstream_cold_ohm: if earth.tt { electrode_ohm } else { facts.ze_ohm + upstream.cold_ohm },
+            earth_words: match (earth.tt, earth.electrode_ohm, facts.electrode_ohm) {
+                (false, ..) => "Ze and what lies before",
+                (true, Some(_), Some(ohm)) if ohm > electrode_ohm => "electrode as it must first be made",
+                (true, Some(_), _) => "electrode as measured",
+                (true, None, _) => "electrode not measured, at its limit",
             },
             let_through_ka: facts.let_through_ka,
             rcd_limit_ohm: residual_limit(rules, earth.tt, rules.circuit.electrode_greatest_ohm),
@@ -140,11 +147,18 @@ impl Task<'_> {
         };
         let (Some(group), Some(submain)) = (self.group(), cables.submain) else {
             let last = size(cables.last, &Duty { above_mm2, ..duty }, &self.route(distance_m), rules);
-            return Some(Tried { submain: None, last });
+            return Some(Tried { before: upstream, submain: None, last });
         };
         let before = if earth.island {
             // The sub-main is earthed at the supply end; the electrode earths only what it feeds.
-            Duty { tt: false, upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm, above_mm2, ..duty }
+            Duty {
+                tt: false,
+                upstream_zs_ohm: facts.ze_ohm + upstream.loop_ohm,
+                upstream_cold_ohm: facts.ze_ohm + upstream.cold_ohm,
+                earth_words: "Ze and what lies before",
+                above_mm2,
+                ..duty
+            }
         } else {
             Duty { above_mm2, ..duty }
         };
@@ -153,10 +167,11 @@ impl Task<'_> {
         duty.upstream_m += submain.0.stretch_m();
         if !earth.island {
             duty.upstream_zs_ohm = submain.0.zs_ohm;
+            duty.upstream_cold_ohm = submain.0.cold_ohm;
         }
         duty.count = facts.wanted.points;
         let route = self.final_route(group, &mut duty);
-        Some(Tried { submain: Some(submain), last: size(cables.last, &duty, &route, rules) })
+        Some(Tried { before: upstream, submain: Some(submain), last: size(cables.last, &duty, &route, rules) })
     }
 
     /// The sub-mains: one for each 125 A a phase, of like size.

@@ -10,7 +10,7 @@ use super::installation::Rating;
 use super::route::Surroundings;
 use super::sizing::{Part, Sized};
 use crate::quantity::U0_V;
-use crate::reference::{CableFamily, Loaded, Method};
+use crate::reference::{CableFamily, Curve, Loaded, Method};
 
 /// The table of a rating and the way of laying that governs, in words.
 fn rating_words(family: CableFamily, rating: &Rating) -> &'static str {
@@ -41,8 +41,27 @@ impl Sized {
         }
     }
 
+    /// The route as designed, so that every factor can be followed.
+    fn say_route(&self, out: &mut Findings<'_>) {
+        let sum = |part: fn(&Part) -> f64| self.parts().map(part).sum::<f64>();
+        let route = &self.route;
+        out.show("route-as-designed", |f| {
+            f.subject(if self.duty.role == RunRole::SubMain { "sub-main" } else { "final circuit" })
+                .value(sum(|part| part.stretch_m))
+                .terms(&[
+                    sum(|part| part.run.indoor_m),
+                    sum(|part| part.run.surface_m),
+                    sum(|part| part.run.buried_m),
+                    sum(|part| part.run.rises_m),
+                    route.grouped,
+                    route.ambient_c,
+                ])
+        });
+    }
+
     fn say_final(&self, out: &mut Findings<'_>) {
         let duty = &self.duty;
+        self.say_route(out);
         let (design_a, device_a) = (duty.design_current_a, duty.device_a);
         out.show("device-rating", |f| f.at_most(design_a, device_a).terms(&[design_a]));
         say_continuous(design_a, device_a, out);
@@ -62,15 +81,21 @@ impl Sized {
                 .subject(row.drop_source)
         });
         self.say_second_drops(out);
-        let terms =
-            [duty.upstream_zs_ohm, self.zs_ohm - duty.upstream_zs_ohm, self.breaker_limit_ohm, 0.8 * self.zs_limit_ohm];
+        let terms = [
+            duty.upstream_zs_ohm,
+            self.zs_ohm - duty.upstream_zs_ohm,
+            self.breaker_limit_ohm,
+            0.8 * self.zs_limit_ohm,
+            self.cold_ohm,
+        ];
+        let words = duty.earth_words;
         if self.relies_on_residual() {
             out.say("disconnection-by-rcd", "rcd-disconnects", |f| {
-                f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms)
+                f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms).subject(words)
             });
         } else {
             let check = if duty.tt { "disconnection-by-rcd" } else { "disconnection" };
-            out.show(check, |f| f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms));
+            out.show(check, |f| f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms).subject(words));
         }
         for part in self.parts() {
             say_conductors(part.row, duty, out);
@@ -82,6 +107,7 @@ impl Sized {
 
     fn say_submain(&self, out: &mut Findings<'_>) {
         let (duty, last) = (&self.duty, self.last());
+        self.say_route(out);
         self.say_rating("submain-capacity", out);
         out.show("submain-drop", |f| {
             f.value(self.drop_v).terms(&[
@@ -91,7 +117,7 @@ impl Sized {
                 duty.upstream_drop_v,
             ])
         });
-        let terms = [duty.upstream_zs_ohm, self.zs_ohm - duty.upstream_zs_ohm];
+        let terms = [duty.upstream_zs_ohm, self.zs_ohm - duty.upstream_zs_ohm, self.cold_ohm];
         if self.relies_on_residual() {
             out.say("submain-disconnection", "rcd-disconnects", |f| {
                 f.at_most(self.zs_ohm, self.zs_limit_ohm).terms(&terms)
@@ -194,13 +220,19 @@ fn say_continuous(design_a: f64, device_a: f64, out: &mut Findings<'_>) {
     }
 }
 
-/// Up to which current the final device alone opens: below the least current at which the sub-main's device may trip at
-/// once. Above it both may; only the maker's tables tell more.
-pub(super) fn say_selectivity(submain_a: f64, level_ka: f64, out: &mut Findings<'_>) {
+/// Up to which current the final device alone opens: where it is certain to open at once below the least current at
+/// which the sub-main's device may. Above that both may; only the maker's tables tell more.
+pub(super) fn say_selectivity(submain_a: f64, last: &Sized, level_ka: f64, out: &mut Findings<'_>) {
     /// A C curve may trip at once from five times its rating (BS EN 60898; print).
     const LEAST_INSTANTANEOUS: f64 = 5.0;
-    let (limit_a, level_a) = (LEAST_INSTANTANEOUS * submain_a, 1000.0 * level_ka);
-    let terms = [LEAST_INSTANTANEOUS, submain_a];
+    let certain = match last.duty.curve {
+        Curve::B => 5.0,
+        Curve::C => 10.0,
+        Curve::D => 20.0,
+    };
+    let (may_a, certain_a) = (LEAST_INSTANTANEOUS * submain_a, certain * last.duty.device_a);
+    let (limit_a, level_a) = (if certain_a <= may_a { may_a } else { 0.0 }, 1000.0 * level_ka);
+    let terms = [LEAST_INSTANTANEOUS, submain_a, certain, last.duty.device_a];
     if level_a > limit_a {
         out.say("selectivity", "selectivity", |f| f.at_least(limit_a, level_a).terms(&terms));
     } else {

@@ -61,6 +61,8 @@ pub struct Facts {
     pub electrode_position: Option<bool>,
     /// Highest prospective fault current at the origin for breaking capacity, kiloamperes.
     pub fault_level_ka: f64,
+    /// Whether a level was stated; else it is the declared maximum of the supply.
+    pub fault_level_stated: bool,
     /// Fault current that decides energy let-through, kiloamperes.
     pub let_through_ka: f64,
     /// Main bonding and earthing conductor.
@@ -156,7 +158,9 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         note("isolator_present", "no".into(), "half of homes have none; assuming one would hide a step (memory)");
         false
     });
-    let earthing = site.supply.earthing_system.value();
+    // "PME or a rod" names two systems: neither is taken, and the design serves both as for one that is not known.
+    let two_systems = site.supply.earthing_system.ends().is_some_and(|(low, _, high)| low != high);
+    let earthing = site.supply.earthing_system.value().filter(|_| !two_systems);
     if !site.supply.earthing_system.was_asked() {
         note(
             "earthing_system",
@@ -256,12 +260,13 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         tails_m,
         isolator,
         earthing,
-        earthing_open: site.supply.earthing_system.is_unknown(),
+        earthing_open: site.supply.earthing_system.is_unknown() || two_systems,
         ze_ohm,
         ze_stated: stated_ze.is_some(),
         electrode_ohm: if earthing == Some(EarthingSystem::Tt) { stated_ze } else { None },
         electrode_position: site.supply.electrode_position.value(),
         fault_level_ka,
+        fault_level_stated: stated_fault_ka.is_some(),
         let_through_ka,
         bonding,
         earth_sizes,

@@ -17,7 +17,9 @@ pub(super) fn best_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u
     let Some((mm2, device_a)) = facts.submain else {
         return Some(whole);
     };
-    let carries_a = submain_carries_a(mm2, device_a, facts.supply_phases);
+    // The existing load may all stand behind it.
+    let existing_a = super::governing_demand(facts).high;
+    let carries_a = submain_carries_a(mm2, device_a, facts.supply_phases) - existing_a;
     if carries_a >= group_of(&whole)?.group_a {
         return Some(whole);
     }
@@ -154,8 +156,11 @@ mod tests {
         facts.distance_m = crate::quantity::Band::exact(20.0);
         let best_a = |facts: &Facts| group_of(&best_group(facts, rules, 32.0, 1).unwrap()).unwrap().group_a;
         assert!(best_a(&facts) > 63.0);
+        // All of the existing load may stand behind it.
         facts.submain = Some((25.0, 63.0));
-        assert_eq!(best_a(&facts), 63.0);
+        let existing_a = crate::design::governing_demand(&facts).high;
+        assert!(existing_a > 0.0);
+        assert_eq!(best_a(&facts), (63.0 - existing_a).floor());
         // One that serves too few is outgrown, and a finding asks for a larger one.
         facts.submain = Some((2.5, 10.0));
         assert!(best_a(&facts) > 63.0);

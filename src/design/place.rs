@@ -11,7 +11,12 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     let Evidence { site, facts, rules, .. } = *evidence;
     let mut findings = Vec::with_capacity(6);
     let mut say = |check: &str, code: &str| findings.push(Finding::new(check).because(code));
+    let off_street = |parking: &ParkingType| !matches!(parking, ParkingType::None | ParkingType::OnStreet);
     match site.parking.parking_type.value() {
+        // "Drive or on the street" is an answer to another question: it is not known whether there is a place.
+        _ if site.parking.parking_type.ends().is_some_and(|(low, _, high)| off_street(low) != off_street(high)) => {
+            say("parking", "parking-unknown");
+        }
         Some(ParkingType::None | ParkingType::OnStreet) => say("parking", "no-parking"),
         None if evidence.missing(&site.parking.parking_type) => say("parking", "parking-unknown"),
         _ => {}

@@ -83,7 +83,7 @@ fn say_allocation(facts: &Facts, charging: &Charging, out: &mut Findings<'_>) {
             (_, 1) => "the least loaded phase, to be named on the form; reckoned as if on the most loaded",
             _ => "the points in turn over the phases; reckoned with the odd one on the most loaded",
         };
-        let existing = facts.demand.band_a;
+        let existing = super::governing_demand(facts);
         f.subject(words).value(charging.maximum_demand_a.high).terms(&[existing.high, charging.setting_a])
     });
 }

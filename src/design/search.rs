@@ -146,9 +146,11 @@ impl Followed {
         self.own_answer_serves != Some(way.feed)
     }
 
-    fn found(&mut self, way: &Way, best: Option<Effect>) {
+    /// The best effect found on a way, and the least that the prospective current says whatever the earthing.
+    fn found(&mut self, way: &Way, best: Option<Effect>, by_level: Option<Effect>) {
         let own = way.earth.path == EarthingPath::SupplyEarthOpenPen;
-        if own && best.is_some_and(|best| best <= self.floor) {
+        let floor = by_level.map_or(self.floor, |by_level| self.floor.max(by_level));
+        if own && best.is_some_and(|best| best <= floor) {
             self.own_answer_serves = Some(way.feed);
         }
     }
@@ -161,14 +163,25 @@ fn floor(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
     out.worst()
 }
 
-/// Every cable of every way of one charging current, put together and pushed; or one arrangement that says no cable
-/// fits.
-fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arrangement>) {
-    let Some(point) = rules.charge_point(charging.phases) else {
-        return;
-    };
-    let distance_m = facts.distance_m.high;
-    let (before, floor) = (built.len(), floor(facts, rules, charging));
+/// How far a visitor of circuits has seen enough.
+enum Seen {
+    More,
+    /// Of this way.
+    NextWay,
+    /// Of all ways.
+    Enough,
+}
+
+/// Shows `visit` every circuit of every way that is worth following, cheapest kind first, with the worst that is said of
+/// it and the worst that is said of its way whatever the cables.
+fn walk(
+    facts: &Facts,
+    rules: &Rules,
+    charging: &Charging,
+    point: &ChargePoint,
+    floor: Effect,
+    mut visit: impl FnMut(&Parts<'_>, &Circuits, Effect, Effect) -> Seen,
+) {
     let mut followed = Followed::new(floor);
     for way in ways(facts, charging, point, rules) {
         if !followed.follows(&way) {
@@ -177,13 +190,32 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
         let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
         let parts = Parts::of(task, point);
         let rest = rest(&parts, floor, rules);
-        let mut best = None;
+        let (mut best, mut by_level) = (None, None);
         for (circuits, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
             best = lesser(best, effect);
-            built.push(parts.assemble(Some(&circuits), None));
+            by_level = lesser(by_level, by_level_of(&parts, &circuits, rules));
+            match visit(&parts, &circuits, effect, rest) {
+                Seen::More => {}
+                Seen::NextWay => break,
+                Seen::Enough => return,
+            }
         }
-        followed.found(&way, best);
+        followed.found(&way, best, by_level);
     }
+}
+
+/// Every cable of every way of one charging current, put together and pushed; or one arrangement that says no cable
+/// fits.
+fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arrangement>) {
+    let Some(point) = rules.charge_point(charging.phases) else {
+        return;
+    };
+    let distance_m = facts.distance_m.high;
+    let before = built.len();
+    walk(facts, rules, charging, point, floor(facts, rules, charging), |parts, circuits, _, _| {
+        built.push(parts.assemble(Some(circuits), None));
+        Seen::More
+    });
     if built.len() > before {
         return;
     }
@@ -239,28 +271,24 @@ fn weigh(facts: &Facts, rules: &Rules, charging: &Charging) -> Effect {
         return Effect::Stops;
     };
     let floor = floor(facts, rules, charging);
-    let (mut best, mut followed) = (None, Followed::new(floor));
-    for way in ways(facts, charging, point, rules) {
-        if !followed.follows(&way) {
-            continue;
+    let mut best = None;
+    walk(facts, rules, charging, point, floor, |_, _, effect, rest| {
+        best = lesser(best, effect);
+        // No way is better than what the supply says, no cable better than what is said of its way.
+        match effect {
+            effect if effect <= floor => Seen::Enough,
+            effect if effect <= rest => Seen::NextWay,
+            _ => Seen::More,
         }
-        let task = Task { facts, rules, charging, earth: &way.earth, feed: way.feed };
-        let parts = Parts::of(task, point);
-        let rest = rest(&parts, floor, rules);
-        let mut here = None;
-        for (_, effect) in task.cables().flat_map(|cables| worthwhile(&task, &parts, cables, rest)) {
-            here = lesser(here, effect);
-            // No way is better than what the supply says, no cable better than what is said of its way.
-            if effect <= floor {
-                return effect;
-            } else if effect <= rest {
-                break;
-            }
-        }
-        followed.found(&way, here);
-        best = here.map_or(best, |here| lesser(best, here));
-    }
+    });
     best.unwrap_or_else(|| weigh_nearest(facts, rules, charging, point, floor))
+}
+
+/// What the prospective current at the final device says, which no earthing changes.
+fn by_level_of(parts: &Parts<'_>, circuits: &Circuits, rules: &Rules) -> Effect {
+    let mut out = Findings::weighed(rules);
+    parts.say_final_breaking(circuits, &mut out);
+    out.worst()
 }
 
 fn lesser(best: Option<Effect>, effect: Effect) -> Option<Effect> {

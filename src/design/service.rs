@@ -70,11 +70,17 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
     if let Some((peak, capacity)) = peak.zip(capacity).filter(|(peak, capacity)| peak > capacity) {
         say(Finding::new("agreed-capacity").because("peak-over-capacity").at_most(peak, capacity));
     }
-    if site.supply.mpan.likely().is_some_and(|core| !mpan_check_digit_ok(core)) {
+    let elsewhere = site.contradictions.iter().any(|found| found.rule == "distributor-and-postcode");
+    if elsewhere || site.supply.mpan.likely().is_some_and(|core| !mpan_check_digit_ok(core)) {
         say(Finding::new("supply-number").because("mpan-invalid"));
     }
     if distributor(site).is_some_and(|distributor| distributor >= FIRST_INDEPENDENT) {
         say(Finding::new("supply-number").because("independent-distributor"));
+    }
+    for found in &site.contradictions {
+        // A contradiction that decides nothing is told as a figure to know, without a reason.
+        let finding = Finding::new("answers").subject(found.fields[0]);
+        say(if found.decides { finding.because("answers-conflict") } else { finding });
     }
     if facts.wanted.points > 1 {
         say(Finding::new("operator-form").because("multiple-form"));
@@ -84,6 +90,10 @@ pub fn service_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
         if months > limit {
             say(Finding::new("survey-age").because("survey-stale").at_most(months, limit));
         }
+    }
+    // One finding however many disagree: the list of all stands with the joined files.
+    if site.conflicts.iter().any(|conflict| conflict.open) {
+        say(Finding::new("joined-answers").because("answers-conflict"));
     }
     load_findings(evidence, &mut findings);
     findings

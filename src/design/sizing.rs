@@ -33,6 +33,10 @@ pub(super) struct Duty {
     pub(super) drop_limit_v: f64,
     /// Earth-fault loop impedance before this circuit, conductors hot, ohms (for TT: the electrode).
     pub(super) upstream_zs_ohm: f64,
+    /// The same at 20 degrees, as a test reads it, ohms.
+    pub(super) upstream_cold_ohm: f64,
+    /// What stands for the earth before this circuit, in words.
+    pub(super) earth_words: &'static str,
     /// Fault current for energy let-through at its start, kiloamperes.
     pub(super) let_through_ka: f64,
     /// Residual-current limit of impedance where the device is allowed to disconnect, ohms.
@@ -60,6 +64,8 @@ pub(super) struct Part {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Sized {
     pub(super) duty: Duty,
+    /// The route it was sized over.
+    pub(super) route: Route,
     pub(super) first: Part,
     pub(super) second: Option<Part>,
     /// The rating that governs.
@@ -68,6 +74,8 @@ pub(super) struct Sized {
     pub(super) ratings: (Rating, Option<Rating>),
     pub(super) drop_v: f64,
     pub(super) zs_ohm: f64,
+    /// Its loop at 20 degrees, as a test reads it, ohms.
+    pub(super) cold_ohm: f64,
     pub(super) zs_limit_ohm: f64,
     pub(super) breaker_limit_ohm: f64,
 }
@@ -91,7 +99,7 @@ pub(super) fn size(option: CableOption, duty: &Duty, route: &Route, rules: &Rule
             Some(second.iter().find(|other| other.cable.csa_mm2 == row.cable.csa_mm2)?)
         };
         let (first, second) = parts(row, partner, duty, route, rules);
-        try_size((first, laid), second.zip(beyond), duty, breaker_limit_ohm)
+        try_size((first, laid), second.zip(beyond), duty, route, breaker_limit_ohm)
     })
 }
 
@@ -143,12 +151,19 @@ impl Part {
         };
         per_m * self.stretch_m / 1000.0
     }
+
+    /// The same at 20 degrees.
+    fn cold_ohm(&self, duty: &Duty) -> f64 {
+        let per_m = if duty.tt { self.row.protective.r20_mohm_per_m } else { self.row.loop_cold_mohm_per_m() };
+        per_m * self.stretch_m / 1000.0
+    }
 }
 
 fn try_size(
     (mut first, laid): (Part, Installation),
     beyond_joint: Option<(Part, Installation)>,
     duty: &Duty,
+    route: &Route,
     breaker_limit_ohm: f64,
 ) -> Option<Sized> {
     let mut ratings = (laid.rating(first.row, duty.loaded)?, None);
@@ -173,8 +188,21 @@ fn try_size(
         return None;
     }
     let zs_ohm = duty.upstream_zs_ohm + both(&|part| part.loop_ohm(duty));
+    let cold_ohm = duty.upstream_cold_ohm + both(&|part| part.cold_ohm(duty));
     let zs_limit_ohm = disconnection_limit(zs_ohm, breaker_limit_ohm, duty)?;
-    Some(Sized { duty: *duty, first, second, rating, ratings, drop_v, zs_ohm, zs_limit_ohm, breaker_limit_ohm })
+    Some(Sized {
+        duty: *duty,
+        route: *route,
+        first,
+        second,
+        rating,
+        ratings,
+        drop_v,
+        zs_ohm,
+        cold_ohm,
+        zs_limit_ohm,
+        breaker_limit_ohm,
+    })
 }
 
 /// The limit relied on; `None` when nothing disconnects in time.

@@ -1,7 +1,10 @@
 //! Which sheet is read, and which of its rows heads the table.
 
-use super::sources::Rows;
-use super::table::{LOOKED_AT, TableHead, find_head};
+use super::evidence::{Weighed, weigh};
+use super::other_sheets::is_known;
+use super::source::Rows;
+use super::survey_sheets::filled_in;
+use super::table::{LOOKED_AT, find_head};
 use super::types::{IntakeError, ReadOptions};
 use super::workbook::SheetName;
 
@@ -12,7 +15,7 @@ pub(super) fn choose(
     file: &str,
     options: &ReadOptions,
     warnings: &mut Vec<String>,
-) -> Result<(String, TableHead), IntakeError> {
+) -> Result<(String, Weighed), IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let sheets = rows.sheets();
     let names =
@@ -28,13 +31,18 @@ pub(super) fn choose(
             };
             vec![found.clone()]
         }
-        _ => sheets.clone(),
+        _ => sheets
+            .iter()
+            .filter(|sheet| !(options.skip.contains(&sheet.name) || sheets.len() > 1 && is_known(&sheet.name)))
+            .cloned()
+            .collect(),
     };
-    let mut heads: Vec<(usize, bool, &SheetName, TableHead)> = Vec::new();
+    let mut heads: Vec<(usize, bool, &SheetName, Weighed)> = Vec::new();
+    let (mut filled, mut blank) = (Vec::new(), Vec::new());
     let mut first_problem = None;
     let mut fullest: Option<(usize, &SheetName, u32)> = None;
     for sheet in &candidates {
-        let beginning = match rows.beginning(&sheet.name, LOOKED_AT) {
+        let beginning = match rows.beginning(&sheet.name) {
             Ok(beginning) => beginning,
             Err(problem) => {
                 first_problem.get_or_insert(IntakeError::Sheet {
@@ -45,14 +53,30 @@ pub(super) fn choose(
                 continue;
             }
         };
-        for row in &beginning {
+        let first = beginning.get(..LOOKED_AT).unwrap_or(&beginning);
+        for row in first {
             if fullest.is_none_or(|(most, _, _)| row.cells.len() > most) {
                 fullest = Some((row.cells.len(), sheet, row.row));
             }
         }
-        if let Some(head) = find_head(&beginning, &options.mapping) {
-            heads.push((head.fields(), !sheet.hidden, sheet, head));
+        if let Some(head) = find_head(first, &options.mapping) {
+            match filled_in(&sheet.name, &head, &beginning) {
+                Some(true) => filled.push(sheet.clone()),
+                Some(false) => blank.push(&sheet.name),
+                None => {}
+            }
+            let weighed = weigh(head, &beginning, &options.mapping);
+            heads.push((weighed.head.fields(), !sheet.hidden, sheet, weighed));
         }
+    }
+    if filled.len() > 1 {
+        return Err(failed(format!(
+            "the sheets {} are both filled in, and each is assessed by itself; say which with --sheet",
+            names(&filled)
+        )));
+    }
+    if !filled.is_empty() {
+        heads.retain(|(_, _, sheet, _)| !blank.contains(&&sheet.name));
     }
     let Some(best) = heads.iter().map(|(fields, visible, _, _)| (*visible, *fields)).max() else {
         if let Some(problem) = first_problem {
@@ -85,7 +109,9 @@ pub(super) fn choose(
     let Some(chosen) = heads.into_iter().find(|(fields, visible, _, _)| (*visible, *fields) == best) else {
         return Err(failed("no sheet was found".to_owned()));
     };
-    let others: Vec<SheetName> = sheets.iter().filter(|sheet| sheet.name != chosen.2.name).cloned().collect();
+    let said_elsewhere = |name: &String| is_known(name) || options.skip.contains(name);
+    let others: Vec<SheetName> =
+        sheets.iter().filter(|sheet| sheet.name != chosen.2.name && !said_elsewhere(&sheet.name)).cloned().collect();
     if !others.is_empty() {
         warnings.push(format!("Not read: the other sheets ({}).", names(&others)));
     }

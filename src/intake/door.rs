@@ -4,17 +4,22 @@
 use super::choose::choose;
 use super::delimited::Delimited;
 use super::duplicates::{give_keys, set_duplicates_aside};
+use super::evidence::Weighed;
 use super::gather::{Table, gather};
 use super::headings::{Match, column_said};
 use super::hidden::layout_of;
 use super::layout::Layout;
+use super::mapping::check;
 use super::needed;
-use super::preflight::{FileKind, examine, load};
+use super::other_sheets::is_known;
+use super::preflight::{FileKind, load};
+use super::raw::column_letters;
 use super::rows::Plan;
-use super::sources::Rows;
-use super::table::TableHead;
+use super::source::Rows;
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
+use super::values::recoverable;
 use super::workbook::StreamNotes;
+use super::{copied, ditto, neighbours, whole_columns};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -40,8 +45,7 @@ pub fn read(path: &Path, options: &ReadOptions) -> Result<Intake, IntakeError> {
 /// As [`read`].
 pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Intake, IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
-    let kind = examine(bytes).map_err(failed)?;
-    let mut rows = Rows::open(kind, bytes).map_err(failed)?;
+    let (mut rows, kind) = Rows::open(bytes).map_err(failed)?;
     let mut intake = Intake {
         source: SourceFile {
             name: file.to_owned(),
@@ -50,16 +54,26 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         },
         ..Intake::default()
     };
-    let (sheet, head) = choose(&mut rows, file, options, &mut intake.warnings)?;
+    let (sheet, weighed) = choose(&mut rows, file, options, &mut intake.warnings)?;
+    check(&weighed.head.headings, &weighed.filled, &options.mapping).map_err(failed)?;
+    let head = &weighed.head;
     let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
-    needed::check(&head, &place)?;
+    if !options.part
+        && let Err(lacking) = needed::check(head, &weighed.asked, &place)
+    {
+        if !options.whatever_it_lacks {
+            return Err(lacking);
+        }
+        intake.lacking = Some(lacking.to_string());
+    }
     intake.source.sheet = sheet.clone();
     intake.source.heading_row = head.row;
     let fault = |problem: String| match sheet.as_str() {
         "" => IntakeError::File { file: file.to_owned(), problem },
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
-    let plan = Plan::of(&head, &rows.units_in_formats(&sheet, head.row + 1));
+    let mut plan = Plan::of(head, &rows.units_in_formats(&sheet, head.row + 1));
+    plan.part = options.part;
     let known = (kind != FileKind::Workbook).then(|| rows.layout(bytes, &sheet));
     // The text of an .xlsx sheet is long: it is searched while the cells are read.
     let (read, found) = rayon::join(
@@ -71,20 +85,31 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     if read.rows.is_empty() {
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
-    intake.columns = headed(&head);
-    warn(&mut intake.warnings, &head, notes, &rows);
-    finish(intake, read).map_err(fault)
+    intake.columns = headed(&weighed);
+    intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(|name| is_known(name)).collect();
+    warn(&mut intake.warnings, &weighed, notes, &rows);
+    finish(intake, read, &plan).map_err(fault)
 }
 
 /// Every column that has a heading, in the user's order.
-fn headed(head: &TableHead) -> Vec<Column> {
+fn headed(weighed: &Weighed) -> Vec<Column> {
+    let head = &weighed.head;
     let how = |at: usize, found: &Option<Match>| {
         let contested = head.contested.iter().find(|(_, claims)| claims.contains(&at));
-        match (found, contested) {
-            (Some(found), _) => found.how.clone(),
-            (None, Some((field, _))) => format!("could be {}, but so could another column", field.name),
-            (None, None) => "your own".to_owned(),
+        let asked = weighed.asked.iter().find(|asked| asked.at == at);
+        match (found, contested, asked) {
+            (Some(found), ..) => found.how.clone(),
+            (None, Some((field, _)), _) => format!("could be {}, but so could another column", field.name),
+            (None, None, Some(asked)) => asked.why.clone(),
+            (None, None, None) if head.headings.get(at).is_some_and(|heading| heading.text.is_empty()) => {
+                "your own, without a heading".to_owned()
+            }
+            (None, None, None) => "your own".to_owned(),
         }
+    };
+    let could_be = |at: usize| {
+        let contested = head.contested.iter().find(|(_, claims)| claims.contains(&at)).map(|(field, _)| *field);
+        contested.or_else(|| weighed.asked.iter().find(|asked| asked.at == at).map(|asked| asked.field))
     };
     head.headings
         .iter()
@@ -95,6 +120,9 @@ fn headed(head: &TableHead) -> Vec<Column> {
             heading: heading.text.clone(),
             field: found.as_ref().map(|found| found.field),
             how: how(at, found),
+            score: found.as_ref().map_or(0.0, |found| found.score),
+            evidence: found.as_ref().map(|found| found.evidence.clone()).unwrap_or_default(),
+            could_be: if found.is_some() { None } else { could_be(at) },
         })
         .collect()
 }
@@ -114,8 +142,8 @@ fn place_beyond(columns: &mut Vec<Column>, table: &mut Table) -> Result<(), Stri
     columns.extend(found.into_iter().map(|index| Column {
         index,
         heading: String::new(),
-        field: None,
         how: "your own, without a heading".to_owned(),
+        ..Column::default()
     }));
     let mut order: Vec<usize> = (0..columns.len()).collect();
     order.sort_by_key(|at| columns.get(*at).map(|column| column.index));
@@ -136,14 +164,19 @@ fn place_beyond(columns: &mut Vec<Column>, table: &mut Table) -> Result<(), Stri
     Ok(())
 }
 
-fn warn(warnings: &mut Vec<String>, head: &TableHead, notes: StreamNotes, rows: &Rows<'_>) {
+fn warn(warnings: &mut Vec<String>, weighed: &Weighed, notes: StreamNotes, rows: &Rows<'_>) {
+    let head = &weighed.head;
+    warnings.extend(weighed.warnings.iter().cloned());
     for (field, claims) in &head.contested {
-        let claims: Vec<String> = claims.iter().filter_map(|at| head.headings.get(*at)).map(column_said).collect();
+        let claims = || claims.iter().filter_map(|at| head.headings.get(*at));
+        let letters: Vec<String> = claims().map(|heading| column_letters(heading.index)).collect();
+        let claims: Vec<String> = claims().map(column_said).collect();
         warnings.push(format!(
-            "Not read: {} each could be {}; rename the right one {}.",
+            "Not read: {} each could be {name}; rename the right one {name}, or write \"column {}\" = \"{name}\" in a mapping \
+             with its letter.",
             claims.join(" and "),
-            field.name,
-            field.name
+            letters.first().map(String::as_str).unwrap_or_default(),
+            name = field.name
         ));
     }
     if notes.formulas_without_result > 0 {
@@ -164,10 +197,15 @@ fn warn(warnings: &mut Vec<String>, head: &TableHead, notes: StreamNotes, rows: 
 }
 
 /// Settles what rows have to do with each other and sorts them into sites and rows set aside.
-fn finish(mut intake: Intake, mut table: Table) -> Result<Intake, String> {
+fn finish(mut intake: Intake, mut table: Table, plan: &Plan) -> Result<Intake, String> {
+    intake.waiting = table.take_waiting();
+    ditto::resolve(&mut table, plan);
+    whole_columns::settle(&mut table, plan);
     set_duplicates_aside(&mut table, &intake.columns);
     let of_key = |column: &&Column| column.field.is_some_and(|field| field.name == "site_id");
     give_keys(&mut table, intake.columns.iter().find(of_key).map(|column| column.index));
+    neighbours::compare(&mut table, plan);
+    intake.warnings.extend(copied::mark(&mut table));
     place_beyond(&mut intake.columns, &mut table)?;
     intake.newest_date = table.sites.iter().filter_map(|site| site.identity.survey_date.likely().copied()).max();
     intake.sites = table.sites;
@@ -179,6 +217,7 @@ fn finish(mut intake: Intake, mut table: Table) -> Result<Intake, String> {
             None => intake.notes.extend(row.notes),
         }
     }
+    intake.warnings.extend(recoverable(intake.notes.iter().map(|note| note.message.as_str())));
     Ok(intake)
 }
 

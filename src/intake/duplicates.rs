@@ -5,7 +5,7 @@ use super::gather::Table;
 use super::raw::words_of;
 use super::rows::RowRead;
 use super::types::{CellNote, Column};
-use crate::site::Site;
+use crate::site::{Contradiction, Site};
 use std::collections::{BTreeSet, HashMap};
 
 /// Differences that are listed in the sentence of a row set aside.
@@ -118,9 +118,57 @@ fn settle(table: &mut Table, columns: &[Column], earlier: usize, later: usize, b
         _ => "which stands later in the sheet".to_owned(),
     };
     let standing = table.row(stands).map_or(0, |row| row.row);
+    let dated = match (date(stands), date(goes)) {
+        (Some(kept), Some(left)) => kept != left,
+        (kept, left) => kept.is_some() != left.is_some(),
+    };
+    disagree(table, columns, (stands, goes), dated);
     let differences = differences(table.row(stands), table.row(goes), columns);
     if let Some(row) = table.row_mut(goes) {
         row.why = Some(format!("The same {by} as row {standing}, {reason}{differences}."));
+    }
+}
+
+/// Notes on the row that stands where the two disagree about cut-out, loop or earthing, with both values. Where no date
+/// tells which is right, that holds the site until it is settled.
+fn disagree(table: &mut Table, columns: &[Column], (stands, goes): (usize, usize), dated: bool) {
+    let (Some(kept), Some(left)) = (table.sites.get(stands), table.sites.get(goes)) else { return };
+    let differ = |one: Option<bool>| one == Some(true);
+    let (ours, theirs) = (&kept.supply, &left.supply);
+    let found: Vec<&'static str> = [
+        (
+            "cutout_rating_a",
+            differ(ours.cutout_rating_a.value().zip(theirs.cutout_rating_a.value()).map(|(one, two)| one != two)),
+        ),
+        (
+            "looped_service",
+            differ(ours.looped_service.value().zip(theirs.looped_service.value()).map(|(one, two)| one != two)),
+        ),
+        (
+            "earthing_system",
+            differ(ours.earthing_system.value().zip(theirs.earthing_system.value()).map(|(one, two)| one != two)),
+        ),
+    ]
+    .into_iter()
+    .filter_map(|(field, differs)| differs.then_some(field))
+    .collect();
+    let other = left.row;
+    for field in found {
+        let Some(at) = columns.iter().position(|column| column.field.is_some_and(|known| known.name == field)) else {
+            continue;
+        };
+        let column = columns.get(at).map_or(0, |column| column.index);
+        let text = |site: usize| table.row(site).and_then(|row| row.cells.get(at)).cloned().unwrap_or_default();
+        let (raw, theirs) = (text(stands), text(goes));
+        let which = if dated { "the later survey is used" } else { "no date tells which is right: to be settled" };
+        let message = format!("Row {other}, for the same place, says {theirs}; {which}.");
+        if let Some(site) = table.sites.get_mut(stands) {
+            site.contradictions.push(Contradiction { rule: "surveys-differ", fields: [field, field], decides: !dated });
+        }
+        if let Some(row) = table.row_mut(stands) {
+            let understood = raw.clone();
+            row.notes.push(CellNote { row: row.row, column, field, raw, understood, message });
+        }
     }
 }
 

@@ -276,6 +276,7 @@ fn check(
                 Doubt::AtLeast => "at least that, judged upwards from it",
                 Doubt::AtMost => "at most that, judged down from it",
                 Doubt::Between => "two values, judged at both",
+                Doubt::ToldByPhone | Doubt::FromDesk => "not seen by whoever wrote it, judged over a range",
                 Doubt::QueriedRating => "in doubt: the fuse may be smaller than its carrier",
             }
             .to_owned(),

@@ -3,6 +3,7 @@
 
 use super::raw::RawRow;
 use super::rows::{Plan, RowRead};
+use super::types::CellNote;
 use crate::site::Site;
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
@@ -37,6 +38,28 @@ impl Table {
     /// The row of a site.
     pub fn row(&self, site: usize) -> Option<&RowRead> {
         self.row_of.get(site).and_then(|at| self.rows.get(*at))
+    }
+
+    /// Takes out the sites whose rows are set aside already, with what was noted of them.
+    pub fn take_waiting(&mut self) -> Vec<(Site, Vec<CellNote>)> {
+        let Table { rows, sites, row_of } = self;
+        let waits = |at: &usize| rows.get(*at).is_some_and(|row| row.why.is_some());
+        if !row_of.iter().any(waits) {
+            return Vec::new();
+        }
+        let all = std::mem::take(sites);
+        let (mut waiting, mut places) = (Vec::new(), Vec::new());
+        for (site, at) in all.into_iter().zip(std::mem::take(row_of)) {
+            match rows.get_mut(at).filter(|row| row.why.is_some()) {
+                Some(row) => waiting.push((site, std::mem::take(&mut row.notes))),
+                None => {
+                    sites.push(site);
+                    places.push(at);
+                }
+            }
+        }
+        *row_of = places;
+        waiting
     }
 
     /// The row of a site, to be changed.

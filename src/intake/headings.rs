@@ -5,9 +5,11 @@
 //! same strength leave it unread, with a warning: a wrong column costs more than a missing one.
 
 use super::claims::settle_claims;
+use super::mapping::settled;
+use super::near::near_field;
 use super::raw::{column_letters, folded, words_of};
-use super::units::{Unit, unit_named};
-use crate::site::{Field, fields};
+use super::units::{QUANTITIES, Unit, unit_named};
+use crate::site::{Field, FieldKind, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -31,6 +33,10 @@ pub(super) struct Match {
     pub unit: Option<Unit>,
     /// How plainly the heading says it; see the constants below.
     pub strength: u8,
+    /// How sure the match is, 0 to 1.
+    pub score: f64,
+    /// What the column's own values say for or against it, in a few words; empty when nothing.
+    pub evidence: String,
 }
 
 /// Every heading with its match, and the warnings.
@@ -42,9 +48,23 @@ pub(super) struct Matched {
 }
 
 impl Match {
+    fn new(field: &'static Field, how: impl Into<String>, strength: u8) -> Self {
+        Self { field, how: how.into(), unit: None, strength, score: score_of(strength), evidence: String::new() }
+    }
+
+    /// A column that its values name, where the heading says nothing.
+    pub fn by_values(field: &'static Field, score: f64, evidence: String) -> Self {
+        Self { score, evidence, ..Self::new(field, "by its values", BY_VALUES) }
+    }
+
+    /// Whether the user has settled it: the values are not asked.
+    pub fn is_settled(&self) -> bool {
+        self.strength == SETTLED
+    }
+
     /// A column that holds a part of the address.
     pub fn part_of_address(field: &'static Field) -> Self {
-        Self { field, how: "part of the address".to_owned(), unit: None, strength: KNOWN }
+        Self::new(field, "part of the address", KNOWN)
     }
 }
 
@@ -57,18 +77,24 @@ pub(super) fn fields_named(headings: &[Heading], mapping: &[(String, String)]) -
     names.len()
 }
 
-/// Near spellings count from this similarity (1 is the same), when no other field comes within the margin.
-const NEAR: f64 = 0.85;
-const MARGIN: f64 = 0.05;
-/// Shorter headings are too easily near to another.
-const SHORTEST_NEAR: usize = 6;
-
 const SETTLED: u8 = 6;
 const NAMED: u8 = 5;
 const KNOWN: u8 = 4;
 const UNDER_GROUP: u8 = 3;
 const WITHIN: u8 = 2;
 const NEAR_SPELLING: u8 = 1;
+const BY_VALUES: u8 = 0;
+
+/// How sure a match is by what its heading says alone (design rule): a near spelling carries its similarity instead.
+fn score_of(strength: u8) -> f64 {
+    match strength {
+        SETTLED | NAMED => 1.0,
+        KNOWN => 0.97,
+        UNDER_GROUP => 0.95,
+        WITHIN => 0.9,
+        _ => 0.85,
+    }
+}
 
 /// Words that a known heading may stand among.
 const FILLERS: &[&str] = &[
@@ -164,6 +190,15 @@ struct Cut {
     unit: Option<String>,
 }
 
+impl Cut {
+    /// The unit in brackets, else the last word where `known` does not end in it: in "supply capacity total A" it may
+    /// be the unit, though it passes for a filler or a slip.
+    fn unit_beside(&self, known: &str) -> Option<&str> {
+        let last = || self.base.rsplit(' ').next().filter(|last| known.rsplit(' ').next() != Some(*last));
+        self.unit.as_deref().or_else(last)
+    }
+}
+
 fn cut(text: &str) -> Cut {
     let folded = folded(text);
     let mut base = String::new();
@@ -197,12 +232,31 @@ fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'static Field,
         ("existing_demand_kw", "a" | "amps" | "amp") => sibling("existing_demand_a")?,
         _ => field,
     };
-    Some((field, unit_named(&packed, super::figures::quantities(field))))
+    let taken = super::figures::quantities(field);
+    let unit = unit_named(&packed, taken);
+    // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
+    // So does any unit over a count, an answer or a day.
+    let measures = !taken.is_empty() || matches!(field.kind, FieldKind::Count | FieldKind::YesNo | FieldKind::Date);
+    if unit.is_none() && measures && unit_named(&packed, QUANTITIES).is_some() {
+        return None;
+    }
+    Some((field, unit))
 }
 
 /// Matches every heading.
 pub(super) fn match_headings(headings: &[Heading], mapping: &[(String, String)]) -> Matched {
-    let mut matches: Vec<Option<Match>> = headings.iter().map(|heading| alone(heading, mapping)).collect();
+    match_but(headings, mapping, &|_, _| false)
+}
+
+/// Matches every heading, but none to a field that `barred` (by position in the list) keeps it from.
+pub(super) fn match_but(
+    headings: &[Heading],
+    mapping: &[(String, String)],
+    barred: &dyn Fn(usize, &Match) -> bool,
+) -> Matched {
+    let kept = |(at, found): (usize, Option<Match>)| found.filter(|found| !barred(at, found));
+    let mut matches: Vec<Option<Match>> =
+        headings.iter().map(|heading| alone(heading, mapping)).enumerate().map(kept).collect();
     let mut contested = settle_claims(headings, &mut matches, &[]);
     // Near spellings come last, and only for fields that no column claims.
     let taken: Vec<&str> = matches
@@ -216,9 +270,11 @@ pub(super) fn match_headings(headings: &[Heading], mapping: &[(String, String)])
         .zip(&matches)
         .map(|(heading, matched)| {
             let own =
-                matched.is_some() || contested_by(&contested, headings, heading) || settled_as_own(heading, mapping);
+                matched.is_some() || contested_by(&contested, headings, heading) || settled(heading, mapping).is_some();
             if own { None } else { near_spelling(heading, &taken) }
         })
+        .enumerate()
+        .map(kept)
         .collect();
     contested.extend(settle_claims(headings, &mut near, &taken));
     for (slot, found) in matches.iter_mut().zip(near) {
@@ -233,29 +289,23 @@ fn contested_by(contested: &[(&'static Field, Vec<usize>)], headings: &[Heading]
     contested.iter().any(|(_, claims)| claims.iter().any(|at| headings.get(*at) == Some(heading)))
 }
 
-fn settled_as_own(heading: &Heading, mapping: &[(String, String)]) -> bool {
-    let text = words_of(&heading.text);
-    mapping.iter().any(|(written, _)| words_of(written) == text)
-}
-
 /// What one heading says by itself.
 fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
     let cut = cut(&heading.text);
-    if let Some((_, name)) = mapping.iter().find(|(written, _)| words_of(written) == cut.whole) {
+    if let Some(name) = settled(heading, mapping) {
         let field = fields().iter().find(|field| field.name == name)?;
         let unit = by_unit(field, cut.unit.as_deref()).and_then(|(_, unit)| unit);
-        return Some(Match { field, how: "as you said".to_owned(), unit, strength: SETTLED });
+        return Some(Match { unit, ..Match::new(field, "as you said", SETTLED) });
     }
     if cut.base.is_empty() {
         return None;
     }
     let known = known();
-    let whole = |field: &'static Field, how: &str, strength| Match { field, how: how.to_owned(), unit: None, strength };
     if let Some(field) = known.names.get(&cut.whole) {
-        return Some(whole(field, "its own name", NAMED));
+        return Some(Match::new(field, "its own name", NAMED));
     }
     let with_unit = |field: &'static Field, how: String, strength| {
-        by_unit(field, cut.unit.as_deref()).map(|(field, unit)| Match { field, how, unit, strength })
+        by_unit(field, cut.unit.as_deref()).map(|(field, unit)| Match { unit, ..Match::new(field, how, strength) })
     };
     if let Some(field) = known.names.get(&cut.base) {
         return with_unit(field, "its own name".to_owned(), NAMED);
@@ -272,7 +322,7 @@ fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
     {
         let (sibling, named) = by_unit(field, Some(unit))?;
         if named.is_some() {
-            return Some(Match { field: sibling, how: "a known heading".to_owned(), unit: named, strength: KNOWN });
+            return Some(Match { unit: named, ..Match::new(sibling, "a known heading", KNOWN) });
         }
     }
     if !heading.group.is_empty() {
@@ -282,7 +332,8 @@ fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
         }
     }
     let (field, held) = within(&cut.base)?;
-    with_unit(field, format!("holds \"{held}\""), WITHIN)
+    by_unit(field, cut.unit_beside(&held))
+        .map(|(field, unit)| Match { unit, ..Match::new(field, format!("holds \"{held}\""), WITHIN) })
 }
 
 /// The field whose known heading stands within a longer heading, among nothing but fillers.
@@ -319,47 +370,22 @@ fn within(base: &str) -> Option<(&'static Field, String)> {
 /// The field whose name or known heading is spelt nearly so.
 fn near_spelling(heading: &Heading, taken: &[&str]) -> Option<Match> {
     let cut = cut(&heading.text);
-    if cut.base.len() < SHORTEST_NEAR || cut.base.split(' ').any(|word| PERSONAL.contains(&word)) {
+    if cut.base.split(' ').any(|word| PERSONAL.contains(&word)) {
         return None;
     }
-    let mut best: Option<(f64, &'static Field, String)> = None;
-    let mut second = 0.0_f64;
-    for field in fields() {
-        let (score, spelling) = nearest_spelling(field, &cut.base);
-        match &best {
-            Some((top, _, _)) if score <= *top => second = second.max(score),
-            _ => {
-                second = best.as_ref().map_or(0.0, |(top, _, _)| *top);
-                best = Some((score, field, spelling));
-            }
-        }
-    }
-    let (score, field, spelling) = best?;
-    if score < NEAR || score - second < MARGIN || taken.contains(&field.name) {
+    let (field, score, spelling) = near_field(&cut.base)?;
+    if taken.contains(&field.name) {
         return None;
     }
-    let (field, unit) = by_unit(field, cut.unit.as_deref())?;
-    Some(Match { field, how: format!("near \"{spelling}\" {score:.2}"), unit, strength: NEAR_SPELLING })
-}
-
-/// How near a heading comes to a field, and to which of its spellings.
-pub(super) fn nearest_spelling(field: &Field, base: &str) -> (f64, String) {
-    let mut best = (0.0, String::new());
-    let name = words_of(field.name);
-    for spelling in std::iter::once(name.as_str()).chain(field.headings.iter().copied()) {
-        let longer = spelling.len().max(base.len());
-        if spelling.len() < SHORTEST_NEAR || spelling.len().abs_diff(base.len()) * 2 > longer {
-            continue;
-        }
-        let score = strsim::normalized_damerau_levenshtein(spelling, base);
-        if score > best.0 {
-            best = (score, spelling.to_owned());
-        }
-    }
-    best
+    let (field, unit) = by_unit(field, cut.unit_beside(&spelling))?;
+    let how = format!("near \"{spelling}\" {score:.2}");
+    Some(Match { unit, score, ..Match::new(field, how, NEAR_SPELLING) })
 }
 
 /// A column for people: letter and heading.
 pub(super) fn column_said(heading: &Heading) -> String {
-    format!("column {} \"{}\"", column_letters(heading.index), heading.text.trim())
+    match heading.text.trim() {
+        "" => format!("column {}", column_letters(heading.index)),
+        text => format!("column {} \"{text}\"", column_letters(heading.index)),
+    }
 }

@@ -86,6 +86,16 @@ pub(super) fn mpan(cell: &RawCell) -> Identified {
     Ok((core.to_owned(), note))
 }
 
+/// The profile class that begins the 21 characters of a supply number written in full, 0 to 99.
+pub(super) fn profile_class(text: &str) -> Option<u8> {
+    if text.len() < 21 {
+        return None;
+    }
+    let packed: String = text.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_uppercase()).collect();
+    let packed = packed.strip_prefix('S').unwrap_or(&packed);
+    (packed.len() == 21).then(|| packed.get(..2)?.parse().ok()).flatten()
+}
+
 /// A unique property reference number: 1 to 12 digits, without leading zeros.
 pub(super) fn uprn(cell: &RawCell) -> Identified {
     let text = digits(cell)?;

@@ -3,51 +3,92 @@
 //! `read` is the door. Nothing is assumed here and nothing is judged: a value that is not understood is unknown, with
 //! a note that says why. This room knows `quantity` (to convert at the edge) and `site`, and no room after them.
 
+mod alike;
+mod answer;
 mod beside;
 mod binary;
 mod choose;
 mod claims;
 mod compound;
+mod contradictions;
+mod copied;
 mod dates;
 mod delimited;
 mod describe;
+mod describe_layers;
+mod ditto;
 mod door;
 mod duplicates;
+mod evidence;
 mod figures;
 mod gather;
 mod grammar;
 mod guarded;
+mod half_hours;
 mod headings;
+mod hearsay;
 mod hidden;
 #[cfg(test)]
 mod hostile_files;
 mod identifiers;
+mod inspection;
+mod join;
+#[cfg(test)]
+mod joined_tests;
+#[cfg(test)]
+mod known_columns;
+mod lay;
+mod layer;
+mod layers;
 mod layout;
 mod legacy;
 mod legacy_records;
+mod mapping;
 #[cfg(test)]
 mod messy_sheets;
+mod near;
 mod needed;
+mod neighbours;
 mod number_format;
 mod numbers;
 mod open_cells;
 mod open_document;
+mod other_sheets;
 mod parquet;
+mod parts;
 mod preflight;
+mod profiles;
+mod promote;
 mod raw;
+mod readings;
 mod rows;
 mod scan;
+mod signs;
 mod slots;
-mod sources;
+mod source;
+#[cfg(test)]
+mod survey_lines;
+mod survey_sheets;
 mod table;
 mod template;
 mod types;
 mod units;
 mod values;
+mod whole_columns;
 mod words;
 mod workbook;
 
+pub use alike::{Example, Group};
+pub use answer::{Answer as Assessable, Gap, Word, gaps};
 pub use describe::describe;
+pub use describe_layers::describe_layers;
 pub use door::{read, read_bytes};
+pub use inspection::{
+    AsideLine, Clash, ColumnLine, Inspection, NOT_KNOWN, Sure, Worth, inspection, one_line, sure, worth,
+};
+pub use layer::{Fate, Layer, LayerKind, LayerLine};
+pub use layers::{read_bytes_with, read_with};
+pub use mapping::{Mapping, read_mapping, save_mapping};
+pub(crate) use raw::column_letters;
 pub use template::template_workbook;
 pub use types::*;

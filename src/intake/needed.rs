@@ -1,6 +1,8 @@
 //! The least a sheet must say, and the sentence when it does not: what is missing and which heading comes nearest.
 
-use super::headings::{column_said, nearest_spelling};
+use super::evidence::Asked;
+use super::headings::column_said;
+use super::near::nearest_spelling;
 use super::raw::words_of;
 use super::table::TableHead;
 use super::types::IntakeError;
@@ -31,18 +33,23 @@ const WORTH_NAMING: f64 = 0.3;
 /// Letters alone must agree better than words to be worth naming.
 const SPELT_ALIKE: f64 = 0.55;
 
+/// Whether columns for these fields, in whatever files, say all that is needed.
+pub(super) fn met(named: &[&str]) -> bool {
+    NEEDS.iter().all(|need| need.columns.iter().any(|column| named.contains(column)))
+}
+
 /// Whether every need is met; else one sentence for all that are not.
-pub(super) fn check(head: &TableHead, place: &str) -> Result<(), IntakeError> {
+pub(super) fn check(head: &TableHead, asked: &[Asked], place: &str) -> Result<(), IntakeError> {
     let missing: Vec<&Need> = NEEDS.iter().filter(|need| !need.columns.iter().any(|name| head.has(name))).collect();
     if missing.is_empty() {
         return Ok(());
     }
     let lacks = missing.iter().map(|need| need.lacks).collect::<Vec<_>>().join(", ");
-    let nearest = missing.iter().map(|need| format!("\n  {}", nearest(head, need))).collect();
+    let nearest = missing.iter().map(|need| format!("\n  {}", nearest(head, asked, need))).collect();
     Err(IntakeError::MissingColumn { place: place.to_owned(), lacks, nearest })
 }
 
-fn nearest(head: &TableHead, need: &Need) -> String {
+fn nearest(head: &TableHead, asked: &[Asked], need: &Need) -> String {
     let wanted = need.columns.first().copied().unwrap_or_default();
     let said = |at: usize| {
         head.headings.get(at).map(|heading| format!("{} (row {})", column_said(heading), head.row)).unwrap_or_default()
@@ -51,6 +58,14 @@ fn nearest(head: &TableHead, need: &Need) -> String {
     if let Some((field, claims)) = contested {
         let claims: Vec<String> = claims.iter().map(|at| said(*at)).collect();
         return format!("{} could each be it. Rename the right one {}.", claims.join(" and "), field.name);
+    }
+    if let Some(one) = asked.iter().find(|one| need.columns.contains(&one.field.name)) {
+        return format!(
+            "It could be {}, which {}. If that is it, rename it {} or name it in a mapping.",
+            said(one.at),
+            one.why,
+            one.field.name
+        );
     }
     let mut best: (f64, Option<usize>) = (WORTH_NAMING, None);
     for (at, heading) in head.headings.iter().enumerate() {

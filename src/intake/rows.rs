@@ -6,10 +6,12 @@ use super::identifiers::postcode_at_end;
 use super::raw::{RawCell, RawRow, words_of};
 use super::slots::slot;
 use super::table::TableHead;
+use super::template::EXAMPLE;
 use super::types::CellNote;
 use super::units::unit_named;
 use super::values::{ColumnPlan, put};
 use super::words::{lexicon, why_unknown};
+use super::{contradictions, ditto, hearsay};
 use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
 use std::collections::BTreeMap;
 
@@ -21,6 +23,10 @@ pub(super) struct Plan {
     address: Vec<u16>,
     /// Normalised headings, to know them again further down.
     headings: Vec<(u16, String)>,
+    /// Whether a row with nothing to judge by is kept waiting for another file.
+    pub part: bool,
+    /// Columns with a field and its name.
+    fields: Vec<(u16, &'static str)>,
 }
 
 /// One row as it was read; its site goes beside it, so that thousands of sites are laid down once and not moved.
@@ -33,6 +39,8 @@ pub(super) struct RowRead {
     /// Why it is no site, or no longer one.
     pub why: Option<String>,
     pub notes: Vec<CellNote>,
+    /// The row as it came, where a cell of it repeats the one above.
+    pub repeats: Option<Box<RawRow>>,
 }
 
 impl Plan {
@@ -68,12 +76,14 @@ impl Plan {
             Vec::new()
         };
         let headings = head.headings.iter().map(|heading| (heading.index, words_of(&heading.text))).collect();
-        Self { columns, address, headings }
+        let fields = columns.iter().map(|plan| (plan.index, plan.field.name)).collect();
+        Self { columns, address, headings, part: false, fields }
     }
 
     /// Reads one row.
     pub fn read(&self, raw: RawRow) -> (RowRead, Option<Site>) {
         let row = raw.row;
+        let repeats = ditto::any(&raw).then(|| Box::new(raw.clone()));
         let mut notes = Vec::new();
         let outcome = if self.is_heading_again(&raw) {
             Err("The headings stand here again.".to_owned())
@@ -94,10 +104,34 @@ impl Plan {
             }
         }
         let (why, site) = match outcome {
-            Ok(site) => (None, Some(site)),
+            Ok(site) => {
+                let why = nothing_to_judge_by(&site);
+                let kept = why.is_none() || self.part;
+                (why, kept.then_some(site))
+            }
             Err(why) => (Some(why), None),
         };
-        (RowRead { row, cells, beyond, why, notes }, site)
+        (RowRead { row, cells, beyond, why, notes, repeats }, site)
+    }
+
+    /// Columns that are read as fields.
+    pub fn columns(&self) -> &[ColumnPlan] {
+        &self.columns
+    }
+
+    /// The place of a column among the cells of a row read.
+    pub fn place(&self, column: u16) -> Option<usize> {
+        self.headings.binary_search_by_key(&column, |(at, _)| *at).ok()
+    }
+
+    /// The heading of a column, its words only.
+    pub fn heading(&self, column: u16) -> &str {
+        self.place(column).and_then(|at| self.headings.get(at)).map_or("", |(_, heading)| heading.as_str())
+    }
+
+    /// Whether a column is one part of an address among several.
+    pub fn is_part_of_address(&self, column: u16) -> bool {
+        self.address.contains(&column)
     }
 
     /// Whether at least half of the filled cells, and two of them, repeat the headings of their columns.
@@ -132,11 +166,16 @@ impl Plan {
                 });
             }
         }
-        notes.sort_by_key(|note| note.column);
         if let Some(first) = self.address.first() {
             site.identity.address = Reading { answer: self.address_of(raw), column: Some(*first) };
         }
         self.postcode_from_address(&mut site);
+        if site.site_id == EXAMPLE {
+            return Err("The worked example of the template, not a site.".to_owned());
+        }
+        hearsay::widen(raw, &mut site, notes);
+        contradictions::within(raw, &self.fields, &mut site, notes);
+        notes.sort_by_key(|note| note.column);
         if let Some(why) = is_sum(raw, &site) {
             return Err(why);
         }
@@ -144,10 +183,7 @@ impl Plan {
         {
             return Err("No address, site_id or UPRN says which place this is.".to_owned());
         }
-        match nothing_to_judge_by(&site) {
-            Some(why) => Err(why),
-            None => Ok(site),
-        }
+        Ok(site)
     }
 
     fn address_of(&self, raw: &RawRow) -> Answer<String> {
@@ -213,7 +249,7 @@ fn is_sum(raw: &RawRow, site: &Site) -> Option<String> {
 
 /// Why a row gives nothing to judge by: neither rating, capacity, demand nor distance, and none of them said to be
 /// found elsewhere, not seen or written in a way that is not understood. An engineer's own verdict is enough.
-fn nothing_to_judge_by(site: &Site) -> Option<String> {
+pub(super) fn nothing_to_judge_by(site: &Site) -> Option<String> {
     let supply = &site.supply;
     let core = [
         &supply.cutout_rating_a,

@@ -150,7 +150,7 @@ const ADDRESS_CARRIERS: &[&str] = &["street", "road", "address 1", "address line
 
 /// The columns that make up the address. A column that holds it whole is enough; without one, the parts are put
 /// together in the order of the sheet, provided that a street is among them.
-fn address_parts(headings: &[Heading], matches: &[Option<Match>]) -> Vec<usize> {
+pub(super) fn address_parts(headings: &[Heading], matches: &[Option<Match>]) -> Vec<usize> {
     let whole: Vec<usize> = matches
         .iter()
         .enumerate()

@@ -1,5 +1,6 @@
 //! What a read spreadsheet is: sites, the rows as they stood, what was set aside, and how the sheet was understood.
 
+use super::layer::Layer;
 use crate::site::{Field, Site};
 use jiff::civil::Date;
 
@@ -17,7 +18,7 @@ pub struct SourceFile {
 }
 
 /// One column of the user's sheet.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Column {
     /// Position, counted from 0.
     pub index: u16,
@@ -27,6 +28,12 @@ pub struct Column {
     pub field: Option<&'static Field>,
     /// How the match was made, in a few words ("exact", "known heading", "near 'cut out rating' 0.91").
     pub how: String,
+    /// How sure the match is, 0 to 1; 0 where there is none.
+    pub score: f64,
+    /// What the column's own values say for or against it, in a few words; empty when nothing.
+    pub evidence: String,
+    /// The survey field that it could be, where that has to be asked: it is not read as it until a mapping says so.
+    pub could_be: Option<&'static Field>,
 }
 
 /// One row as it stood, in the user's order.
@@ -84,6 +91,14 @@ pub struct Intake {
     pub warnings: Vec<String>,
     /// Newest date in the sheet (survey dates), the as-of date of last resort.
     pub newest_date: Option<Date>,
+    /// What no column says although every assessment needs it, as a sentence; only when the sheet was read all the same.
+    pub lacking: Option<String>,
+    /// Other files (and other sheets of this one) and what became of their rows, in the order in which they were given.
+    pub layers: Vec<Layer>,
+    /// Rows set aside for nothing but want of figures, which another file may bring.
+    pub(crate) waiting: Vec<(Site, Vec<CellNote>)>,
+    /// Sheets of this file that are no survey but known by their names.
+    pub(crate) known_sheets: Vec<String>,
 }
 
 /// What the user says about how to read.
@@ -93,6 +108,13 @@ pub struct ReadOptions {
     pub sheet: Option<String>,
     /// Headings that the user has settled: heading as written, survey field (empty: one of the user's own columns).
     pub mapping: Vec<(String, String)>,
+    /// Read the sheet although a needed column is missing, and say so in [`Intake::lacking`].
+    pub whatever_it_lacks: bool,
+    /// Whether the file is read beside others: what it lacks may stand in them, so that no column is needed and a row
+    /// without figures is kept waiting.
+    pub part: bool,
+    /// Sheets that are not to be read as a survey.
+    pub skip: Vec<String>,
 }
 
 /// Why a file cannot be read at all. Each prints as one sentence that says what was found and what to do.
@@ -114,6 +136,14 @@ pub enum IntakeError {
         /// Sheet name.
         sheet: String,
         /// What is wrong, with row and column where there is one, and what to do.
+        problem: String,
+    },
+    /// A mapping file.
+    #[error("cannot use the mapping {file}: {problem}.")]
+    Mapping {
+        /// File name.
+        file: String,
+        /// What is wrong, and what to do.
         problem: String,
     },
     /// A needed column is missing.

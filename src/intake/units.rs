@@ -35,24 +35,30 @@ pub(super) enum Doubt {
     Between,
     /// A queried or approximate rating of a fuse, which comes in steps and errs to the low side.
     QueriedRating,
+    /// The rating of a device, told by telephone.
+    ToldByPhone,
+    /// The rating of a device, inferred at a desk.
+    FromDesk,
 }
+
+/// Every quantity of `units.csv`.
+pub(super) const QUANTITIES: &[Quantity] = &[
+    "current",
+    "power",
+    "apparent",
+    "resistance",
+    "fault",
+    "length",
+    "area",
+    "temperature",
+    "angle",
+    "distance",
+    "economy",
+];
 
 fn units() -> &'static BTreeMap<Quantity, HashMap<String, f64>> {
     static UNITS: OnceLock<BTreeMap<Quantity, HashMap<String, f64>>> = OnceLock::new();
     UNITS.get_or_init(|| {
-        const QUANTITIES: [Quantity; 11] = [
-            "current",
-            "power",
-            "apparent",
-            "resistance",
-            "fault",
-            "length",
-            "area",
-            "temperature",
-            "angle",
-            "distance",
-            "economy",
-        ];
         let mut units: BTreeMap<Quantity, HashMap<String, f64>> = BTreeMap::new();
         for record in csv::Reader::from_reader(UNITS_CSV.as_bytes()).records().flatten() {
             let (Some(written), Some(quantity), Some(factor)) = (record.get(0), record.get(1), record.get(2)) else {
@@ -87,6 +93,8 @@ pub(super) fn shares(doubt: Doubt) -> (f64, f64) {
                 Some("at-least") => Doubt::AtLeast,
                 Some("at-most") => Doubt::AtMost,
                 Some("queried-rating") => Doubt::QueriedRating,
+                Some("told-by-phone") => Doubt::ToldByPhone,
+                Some("from-desk") => Doubt::FromDesk,
                 _ => continue,
             };
             let share = |index: usize| record.get(index).and_then(|cell| cell.parse().ok());
@@ -105,7 +113,15 @@ mod tests {
 
     #[test]
     fn doubt_widens_and_never_narrows() {
-        for doubt in [Doubt::Approximate, Doubt::Queried, Doubt::AtLeast, Doubt::AtMost, Doubt::QueriedRating] {
+        for doubt in [
+            Doubt::Approximate,
+            Doubt::Queried,
+            Doubt::AtLeast,
+            Doubt::AtMost,
+            Doubt::QueriedRating,
+            Doubt::ToldByPhone,
+            Doubt::FromDesk,
+        ] {
             let (low, high) = shares(doubt);
             assert!(low <= 1.0 && high >= 1.0 && low < high, "{doubt:?}");
         }

@@ -57,6 +57,22 @@ impl<T> Understood<T> {
     }
 }
 
+/// How many answers are said to stand elsewhere and how many could not be seen: each is settled in another way than a
+/// blank. `None` where there is neither.
+pub(super) fn recoverable<'a>(messages: impl Iterator<Item = &'a str>) -> Option<String> {
+    let (elsewhere, not_seen) = (sentence_for(WhyUnknown::Elsewhere)?, sentence_for(WhyUnknown::NotSeen)?);
+    let (mut found_elsewhere, mut unseen) = (0_usize, 0_usize);
+    for message in messages {
+        found_elsewhere += usize::from(message == elsewhere);
+        unseen += usize::from(message == not_seen);
+    }
+    (found_elsewhere + unseen > 0).then(|| {
+        format!(
+            "Answers said to stand elsewhere (a photograph, a file): {found_elsewhere}; answers that could not be seen: {unseen}."
+        )
+    })
+}
+
 /// The sentence for a value that is not there; blanks need none.
 pub(super) fn sentence_for(why: WhyUnknown) -> Option<String> {
     match why {

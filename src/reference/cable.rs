@@ -48,6 +48,8 @@ pub struct ProtectiveConductor {
     pub k: f64,
     /// Least cross-section by Table 54.7, mm2, for this material.
     pub least_csa_mm2: f64,
+    /// How well its section and resistance are known, the less certain of the two.
+    pub status: &'static str,
 }
 
 /// Tabulated voltage drop, one and three phases loaded, mV/A/m.

@@ -81,6 +81,7 @@ pub fn twin_and_earth() -> &'static [CableRow] {
                         reactance_mohm_per_m: 0.0,
                         k: k_bare,
                         least_csa_mm2: table_54_7_mm2(csa_mm2),
+                        status: cpc.kept("status"),
                     },
                     rating_source: "Table 4D5",
                     rating_status: row.kept("status"),
@@ -188,6 +189,11 @@ fn protective_of_armoured(cores: u8, csa_mm2: f64) -> Option<ProtectiveConductor
         reactance_mohm_per_m: 0.3,
         k: k_armour,
         least_csa_mm2: table_54_7_mm2(csa_mm2) * k("line copper", 70.0) / k_armour,
+        status: if armour.text("armour_csa_status") == "memory" {
+            armour.kept("armour_csa_status")
+        } else {
+            armour.kept("armour_r20_status")
+        },
     })
 }
 
@@ -201,6 +207,8 @@ fn copper(kind: ProtectiveKind, csa_mm2: f64) -> Option<ProtectiveConductor> {
         reactance_mohm_per_m: 0.0,
         k: k("core or bunched copper", 70.0),
         least_csa_mm2: table_54_7_mm2(csa_mm2),
+        // IEC 60228, two sources.
+        status: "verified",
     })
 }
 

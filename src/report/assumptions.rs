@@ -118,6 +118,9 @@ fn about<'a>(run: &'a Run<'a>) -> Vec<Row<'a>> {
         fact("rules", inputs.rules.name.as_str().into(), digest(&inputs.rules.sha256)),
         fact("price book", inputs.price_book.name.as_str().into(), digest(&inputs.price_book.sha256)),
     ];
+    rows.extend(
+        inputs.mapping.iter().map(|file| fact("mapping of headings", file.name.as_str().into(), digest(&file.sha256))),
+    );
     rows.extend(inputs.with.iter().map(|file| fact("laid over it", file.name.as_str().into(), digest(&file.sha256))));
     let told =
         |part, words: Cell<'a>| line(part, Cell::Blank, [Cell::Blank, Cell::Blank], [words, Cell::Blank, Cell::Blank]);

@@ -230,5 +230,6 @@ pub(super) mod names {
     pub(in crate::report) const MATERIALS: &str = "Materials";
     pub(in crate::report) const LABOUR: &str = "Labour";
     pub(in crate::report) const AS_READ: &str = "As read";
+    pub(in crate::report) const JOINED_FILES: &str = "Joined files";
     pub(in crate::report) const ASSUMPTIONS: &str = "Assumptions";
 }

@@ -1,6 +1,7 @@
 //! The whole result as one JSON document, written as it is made: no more than one site is held at a time.
 
 use super::assumptions::editions;
+use super::joined_files::{self, JoinedFileRecord};
 use super::record::{SiteRecord, records};
 use super::{Inputs, Run};
 use crate::intake::SetAside;
@@ -27,6 +28,10 @@ pub struct Document<'a> {
     /// Rows that cannot be judged.
     #[schemars(with = "Vec<SetAsideRecord>")]
     pub set_aside: &'a [SetAside],
+    /// What became of the files laid over the portfolio; only where there are any.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub joined_files: Vec<JoinedFileRecord<'a>>,
 }
 
 /// The sites of a run, made as they are written.
@@ -172,6 +177,7 @@ impl<'a> Document<'a> {
             summary: SummaryRecord::new(run),
             sites: Sites(*run),
             set_aside: &run.intake.set_aside,
+            joined_files: joined_files::records(run),
         }
     }
 }

@@ -19,9 +19,11 @@ mod fixture;
 mod flat;
 mod formats;
 mod grid;
+mod joined_files;
 mod json;
 mod labour;
 mod letters;
+mod marked;
 mod materials;
 mod page;
 mod page_writer;
@@ -33,6 +35,7 @@ mod record_parts;
 mod schema;
 mod sentence;
 mod summary;
+mod table_schema;
 mod terminal;
 mod workbook;
 mod writer;
@@ -43,6 +46,7 @@ pub use explain::explain;
 pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
 pub use flat::{Column, ColumnKind, Plain, columns, write_csv};
 pub use json::{Document, write_json};
+pub use marked::write_marked;
 #[cfg(feature = "parquet")]
 pub use parquet::write_parquet;
 pub use record::{SiteRecord, records};
@@ -52,6 +56,7 @@ pub use sentence::why;
 pub use terminal::lines;
 pub use workbook::{WorkbookError, compression_level, write_workbook};
 
+use crate::estimate::PriceBook;
 use crate::intake::Intake;
 use crate::portfolio::Portfolio;
 use crate::rules::Rules;
@@ -100,6 +105,24 @@ pub struct PriceNote {
     pub high: f64,
 }
 
+/// Every item of a price book, as the result states it.
+pub fn price_notes(prices: &PriceBook) -> Vec<PriceNote> {
+    prices
+        .items()
+        .iter()
+        .map(|item| PriceNote {
+            item: item.code.to_owned(),
+            description: item.description.to_owned(),
+            unit: item.unit.to_owned(),
+            basis: format!("{} ({})", item.basis, item.year),
+            source: item.source.to_owned(),
+            low: item.figure.low,
+            likely: item.figure.likely,
+            high: item.figure.high,
+        })
+        .collect()
+}
+
 /// A file that went into the run.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct InputFile {
@@ -118,6 +141,9 @@ pub struct Inputs {
     pub rules: InputFile,
     /// The price book.
     pub price_book: InputFile,
+    /// The mapping of headings, where one was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mapping: Option<InputFile>,
     /// Further files laid over the spreadsheet, in the order given.
     pub with: Vec<InputFile>,
 }

@@ -1,13 +1,18 @@
-//! JSON Schemas, made from the code: of the results and of a survey row. The copies under schemas/ are held to them by
+//! JSON Schemas, made from the code: of the results and of a survey row, and the Table Schema of a survey sheet. The copies under schemas/ are held to them by
 //! a test.
 
 use super::json::Document;
+use super::table_schema::table_schema;
 use crate::site::{Field, FieldKind, fields};
 use serde_json::{Map, Value, json};
 
 /// The schemas: file name under schemas/, text.
 pub fn schemas() -> Vec<(&'static str, String)> {
-    vec![("results.schema.json", text(&results())), ("survey-row.schema.json", text(&survey_row()))]
+    vec![
+        ("results.schema.json", text(&results())),
+        ("survey-row.schema.json", text(&survey_row())),
+        ("survey.table-schema.json", text(&table_schema())),
+    ]
 }
 
 fn text(schema: &Value) -> String {

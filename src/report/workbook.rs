@@ -5,7 +5,10 @@ use super::extent::Extent;
 use super::formats::Formats;
 use super::grid::{Sheet, names};
 use super::writer::{PageMarks, fill};
-use super::{Run, as_read, assumptions, design, figures, findings, labour, materials, page_writer, ranking, summary};
+use super::{
+    Run, as_read, assumptions, design, figures, findings, joined_files, labour, materials, page_writer, ranking,
+    summary,
+};
 use rayon::prelude::*;
 use rust_xlsxwriter::{DocProperties, Workbook, XlsxError};
 use std::io::Write;
@@ -83,9 +86,10 @@ fn hush() {
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 7] = [
+const BALANCED_ORDER: [&str; 8] = [
     names::FINDINGS,
     names::AS_READ,
+    names::JOINED_FILES,
     names::ASSUMPTIONS,
     names::MATERIALS,
     names::LABOUR,
@@ -102,7 +106,7 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     let formats = Formats::register(&mut workbook);
     let print = page_writer::Print { subject: names::SUMMARY, sheets: page_writer::Sheets::One };
     page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &print, &marks)?;
-    let sheets: Vec<Sheet<'_>> = vec![
+    let mut sheets: Vec<Sheet<'_>> = vec![
         ranking::sheet(run, extent),
         design::sheet(run, extent),
         findings::sheet(run, extent),
@@ -111,6 +115,9 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         as_read::sheet(run, extent),
         assumptions::sheet(run),
     ];
+    if !run.intake.layers.is_empty() {
+        sheets.insert(sheets.len() - 1, joined_files::sheet(run));
+    }
     let mut places = Vec::with_capacity(sheets.len());
     for sheet in sheets {
         places.push((workbook.new_worksheet_with_constant_memory()?, Some(sheet), Ok(())));

@@ -193,7 +193,7 @@ fn wrapped_lines(text: &str, width: f64) -> u32 {
 }
 
 /// The text, or as much of it as a cell may hold with a mark that it was cut.
-fn fitting(text: &str) -> Cow<'_, str> {
+pub(super) fn fitting(text: &str) -> Cow<'_, str> {
     if text.len() <= GREATEST_TEXT {
         return Cow::Borrowed(text); // never more UTF-16 units than bytes
     }

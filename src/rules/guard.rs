@@ -68,6 +68,12 @@ pub(super) fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), R
         standard.conditional_rating_ka,
         "fault duty",
     )?;
+    at_most(
+        "circuit.residual_device_breaking_ka",
+        circuit.residual_device_breaking_ka,
+        standard.residual_device_breaking_ka,
+        "fault duty",
+    )?;
     at_most("circuit.electrode_limit_ohm", circuit.electrode_limit_ohm, standard.electrode_limit_ohm, "earthing")?;
     at_most(
         "circuit.electrode_greatest_ohm",

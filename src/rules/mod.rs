@@ -151,6 +151,7 @@ pub struct CircuitRules {
     pub fault_level_three_phase_ka: f64,
     pub conditional_rating_ka: f64,
     pub device_breaking_ka: Vec<f64>,
+    pub residual_device_breaking_ka: f64,
     pub electrode_limit_ohm: f64,
     pub electrode_greatest_ohm: f64,
     pub main_bonding_mm2: f64,

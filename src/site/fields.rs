@@ -135,6 +135,24 @@ mod tests {
         }
     }
 
+    /// Counted beside the name itself.
+    #[test]
+    fn people_write_each_heading_in_a_dozen_ways_or_more() {
+        for field in fields() {
+            let name = field.name.replace('_', " ");
+            let ways: std::collections::BTreeSet<&str> =
+                field.headings.iter().copied().filter(|heading| *heading != name).collect();
+            assert!(ways.len() >= 12, "{}: {} ways", field.name, ways.len());
+            for way in ways {
+                // As the reader compares them: small letters and digits, single blanks.
+                let plain = way.split(' ').all(|word| {
+                    !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit())
+                });
+                assert!(plain, "{}: {way:?}", field.name);
+            }
+        }
+    }
+
     #[test]
     fn no_heading_leads_to_two_fields() {
         let mut seen = std::collections::BTreeMap::new();

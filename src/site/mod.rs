@@ -3,13 +3,21 @@
 //! A `Site` is what the user's sheet says, no more: nothing here is assumed. Assumptions are made by the rooms that
 //! need them, and recorded as such. This room knows `quantity` only.
 
+mod contradiction;
+mod elsewhere;
 mod fields;
 mod mpan;
+mod postcode;
+mod profile;
 mod reading;
 mod words;
 
+pub use contradiction::Contradiction;
+pub use elsewhere::{Cited, Conflict, Elsewhere};
 pub use fields::{Field, FieldKind, fields};
 pub use mpan::{distributor_of_mpan, mpan_check_digit_ok};
+pub use postcode::{distributor_elsewhere, distributors_at};
+pub use profile::{HALF_HOURS, Profile, ProfilePeak, ProfileUnit};
 pub use reading::{Answer, Reading, WhyUnknown};
 pub use words::*;
 
@@ -38,6 +46,16 @@ pub struct Site {
     pub permissions: Permissions,
     /// What is wanted.
     pub wanted: Wanted,
+    /// Values that came from other files than the portfolio.
+    pub elsewhere: Vec<Elsewhere>,
+    /// Where files disagree about this site.
+    pub conflicts: Vec<Conflict>,
+    /// Half-hourly import, where a file of half-hours was read for it. Only its peak is used so far.
+    pub profile: Option<Box<Profile>>,
+    /// Answers that contradict one another.
+    pub contradictions: Vec<Contradiction>,
+    /// Fields whose answer is the same down a whole street or sheet: copied down rather than looked at.
+    pub copied_down: Vec<&'static str>,
 }
 
 impl Site {

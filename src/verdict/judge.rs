@@ -223,14 +223,17 @@ fn next_step(verdict: Verdict, reasons: &[&'static Reason], route: Route) -> Str
 }
 
 /// `surveyed` when cut-out evidence, loop and measured demand are all stated, `desk` when none is; an assumption is no
-/// evidence.
+/// evidence. One step less where an answer was copied down a street or a sheet.
 fn confidence(site: &Site) -> Confidence {
     let stated = [
         site.supply.cutout_evidence.value().is_some_and(|evidence| evidence != CutoutEvidence::Assumed),
         site.supply.looped_service.is_stated(),
         site.load.demand_method.is(DemandMethod::Measured) || site.supply.recorded_peak_kva.is_stated(),
     ];
+    let copied = !site.copied_down.is_empty();
     match stated.iter().filter(|stated| **stated).count() {
+        3 if copied => Confidence::Partly,
+        _ if copied => Confidence::Desk,
         3 => Confidence::Surveyed,
         0 => Confidence::Desk,
         _ => Confidence::Partly,

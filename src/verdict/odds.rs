@@ -80,6 +80,12 @@ pub(super) fn odds(
     }
     let in_doubt = unsettled.iter().any(|field| !COUNTED_ELSEWHERE.contains(field));
     doubt = doubt.and(if in_doubt { designed.mixed(design_doubt(evidence), 0.5) } else { designed });
+    if let Some(wide) = copied(evidence.site, likely) {
+        let wrong = chance("copied-wrong", "demand or distance copied down");
+        let wide = Evidence { facts: &wide, ..*evidence };
+        doubt = doubt.and(Doubt::NONE.mixed(design_doubt(&wide), wrong));
+        doubt = doubt.and(Doubt::NONE.mixed(distance_doubt(&wide), wrong));
+    }
     if unsettled.contains(&"parking_distance_m") {
         doubt = doubt.and(distance_doubt(evidence));
     }
@@ -105,6 +111,25 @@ fn one_phase(evidence: &Evidence<'_>) -> Option<Facts> {
     Some(crate::design::facts(&one, rules).0)
 }
 
+/// The facts with the band of copied answers round a demand or a distance that was copied down, where one was.
+fn copied(site: &Site, likely: &Facts) -> Option<Facts> {
+    let share = chance("copied-band", "demand or distance copied down");
+    let wider = |band: Band| {
+        let (low, high) = (band.likely * (1.0 - share), band.likely * (1.0 + share));
+        Band::new(band.low.min(low), band.likely, band.high.max(high))
+    };
+    let demand = site.copied_down.iter().any(|field| field.starts_with("existing_demand"));
+    let distance = site.copied_down.contains(&"parking_distance_m");
+    let mut facts = likely.clone();
+    if demand {
+        facts.demand.band_a = wider(facts.demand.band_a);
+    }
+    if distance {
+        facts.distance_m = wider(facts.distance_m);
+    }
+    (demand || distance).then_some(facts)
+}
+
 /// Cut-out ratings the supply may prove to have, with weights.
 fn cutouts(site: &Site, facts: &Facts) -> Vec<(f64, f64)> {
     let stated = &site.supply.cutout_rating_a;
@@ -127,7 +152,10 @@ fn cutouts(site: &Site, facts: &Facts) -> Vec<(f64, f64)> {
                     chance("cutout-lower", "rating assumed or read from the carrier")
                 }
                 _ if facts.premises.is_home() && over_policy => chance("cutout-lower", "above the operator's policy"),
-                Some(_) => 0.0,
+                Some(CutoutEvidence::Fuse | CutoutEvidence::Label | CutoutEvidence::Operator) => 0.0,
+                None if site.copied_down.contains(&"cutout_rating_a") => {
+                    chance("cutout-lower", "copied down a street or sheet")
+                }
                 None => chance("cutout-lower", "evidence not asked"),
             };
             let lower_a = lower_a(*rating_a);
@@ -282,6 +310,17 @@ mod tests {
         assert!((both.marginal - 0.18).abs() < 1e-12);
         let blocked = Doubt::certain(Verdict::Blocked).and(Doubt::NONE);
         assert_eq!(blocked.ready + blocked.marginal, 0.0);
+    }
+
+    #[test]
+    fn a_cutout_that_was_copied_down_is_likelier_to_be_lower() {
+        let mut site = Site::default();
+        site.supply.cutout_rating_a = crate::site::Reading::of(80.0);
+        let facts = crate::design::facts(&site, crate::rules::default_rules()).0;
+        let lower = |site: &Site| cutouts(site, &facts).last().copied();
+        assert_eq!(lower(&site), Some((60.0, chance("cutout-lower", "evidence not asked"))));
+        site.copied_down.push("cutout_rating_a");
+        assert_eq!(lower(&site), Some((60.0, chance("cutout-lower", "copied down a street or sheet"))));
     }
 
     #[test]

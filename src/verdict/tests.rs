@@ -94,3 +94,38 @@ fn every_verdict_is_the_worst_effect_and_odds_add_to_one() {
         }
     }
 }
+
+#[test]
+fn copied_down_answers_lower_confidence_and_odds_and_no_verdict() {
+    // Beside 33 A the least setting fits with a band of 30 % and not with one of 50 %.
+    let plain = four_columns(80.0, 33.0, 12.0);
+    let mut copied = plain.clone();
+    copied.copied_down = vec!["cutout_rating_a", "existing_demand_a", "parking_distance_m"];
+    let (plain, copied) = (judge(&plain, &context(Stance::Screen)), judge(&copied, &context(Stance::Screen)));
+    assert_eq!(plain.verdict, copied.verdict);
+    assert_eq!(plain.reasons.len(), copied.reasons.len());
+    assert_eq!(plain.verdict, Verdict::Ready);
+    assert!(copied.odds.ready < plain.odds.ready, "{:?} {:?}", copied.odds, plain.odds);
+    let mut measured = four_columns(80.0, 33.0, 12.0);
+    measured.load.demand_method = Reading::of(DemandMethod::Measured);
+    assert_eq!(judge(&measured, &context(Stance::Screen)).confidence, Confidence::Partly);
+    measured.copied_down = vec!["existing_demand_a"];
+    assert_eq!(judge(&measured, &context(Stance::Screen)).confidence, Confidence::Desk);
+}
+
+#[test]
+fn answers_that_conflict_hold_only_where_they_decide_and_a_number_from_elsewhere_is_told() {
+    let said = |contradiction: Contradiction| {
+        let mut site = four_columns(100.0, 20.0, 12.0);
+        site.contradictions.push(contradiction);
+        let judgement = judge(&site, &context(Stance::Screen));
+        (judgement.verdict, judgement.findings.iter().filter_map(|finding| finding.code()).collect::<Vec<_>>())
+    };
+    let surveys = |decides| Contradiction { rule: "surveys-differ", fields: ["cutout_rating_a"; 2], decides };
+    assert!(said(surveys(true)).1.contains(&"answers-conflict"));
+    assert_eq!(said(surveys(true)).0, Verdict::Marginal);
+    assert!(!said(surveys(false)).1.contains(&"answers-conflict"));
+    assert_eq!(said(surveys(false)).0, Verdict::Ready);
+    let elsewhere = Contradiction { rule: "distributor-and-postcode", fields: ["mpan", "postcode"], decides: false };
+    assert!(said(elsewhere).1.contains(&"mpan-invalid"));
+}

@@ -160,6 +160,7 @@ fn field_behind(code: &str, site: &Site) -> Option<&'static str> {
         "parking-unknown" => "parking_type",
         "covered-parking-unknown" => "covered_parking",
         "capacity-unknown" => "agreed_capacity_kva",
+        "fault-duty-unmet" => "fault_level_ka",
         "demand-over-limit-unproven" => "existing_demand_a",
         "condition-report-fi" => "condition_report",
         "consent-pending" if !site.permissions.consent_status.is_stated() => "consent_status",

@@ -104,7 +104,7 @@ fn site(kind: Kind, number: usize, draws: &mut Draws) -> Site {
     site.supply.supply_phases = Reading::of(if three { 3.0 } else { 1.0 });
     site.supply.earthing_system = Reading::of(draws.one_of(&[EarthingSystem::TnCS, EarthingSystem::TnS]));
     site.supply.ze_ohm = Reading::of((draws.between(0.6, 3.5) * 10.0).round() / 100.0);
-    site.supply.fault_level_ka = Reading::of(draws.between(1.0, if three { 20.0 } else { 10.0 }));
+    site.supply.fault_level_ka = Reading::of(draws.between(1.0, 10.0));
     site.supply.tails_mm2 = Reading::of(draws.one_of(&[16.0, 25.0, 35.0]));
     site.board.meter_to_board_m = Reading::of(draws.between(0.5, 3.0));
     site.load.demand_method = Reading::of(DemandMethod::Measured);

@@ -195,18 +195,22 @@ impl Task<'_> {
             return Some(device_a);
         };
         let clipped_a = wire.rating(Method::C, three)?;
-        let buried_a = wire.rating(Method::D, three)?;
+        let buried_a = wire.rating(Method::D, three)? * 0.9;
         Some(clipped_a.min(buried_a).min(device_a))
+    }
+
+    /// Whether the device of a stated sub-main exceeds what its conductor carries even clipped to a surface.
+    pub fn existing_unprotected(&self) -> bool {
+        let Some((mm2, device_a)) = self.facts.submain else { return false };
+        let three = self.facts.supply_phases == 3;
+        let cable = Cable { family: CableFamily::ArmouredXlpe, cores: if three { 4 } else { 2 }, csa_mm2: mm2 };
+        wire(cable).and_then(|wire| wire.rating(Method::C, three)).is_some_and(|clipped_a| device_a > clipped_a)
     }
 
     /// The current a stated sub-main must carry; `None` where it is not asked to.
     pub fn existing_needed_a(&self) -> Option<f64> {
-        match (self.group_a, self.feed) {
-            (Some(group_a), _) => Some(group_a),
-            (None, Feed::SpareWay) if self.facts.premises.is_home() => Some(self.demand_a),
-            (None, Feed::SpareWay) => Some(self.setting_a),
-            _ => None,
-        }
+        // All of the existing load may stand behind it.
+        (self.feed != Feed::AddedBoard).then_some(self.demand_a)
     }
 
     /// Breaking capacity that suffices without a higher rating, and the one fitted, at `level_ka`.

@@ -48,7 +48,7 @@ pub fn of_way(task: &Task<'_>, load: Load, point: &ChargePoint) -> (Vec<&'static
     }
     let not = matches!(load, Load::One(Sits::Not) | Load::NoSession);
     if let (Some(carries_a), Some(needed_a)) = (task.existing_carries_a(), task.existing_needed_a())
-        && carries_a < needed_a
+        && (carries_a < needed_a || task.existing_unprotected())
         && !not
     {
         codes.push("submain-too-small");

@@ -133,12 +133,15 @@ fn circuits(task: &Task<'_>, arrangement: &Arrangement, point: &ChargePoint, dis
         out.must(delayed == needs, "delayed device of the sub-main");
         out.must(circuit.fails().is_empty(), &format!("sub-main: {}", circuit.fails()));
         let level_ka = task.level_behind_ka(laid.wire.r1, laid.metres);
-        let opens_alone_a = 5.0 * sub_asked.in_a;
+        // B is certain to trip at once at 5 In, C at 10 In; the sub-main's C may from 5 In.
+        let certain_a = if task.rules.circuit.curve == "B" { 5.0 } else { 10.0 } * arrangement.device.rating_a;
+        let opens_alone_a = if certain_a <= 5.0 * sub_asked.in_a { 5.0 * sub_asked.in_a } else { 0.0 };
         let code = (1000.0 * level_ka > opens_alone_a).then_some("selectivity");
         out.hold("selectivity", code, opens_alone_a, 1000.0 * level_ka);
         out.terms(&[5.0, sub_asked.in_a]);
         let fitted_ka = task.breaking(level_ka).1;
         out.show("breaking-at-board", fitted_ka, level_ka);
+        final_breaking(task, fitted_ka, level_ka, out);
         out.same("breaking capacity behind the sub-main", arrangement.device.breaking_ka, fitted_ka);
         out.must(arrangement.device.breaking_ka >= level_ka, "breaking capacity behind the sub-main");
         let behind = task.behind(circuit.drop_v(), laid.metres, circuit.zs_ohm());
@@ -259,22 +262,36 @@ fn under_fault(circuit: &Circuit<'_>, out: &mut Reckoned) {
     }
 }
 
+/// A final device that would have to break more than those with a residual-current part are made for.
+fn final_breaking(task: &Task<'_>, fitted_ka: f64, level_ka: f64, out: &mut Reckoned) {
+    let most_ka = task.rules.circuit.residual_device_breaking_ka;
+    if fitted_ka > most_ka {
+        let code = if task.facts.fault_level_stated { "fault-duty-unmet" } else { "fault-duty" };
+        out.say("breaking-final", code, level_ka, most_ka);
+        out.must(code == "fault-duty", "breaking capacity of the final device");
+    }
+}
+
 fn intake(task: &Task<'_>, arrangement: &Arrangement, out: &mut Reckoned) {
     let (facts, rules) = (task.facts, task.rules);
     out.figure("prospective-current", facts.fault_level_ka);
     let (carried_ka, fitted_ka) = task.breaking(facts.fault_level_ka);
     let code = (facts.fault_level_ka > carried_ka).then_some("fault-duty");
-    out.hold("breaking-capacity", code, carried_ka, facts.fault_level_ka);
+    let enough_ka = if code.is_some() { fitted_ka } else { carried_ka };
+    out.hold("breaking-capacity", code, enough_ka, facts.fault_level_ka);
+    if arrangement.submain_device.is_none() && !arrangement.runs.is_empty() {
+        final_breaking(task, fitted_ka, facts.fault_level_ka, out);
+    }
     let at_origin = arrangement.submain_device.unwrap_or(arrangement.device).breaking_ka;
     out.same("breaking capacity at the origin", at_origin, fitted_ka);
     out.must(at_origin >= facts.fault_level_ka || code.is_none(), "breaking capacity at the origin");
     let nothing = out.fails.iter().any(|fail| fail == "nothing fits the supply");
     if let (Some(carries_a), Some(needed_a)) = (task.existing_carries_a(), task.existing_needed_a())
-        && carries_a < needed_a
         && !nothing
     {
-        out.say("existing-submain", "submain-too-small", carries_a, needed_a);
-        out.fails.push("existing sub-main too small".into());
+        let bad = carries_a < needed_a || task.existing_unprotected();
+        out.hold("existing-submain", bad.then_some("submain-too-small"), carries_a, needed_a);
+        out.must(!bad, "existing sub-main too small");
     }
     let (good_ohm, greatest_ohm) = (rules.circuit.electrode_limit_ohm, rules.circuit.electrode_greatest_ohm);
     if facts.earthing == Some(EarthingSystem::Tt) {

@@ -31,13 +31,16 @@ fn agrees(found: &Finding, said: &Said) -> bool {
 }
 
 /// Checks of bonding, surge protection and devices in series that have figures and are proven where they are made.
-const ELSEWHERE: [&str; 7] = [
+const ELSEWHERE: [&str; 9] = [
     "arc-fault",
+    // Shown so that drop and loop can be followed: their figures stand in the terms of those checks.
+    "before-the-circuit",
     "bonding",
     "demand-method",
     "earthing-conductor",
     "power-quality",
     "residual-selectivity",
+    "route-as-designed",
     "surge-leads",
 ];
 

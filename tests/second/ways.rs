@@ -322,10 +322,15 @@ impl<'a> Made<'a> {
         let mut breaking_ka = at_origin_ka;
         if let Some(submain) = submain {
             let level_ka = self.task.level_behind_ka(submain.first.wire.r1, submain.first.metres);
-            if 1000.0 * level_ka > 5.0 * submain.asked.in_a {
+            let certain_a = if rules.circuit.curve == "B" { 5.0 } else { 10.0 } * asked.in_a;
+            let alone_a = if certain_a <= 5.0 * submain.asked.in_a { 5.0 * submain.asked.in_a } else { 0.0 };
+            if 1000.0 * level_ka > alone_a {
                 say("selectivity");
             }
             breaking_ka = self.task.breaking(level_ka).1;
+        }
+        if breaking_ka > rules.circuit.residual_device_breaking_ka {
+            say(if facts.fault_level_stated { "fault-duty-unmet" } else { "fault-duty" });
         }
         let residual = if self.point.detects_direct_current { Residual::TypeA30 } else { Residual::TypeB30 };
         let poles = |three: bool| if three { 4 } else { 2 };

@@ -73,7 +73,7 @@ const ROWS: [(&str, usize); 27] = [
     ("operator_rules.csv", 17),
     ("operators.csv", 14),
     ("power_quality.csv", 3),
-    ("priors.csv", 26),
+    ("priors.csv", 29),
     ("protection_figures.csv", 11),
     ("protective_conductor_k.csv", 7),
     ("ring_circuits.csv", 3),

@@ -1,7 +1,7 @@
 //! What stands around the lines of a calculation, in words: which site, what was chosen, why the runner-up lost, what it
 //! costs, what it rests on. Terminal and paper share it.
 
-use crate::design::Arrangement;
+use crate::design::{Arrangement, Control};
 use crate::finding::Route;
 use crate::quantity::Pence;
 use crate::report::figures::{plain, pounds, weeks};
@@ -21,6 +21,10 @@ pub(in crate::report) fn heading(judgement: &Judgement) -> String {
     if let Some(chosen) = judgement.chosen.as_ref().filter(|_| judgement.verdict != Verdict::Blocked) {
         let phases = if chosen.phases > 1 { format!("{} × ", chosen.phases) } else { String::new() };
         words.push_str(&format!(" at {phases}{} A", plain(chosen.setting_a, 1)));
+        if let Control::Group { limit_a } = chosen.control {
+            let points = chosen.points;
+            words.push_str(&format!(", {points} points sharing {} A a phase", plain(limit_a, 1)));
+        }
     }
     match judgement.operator_route {
         Route::None => {}

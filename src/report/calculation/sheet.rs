@@ -50,7 +50,8 @@ fn at<'a>(place: (u16, u16), words: impl Into<String>, look: Look) -> Span<'a> {
 /// Least percent at which 9 point letters are printed with 8 points.
 const LEGIBLE_PERCENT: u16 = 89;
 
-/// The page. Where all of it would be too small to read, remarks on lines whose figures say the same are left out.
+/// The page. Where all of it would be too small to read, remarks on lines whose figures say the same are left out; those
+/// that concern safety stay.
 pub(super) fn page<'a>(run: &Run<'_>, calculation: &Calculation<'_>) -> Page<'a> {
     let whole = page_with(run, calculation, true);
     match on_two_sheets(&whole) {
@@ -138,7 +139,8 @@ fn put(page: &mut Page<'_>, line: &Line<'_>, remarks: bool) {
     }
     let words = line.words();
     // That all is well the figures say already.
-    let least = if remarks { Effect::Note } else { Effect::Step };
+    let safety = line.finding.reason.is_some_and(|reason| reason.safety);
+    let least = if remarks || safety { Effect::Note } else { Effect::Step };
     if !words.is_empty() && (line.finding.effect >= least || !has_figure(line.finding)) {
         page.line(vec![at((TITLE.0, LAST), format!("→ {words}"), Look::Plain)]);
     }

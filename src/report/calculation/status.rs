@@ -4,7 +4,7 @@
 use super::has_figure;
 use crate::design::Run;
 use crate::finding::Finding;
-use crate::reference::cable_row;
+use crate::reference::{ProtectiveKind, cable_row};
 use crate::table::Table;
 use std::borrow::Cow;
 use std::sync::OnceLock;
@@ -57,7 +57,14 @@ fn names(subject: &str, table: &str) -> bool {
 fn of_table_rows<'a>(subject: &'a str, runs: &'a [Run]) -> impl Iterator<Item = (&'static str, &'static str)> + 'a {
     runs.iter()
         .filter_map(|run| cable_row(run.cable))
-        .flat_map(|row| [(row.rating_source, row.rating_status), (row.drop_source, row.drop_status)])
+        .flat_map(|row| {
+            let armour = if row.protective.kind == ProtectiveKind::Armour { "steel armour" } else { "" };
+            [
+                (row.rating_source, row.rating_status),
+                (row.drop_source, row.drop_status),
+                (armour, row.protective.status),
+            ]
+        })
         .filter(move |(table, _)| names(subject, table))
 }
 

@@ -83,7 +83,7 @@ pub(super) fn cases() -> Vec<Case> {
             .rules(|r| r.charge_point[0].detects_direct_current = false)
             .without(|s| s.board.board_rcd_type = Reading::of(RcdType::B)),
         // A single-phase unit behind 100 A carries 16 kA, anything else its devices' 6 kA.
-        case("fault-duty", house)
+        case("fault-duty-unmet", house)
             .with(|s| s.supply.fault_level_ka = Reading::of(16.1))
             .without(|s| s.supply.fault_level_ka = Reading::of(16.0)),
         case("fault-duty", house)

@@ -187,10 +187,9 @@ fn every_case() -> Vec<Case> {
 }
 
 /// Codes that a single site cannot have.
-const ELSEWHERE: [(&str, &str); 3] = [
+const ELSEWHERE: [(&str, &str); 2] = [
     ("cluster-early-contact", "several sites: the portfolio says it"),
     ("neighbours-over-capacity", "several sites: the portfolio says it"),
-    ("answers-conflict", "several files: whoever joins them says it"),
 ];
 
 #[test]

@@ -44,15 +44,24 @@ pub(super) fn cases() -> Vec<Case> {
         case("group-control-fails-low", block)
             .with(|s| s.wanted.points_wanted = Reading::of(7.0))
             .without(|s| s.wanted.points_wanted = Reading::of(6.0)),
-        // Six points of 47.6 kWh need 37.6 A a phase; what carries that is left, and the group is held to it.
+        // Six points of 47.6 kWh need 37.6 A a phase beside 22 A; what carries that is left, the group held to it.
         case("submain-too-small", block)
             .with(|s| {
                 s.wanted.points_wanted = Reading::of(6.0);
                 s.wanted.daily_miles = Reading::of(150.0);
                 s.board.submain_mm2 = Reading::of(25.0);
-                s.board.submain_device_a = Reading::of(37.0);
+                s.board.submain_device_a = Reading::of(59.0);
             })
-            .without(|s| s.board.submain_device_a = Reading::of(38.0)),
+            .without(|s| s.board.submain_device_a = Reading::of(60.0)),
+        // No usual cable of 10 mm2 is protected by 100 A, whatever flows.
+        case("submain-too-small", block)
+            .with(|s| {
+                s.wanted.points_wanted = Reading::of(2.0);
+                s.wanted.daily_miles = Reading::of(10.0);
+                s.board.submain_mm2 = Reading::of(10.0);
+                s.board.submain_device_a = Reading::of(100.0);
+            })
+            .without(|s| s.board.submain_device_a = Reading::of(50.0)),
         // The device would carry it, the conductor does not.
         case("submain-too-small", block)
             .with(|s| {

@@ -115,8 +115,18 @@ pub(super) fn cases() -> Vec<Case> {
         case("existing-charge-point", house)
             .with(|s| s.load.existing_charge_points = Reading::of(1.0))
             .without(|s| s.load.existing_charge_points = Reading::of(0.0)),
+        case("answers-conflict", house)
+            .with(|s| s.conflicts = vec![conflict(true)])
+            .without(|s| s.conflicts = vec![conflict(false)]),
         case("survey-stale", house)
             .with(|s| s.identity.survey_date = Reading::of(jiff::civil::date(2024, 11, 24)))
             .without(|s| s.identity.survey_date = Reading::of(jiff::civil::date(2024, 11, 25))),
     ]
+}
+
+/// A disagreement of two files about the cut-out: open, or settled by a later survey.
+fn conflict(open: bool) -> crate::site::Conflict {
+    let cell =
+        |text: &str| crate::site::Cited { file: "Visits.csv".into(), row: 4, column: Some(2), text: text.into() };
+    crate::site::Conflict { field: "cutout_rating_a", stands: cell("100"), other: cell("60"), by_date: !open, open }
 }

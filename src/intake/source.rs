@@ -7,8 +7,10 @@ use super::layout::Layout;
 use super::legacy::Legacy;
 use super::open_document::OpenDocument;
 use super::parquet::Parquet;
-use super::preflight::FileKind;
+use super::preflight::{FileKind, examine};
 use super::raw::RawRow;
+use super::signs::SAMPLED;
+use super::table::LOOKED_AT;
 use super::workbook::{SheetName, StreamNotes, Workbook};
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
@@ -24,16 +26,18 @@ pub(super) enum Rows<'a> {
 }
 
 impl<'a> Rows<'a> {
-    /// Opens bytes of a kind.
-    pub fn open(kind: FileKind, bytes: &'a [u8]) -> Result<Self, String> {
-        Ok(match kind {
+    /// Opens bytes, whatever format they have.
+    pub fn open(bytes: &'a [u8]) -> Result<(Self, FileKind), String> {
+        let kind = examine(bytes)?;
+        let rows = match kind {
             FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes)?)),
             FileKind::Binary => Rows::Binary(Box::new(Binary::open(bytes)?)),
             FileKind::Legacy => Rows::Legacy(Box::new(Legacy::open(bytes)?)),
             FileKind::OpenDocument => Rows::OpenDocument(OpenDocument::open(bytes)?),
             FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
             FileKind::Parquet => Rows::Parquet(Parquet::open(bytes)?),
-        })
+        };
+        Ok((rows, kind))
     }
 
     /// Whether it has sheets with names.
@@ -79,12 +83,12 @@ impl<'a> Rows<'a> {
         }
     }
 
-    /// The first `most` filled rows of a sheet.
-    pub fn beginning(&mut self, sheet: &str, most: usize) -> Result<Vec<RawRow>, String> {
-        let mut rows = Vec::new();
+    /// The first filled rows of a sheet: those that may hold the headings, and values to know columns by.
+    pub fn beginning(&mut self, sheet: &str) -> Result<Vec<RawRow>, String> {
+        let mut rows = Vec::with_capacity(LOOKED_AT + SAMPLED);
         self.stream(sheet, &mut |row| {
             rows.push(row);
-            if rows.len() < most { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+            if rows.len() < LOOKED_AT + SAMPLED { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
         })?;
         Ok(rows)
     }

@@ -1,0 +1,382 @@
+//! Meters of half-hours joined to sites and told in figures. The highest half-hour becomes the recorded peak of a site
+//! that states none; the rest of the profile is kept with the site and used for nothing else yet.
+
+use super::half_hours::Unit;
+use super::join::{Found, Marks, Places, key};
+use super::layer::{Fate, Layer, LayerLine};
+use super::layers::{cell_named, line};
+use super::raw::number_shown;
+use super::readings::{Day, DayKey, Meter, MeterKey, Read, half_hours_of};
+use super::units::{Doubt, shares};
+use crate::quantity::{EXISTING_LOAD_POWER_FACTOR, U0_V, round_to};
+use crate::site::{Answer, Cited, Conflict, Elsewhere, HALF_HOURS, Profile, ProfilePeak, ProfileUnit, Reading, Site};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, OnceLock};
+
+const HALF_HOURS_CSV: &str = include_str!("half_hours.csv");
+/// Hours a half-hour lasts.
+const HOURS: f64 = 0.5;
+
+/// A figure of `half_hours.csv` by name.
+pub(super) fn threshold(name: &str) -> f64 {
+    static TABLE: OnceLock<BTreeMap<String, f64>> = OnceLock::new();
+    let table = TABLE.get_or_init(|| {
+        let records = csv::Reader::from_reader(HALF_HOURS_CSV.as_bytes()).into_records().flatten();
+        records.filter_map(|record| Some((record.get(0)?.to_owned(), record.get(1)?.parse().ok()?))).collect()
+    });
+    table.get(name).copied().unwrap_or(f64::INFINITY)
+}
+
+/// One meter of one file, joined to a site.
+pub(super) struct Series {
+    key: MeterKey,
+    meter: Meter,
+    file: Arc<str>,
+    /// Which of the layers it came from.
+    pub layer: usize,
+}
+
+/// Joins the meters of a sheet to sites and says what became of every line.
+pub(super) fn join(read: Read, places: &Places, names: &[(String, u32)], layer: &mut Layer) -> Vec<(usize, Series)> {
+    let file: Arc<str> = Arc::from(layer.name());
+    layer.rows_read = read.lines;
+    layer
+        .warnings
+        .push("Half-hours: only the highest of each site is used yet; the profile is kept with it.".to_owned());
+    for (why, (rows, row)) in read.unused {
+        layer.lines.push(LayerLine { rows, ..line(Fate::NotJoined, row, why.to_owned()) });
+    }
+    let mut joined = Vec::new();
+    for (meter_key, meter) in read.meters {
+        let site_id = meter_key.site_id.as_deref().map(key).filter(|id| !id.is_empty());
+        let marks = Marks { uprn: meter_key.uprn.clone(), site_id, mpan: meter_key.mpan.clone(), ..Marks::default() };
+        let value = [&meter_key.mpan, &meter_key.site_id, &meter_key.uprn].into_iter().flatten().next().cloned();
+        let of_meter = LayerLine {
+            value: value.unwrap_or_default(),
+            rows: meter.lines,
+            ..line(Fate::NotJoined, meter.first_row, String::new())
+        };
+        match places.find(&marks) {
+            Found::One { at, by, .. } => {
+                let (site_id, site_row) = names.get(at).cloned().unwrap_or_default();
+                let remark = format!("By {by}.{}", told(&meter));
+                layer.lines.push(LayerLine { fate: Fate::Joined, site_id, site_row, remark, ..of_meter });
+                joined.push((at, Series { key: meter_key, meter, file: Arc::clone(&file), layer: 0 }));
+            }
+            Found::None(remark) => layer.lines.push(LayerLine { remark, ..of_meter }),
+        }
+    }
+    joined
+}
+
+/// What had to be put right in the lines of a meter.
+fn told(meter: &Meter) -> String {
+    let mut said = String::new();
+    let mut say = |count: usize, one: &str| {
+        if count > 0 {
+            said.push_str(&format!(" {count} {one}."));
+        }
+    };
+    say(meter.twice, "stood twice: the later line is used");
+    say(meter.not_figures, "values are no figures and count as missing");
+    say(meter.skipped, "spring change: the hour that does not exist holds nothing and is left out");
+    say(meter.halved, "autumn change: the hour that comes twice was added up and is halved");
+    said
+}
+
+/// Adds the meters of each site, tells them in figures and fills recorded peaks.
+pub(super) fn settle(series: Vec<(usize, Series)>, sites: &mut [Site], main_file: &Arc<str>, layers: &mut [Layer]) {
+    let mut by_site: BTreeMap<usize, Vec<Series>> = BTreeMap::new();
+    for (at, own) in series {
+        by_site.entry(at).or_default().push(own);
+    }
+    for (at, series) in by_site {
+        let Some(site) = sites.get_mut(at) else { continue };
+        let Some(found) = tell(series, site) else { continue };
+        let Some(layer) = layers.get_mut(found.layer) else { continue };
+        let cell = cell_named(found.cell.row, found.cell.column);
+        let about = LayerLine {
+            site_id: site.site_id.clone(),
+            site_row: site.row,
+            field: "recorded_peak_kva",
+            value: found.cell.text.clone(),
+            cell,
+            ..line(Fate::Profile, found.cell.row, found.said.clone())
+        };
+        layer.lines.push(about.clone());
+        if let Some(line) = peak(site, &found, about, main_file) {
+            layer.lines.push(line);
+        }
+        site.profile = Some(Box::new(found.profile));
+    }
+}
+
+/// The profile of a site and where its peak stands.
+struct Told {
+    profile: Profile,
+    peak_kva: f64,
+    layer: usize,
+    cell: Cited,
+    said: String,
+}
+
+/// Fills the recorded peak of a site that has none; else compares.
+fn peak(site: &mut Site, found: &Told, about: LayerLine, main_file: &Arc<str>) -> Option<LayerLine> {
+    let days = f64::from(found.profile.days);
+    let Some((first, last)) = found.profile.span else {
+        return Some(LayerLine { remark: "Kinds of day without dates give no recorded peak.".to_owned(), ..about });
+    };
+    if days < threshold("least_days") {
+        let remark = format!("{days} days are too few for a recorded peak; {} are wanted.", threshold("least_days"));
+        return Some(LayerLine { remark, ..about });
+    }
+    if let Some(stated) = site.supply.recorded_peak_kva.value() {
+        if (stated - found.peak_kva).abs() <= threshold("agree") * stated.max(found.peak_kva) {
+            return None;
+        }
+        let own = site.elsewhere.iter().find(|own| own.field == "recorded_peak_kva").map(|own| own.cell.clone());
+        let stands = own.unwrap_or_else(|| Cited {
+            file: Arc::clone(main_file),
+            row: site.row,
+            column: site.supply.recorded_peak_kva.column,
+            text: number_shown(stated),
+        });
+        let line = LayerLine {
+            fate: Fate::Conflict,
+            against: stands.text.clone(),
+            against_cell: format!("{} {}", stands.file, cell_named(stands.row, stands.column)),
+            remark: "The stated peak stands.".to_owned(),
+            ..about
+        };
+        let other = found.cell.clone();
+        site.conflicts.push(Conflict { field: "recorded_peak_kva", stands, other, by_date: false, open: false });
+        return Some(line);
+    }
+    let span = first.until(last).map_or(0, |span| span.get_days()) + 1;
+    let whole = f64::from(span) >= threshold("full_year_days") && found.profile.coverage >= threshold("full_coverage");
+    let likely = found.peak_kva;
+    let answer = if whole {
+        Answer::Stated(likely)
+    } else {
+        let (_, more) = shares(Doubt::AtLeast);
+        Answer::Doubtful { low: likely, likely, high: round_to(likely * more, 3) }
+    };
+    let remark = match &answer {
+        Answer::Doubtful { high, .. } => format!(
+            "Derived: taken as recorded peak, up to {} kVA because the half-hours are not those of a whole year.",
+            number_shown(*high)
+        ),
+        _ => "Derived: taken as recorded peak.".to_owned(),
+    };
+    site.supply.recorded_peak_kva = Reading { answer, column: None };
+    site.elsewhere.push(Elsewhere { field: "recorded_peak_kva", cell: found.cell.clone() });
+    Some(LayerLine { fate: Fate::Filled, remark, ..about })
+}
+
+/// What a half-hour of a unit is in kilowatts or kilovolt-amperes.
+fn turned(unit: Unit) -> (f64, ProfileUnit) {
+    match unit {
+        Unit::Kwh => (1.0 / HOURS, ProfileUnit::Kw),
+        Unit::Wh => (1.0 / HOURS / 1000.0, ProfileUnit::Kw),
+        Unit::Kw => (1.0, ProfileUnit::Kw),
+        Unit::Kva => (1.0, ProfileUnit::Kva),
+        Unit::Kvah => (1.0 / HOURS, ProfileUnit::Kva),
+    }
+}
+
+/// The unit of figures that name none, by what the supply can carry: kilowatt-hours, as suppliers send them and the
+/// greater load of the two, unless the supply could not carry that and could carry kilowatts.
+fn by_size(highest: f64, site: &Site) -> Unit {
+    let phases = site.supply.supply_phases.value().unwrap_or(1.0).max(1.0);
+    let fuse_kva = site.supply.cutout_rating_a.value().map(|amps| amps * U0_V * phases / 1000.0);
+    let carries = site.supply.agreed_capacity_kva.value().or(fuse_kva);
+    let kva = highest / EXISTING_LOAD_POWER_FACTOR;
+    match carries {
+        Some(carries) if kva / HOURS > carries && kva <= carries => Unit::Kw,
+        _ => Unit::Kwh,
+    }
+}
+
+fn highest_of(meter: &Meter) -> f64 {
+    meter.days.values().filter_map(Day::highest).map(|(_, value)| f64::from(value)).fold(0.0, f64::max)
+}
+
+fn tell(series: Vec<Series>, site: &Site) -> Option<Told> {
+    // The same meter in two files is one: the later file is used where both have a day.
+    let mut meters: BTreeMap<(Option<String>, String), Series> = BTreeMap::new();
+    let mut said = Vec::new();
+    for own in series {
+        let identity = (own.key.mpan.clone(), own.key.serial.clone());
+        match meters.get_mut(&identity).filter(|before| before.meter.unit == own.meter.unit) {
+            Some(before) => {
+                let twice = own.meter.days.keys().filter(|day| before.meter.days.contains_key(*day)).count();
+                if twice > 0 {
+                    said.push(format!("{twice} days stand in two files: those of {} are used.", own.file));
+                }
+                before.meter.days.extend(own.meter.days);
+                (before.file, before.layer) = (own.file, own.layer);
+            }
+            None => {
+                let mut identity = identity;
+                while meters.contains_key(&identity) {
+                    identity.1.push('+');
+                }
+                meters.insert(identity, own);
+            }
+        }
+    }
+    let mut units = Vec::new();
+    for own in meters.values() {
+        units.push(own.meter.unit.unwrap_or_else(|| {
+            let unit = by_size(highest_of(&own.meter), site);
+            let word = if unit == Unit::Kw { "kW" } else { "kWh" };
+            said.push(format!("No unit is given: by their size the figures are taken as {word}."));
+            unit
+        }));
+    }
+    let kva = units.iter().any(|unit| turned(*unit).1 == ProfileUnit::Kva);
+    let factors: Vec<f64> = units
+        .iter()
+        .map(|unit| match turned(*unit) {
+            (factor, ProfileUnit::Kw) if kva => factor / EXISTING_LOAD_POWER_FACTOR,
+            (factor, _) => factor,
+        })
+        .collect();
+    let days: BTreeSet<&DayKey> = meters.values().flat_map(|own| own.meter.days.keys()).collect();
+    let mut sums = Sums { halves: vec![Half::default(); HALF_HOURS], ..Sums::default() };
+    for key in days {
+        sums.day(key, meters.values().zip(&factors).filter_map(|(own, by)| Some((own, own.meter.days.get(key)?, *by))));
+    }
+    let peak = sums.peak.clone()?;
+    if meters.len() > 1 {
+        said.push(format!("{} meters are added.", meters.len()));
+    }
+    let unit = if kva { ProfileUnit::Kva } else { ProfileUnit::Kw };
+    let profile = sums.profile(unit, &peak, meters.len());
+    let peak_kva = if kva { peak.value } else { peak.value / EXISTING_LOAD_POWER_FACTOR };
+    let peak_kva = round_to(peak_kva, 3);
+    let source = meters.values().find(|own| own.layer == peak.layer)?;
+    let when = match profile.peak.date {
+        Some(date) => format!("on {date} at {:02}:{:02}", peak.half_hour / 2, peak.half_hour % 2 * 30),
+        None => format!("at {:02}:{:02}", peak.half_hour / 2, peak.half_hour % 2 * 30),
+    };
+    let text = format!("{} {} {when}", number_shown(round_to(peak.value, 3)), unit.word());
+    let span = profile.span.map(|(first, last)| format!(" from {first} to {last}")).unwrap_or_default();
+    let estimated = if profile.estimated > 0 { format!(", {} estimated", profile.estimated) } else { String::new() };
+    said.insert(
+        0,
+        format!(
+            "{} days{span}, {} half-hours missing ({:.1} % are there){estimated}. Highest {text}: {} kVA.",
+            profile.days,
+            profile.gaps,
+            profile.coverage * 100.0,
+            number_shown(peak_kva)
+        ),
+    );
+    let cell = Cited { file: Arc::clone(&source.file), row: peak.row, column: Some(peak.column), text };
+    Some(Told { profile, peak_kva, layer: peak.layer, cell, said: said.join(" ") })
+}
+
+#[derive(Clone)]
+struct Peak {
+    value: f64,
+    day: DayKey,
+    half_hour: usize,
+    row: u32,
+    column: u16,
+    layer: usize,
+}
+
+/// One half-hour of the day over all days.
+#[derive(Clone, Copy, Default)]
+struct Half {
+    total: f64,
+    count: u32,
+    greatest: Option<f64>,
+}
+
+/// Sums over days, by half-hour of the day.
+#[derive(Default)]
+struct Sums {
+    halves: Vec<Half>,
+    days: u32,
+    dates: Vec<jiff::civil::Date>,
+    filled: u32,
+    estimated: u32,
+    peak: Option<Peak>,
+}
+
+impl Sums {
+    /// Adds one day of all meters; where only some of them have a half-hour, it is the sum of those.
+    fn day<'a>(&mut self, key: &DayKey, meters: impl Iterator<Item = (&'a Series, &'a Day, f64)>) {
+        let mut values = [None::<f64>; HALF_HOURS + 2];
+        let mut place: Option<(f64, u32, u16, usize)> = None;
+        for (own, day, factor) in meters {
+            self.estimated += day.estimated;
+            for (slot, value) in values.iter_mut().zip(day.values.iter().chain(&day.again)) {
+                if value.is_finite() {
+                    *slot = Some(slot.unwrap_or(0.0) + f64::from(*value) * factor);
+                }
+            }
+            // The cell shown for a sum is that of its greatest part.
+            let highest = day.highest().map_or(0.0, |(_, value)| f64::from(value) * factor);
+            if place.is_none_or(|(most, ..)| highest > most) {
+                place = Some((highest, day.row, day.column, own.layer));
+            }
+        }
+        let mut any = false;
+        for (at, value) in values.iter().enumerate().filter_map(|(at, value)| Some((at, (*value)?))) {
+            any = true;
+            self.filled += 1;
+            let half_hour = if at < HALF_HOURS { at } else { at - HALF_HOURS + 2 };
+            if let Some(half) = self.halves.get_mut(half_hour) {
+                half.total += value;
+                half.count += 1;
+                half.greatest = Some(half.greatest.map_or(value, |before| before.max(value)));
+            }
+            if let Some((_, row, column, layer)) = place
+                && self.peak.as_ref().is_none_or(|peak| value > peak.value)
+            {
+                self.peak = Some(Peak { value, day: key.clone(), half_hour, row, column, layer });
+            }
+        }
+        if any {
+            self.days += 1;
+            if let DayKey::Dated(date) = key {
+                self.dates.push(*date);
+            }
+        }
+    }
+
+    fn profile(&self, unit: ProfileUnit, peak: &Peak, meters: usize) -> Profile {
+        let span = self.dates.iter().min().copied().zip(self.dates.iter().max().copied());
+        let expected = match span {
+            Some((first, last)) => {
+                first.series(jiff::Span::new().days(1)).take_while(|day| *day <= last).map(half_hours_of).sum()
+            }
+            None => self.days as usize * HALF_HOURS,
+        };
+        let expected = u32::try_from(expected).unwrap_or(u32::MAX);
+        let (mut mean, mut greatest) = ([None; HALF_HOURS], [None; HALF_HOURS]);
+        for (half, (mean, greatest)) in self.halves.iter().zip(mean.iter_mut().zip(&mut greatest)) {
+            *mean = (half.count > 0).then(|| half.total / f64::from(half.count));
+            *greatest = half.greatest;
+        }
+        let date = match &peak.day {
+            DayKey::Dated(date) => Some(*date),
+            DayKey::Kind(_) => None,
+        };
+        Profile {
+            unit,
+            days: self.days,
+            span,
+            mean,
+            greatest,
+            peak: ProfilePeak { value: peak.value, date, half_hour: peak.half_hour as u8 },
+            gaps: expected.saturating_sub(self.filled),
+            coverage: (f64::from(self.filled) / f64::from(expected.max(1))).min(1.0),
+            estimated: self.estimated,
+            meters: u32::try_from(meters).unwrap_or(u32::MAX),
+        }
+    }
+}

@@ -1,0 +1,335 @@
+//! The user's own sheet again, cell for cell in its place, with the cells marked that need a word: a sign before the
+//! text, a ground and a note. Before it stands the page of the inspection, after it the list of all marked cells.
+//!
+//! It knows how the sheet was read and no judgement.
+
+mod marks;
+mod page;
+
+use self::marks::{Looks, MOST_NOTES, Mark, Marks};
+use super::workbook::{WorkbookError, compression_level, guarded};
+use super::writer::fitting;
+use crate::intake::{Column, Intake, NOT_KNOWN, column_letters, inspection, one_line, sure};
+use crate::site::FieldKind;
+use jiff::civil::Date;
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Note, Workbook, Worksheet, XlsxError};
+use std::io::Write;
+
+/// Characters of a note; more would not be read.
+const LONGEST_NOTE: usize = 500;
+/// Longest text that is written back as a number: beyond it a spreadsheet program shows another figure.
+const LONGEST_NUMBER: usize = 11;
+/// Rows measured for the width of a column.
+const ROWS_MEASURED: usize = 200;
+/// Characters across a landscape page of A3 that can still be read, and its number in the file format.
+const LEGIBLE: f64 = 330.0;
+const PAPER_A3: u8 = 8;
+/// Names of the sheets beside the user's own.
+pub(super) const PAGE: &str = "Inspection";
+pub(super) const CELLS: &str = "Marked cells";
+
+/// Writes the marked workbook of a read spreadsheet. `day` dates the file; there is no clock.
+///
+/// # Errors
+/// When the library refuses a cell (which a test would show) or when the disk is full.
+pub fn write_marked(intake: &Intake, day: Date, writer: impl Write + Send) -> Result<(), WorkbookError> {
+    guarded(|| {
+        let mut workbook = Workbook::new();
+        workbook.set_zip_compression_level(compression_level(intake.rows.len()));
+        workbook.set_properties(&properties(intake, day));
+        let looks = Looks::register(&mut workbook);
+        let marks = Marks::of(intake);
+        page::page(workbook.add_worksheet(), intake, &inspection(intake), &marks, &looks)?;
+        let mut own = workbook.new_worksheet_with_constant_memory()?;
+        user_sheet(&mut own, intake, &marks, &looks)?;
+        workbook.push_worksheet(own);
+        let mut list = workbook.new_worksheet_with_constant_memory()?;
+        page::cells(&mut list, &marks_listed(intake, &marks), &looks)?;
+        workbook.push_worksheet(list);
+        workbook.save_to_writer(writer)
+    })
+}
+
+fn properties(intake: &Intake, day: Date) -> DocProperties {
+    let properties = DocProperties::new()
+        .set_title(format!("{}, inspected", intake.source.name))
+        .set_custom_property("Spreadsheet SHA-256", intake.source.sha256.as_str());
+    let created = ExcelDateTime::from_ymd(
+        u16::try_from(day.year()).unwrap_or(1900).max(1900),
+        u8::try_from(day.month()).unwrap_or(1),
+        u8::try_from(day.day()).unwrap_or(1),
+    );
+    match created {
+        Ok(created) => properties.set_creation_datetime(&created),
+        Err(_) => properties,
+    }
+}
+
+/// The name of the user's sheet as a workbook takes it, beside the two of ours.
+pub(super) fn own_name(intake: &Intake) -> String {
+    let plain: String = intake
+        .source
+        .sheet
+        .chars()
+        .map(|c| if c.is_control() || "[]:*?/\\".contains(c) { ' ' } else { c })
+        .take(27)
+        .collect();
+    let plain = plain.trim().trim_matches('\'').trim();
+    match plain {
+        "" => "Your sheet".to_owned(),
+        name if [PAGE, CELLS, "History"].iter().any(|ours| ours.eq_ignore_ascii_case(name)) => format!("{name} (2)"),
+        name => name.to_owned(),
+    }
+}
+
+fn user_sheet(sheet: &mut Worksheet, intake: &Intake, marks: &Marks<'_>, looks: &Looks) -> Result<(), XlsxError> {
+    sheet.set_name(own_name(intake))?;
+    let head = intake.source.heading_row.max(1) - 1;
+    let mut across = 0.0;
+    for (at, column) in intake.columns.iter().enumerate() {
+        let width = width(intake, at, column);
+        across += width;
+        sheet.set_column_width(column.index, width)?;
+    }
+    if head > 0 {
+        let first = intake.columns.first().map_or(0, |column| column.index);
+        let legend = Mark::ALL.iter().filter(|mark| !mark.sign().is_empty());
+        let legend: Vec<String> = legend.map(|mark| format!("{} {}", mark.sign().trim(), mark.meaning())).collect();
+        let said = format!("What stood above the headings is left out. Marks: {}; hatched: blank.", legend.join("; "));
+        sheet.write_string_with_format(0, first, said, looks.of(None, false))?;
+    }
+    for column in &intake.columns {
+        if column.heading.is_empty() {
+            continue;
+        }
+        let format = if column.field.is_some() { &looks.heading } else { &looks.own };
+        sheet.insert_note(head, column.index, &note(&heading_note(column)))?;
+        sheet.write_string_with_format(head, column.index, fitting(&column.heading), format)?;
+    }
+    let frozen = intake.columns.iter().find(|c| c.field.is_some_and(|field| field.name == "address"));
+    sheet.set_freeze_panes(head + 1, frozen.map_or(0, |column| column.index.min(5) + 1))?;
+    let pages = (across / LEGIBLE).ceil().clamp(1.0, 40.0) as u16; // clamped to what fits the type
+    sheet.set_landscape().set_paper_size(PAPER_A3).set_print_fit_to_pages(pages, 0).set_repeat_rows(head, head)?;
+    let mut room = Room::of(marks);
+    for read in &intake.rows {
+        let row = read.row.saturating_sub(1);
+        let mut why = marks.aside.get(&read.row).copied();
+        for (column, cell) in intake.columns.iter().zip(&read.cells) {
+            let mark = marks.at(read.row, column.index);
+            let kind = mark.as_ref().map(|(mark, _)| *mark);
+            match mark {
+                Some((Mark::Aside, _)) => {
+                    // Told once a row, at its first filled cell.
+                    if let Some(why) = why.take_if(|_| !cell.is_empty()).filter(|_| room.take(true)) {
+                        sheet.insert_note(row, column.index, &note(&format!("This row is set aside.\n{why}")))?;
+                    }
+                }
+                Some((mark, said)) if room.take(mark != Mark::Doubtful) => {
+                    sheet.insert_note(row, column.index, &note(&said))?;
+                }
+                _ => {}
+            }
+            put(sheet, row, column, cell, kind, looks)?;
+        }
+    }
+    Ok(())
+}
+
+/// Room for notes: what is lost goes before what is only doubtful.
+struct Room {
+    lost: usize,
+    doubtful: usize,
+}
+
+impl Room {
+    fn of(marks: &Marks<'_>) -> Self {
+        let doubtful = marks.notes.values().filter(|notes| notes.iter().all(|note| note.understood != NOT_KNOWN));
+        let lost = (marks.marked - doubtful.count()).min(MOST_NOTES);
+        Self { lost, doubtful: MOST_NOTES - lost }
+    }
+
+    fn take(&mut self, lost: bool) -> bool {
+        let room = if lost { &mut self.lost } else { &mut self.doubtful };
+        let left = *room > 0;
+        *room = room.saturating_sub(1);
+        left
+    }
+}
+
+fn put(
+    sheet: &mut Worksheet,
+    row: u32,
+    column: &Column,
+    cell: &str,
+    mark: Option<Mark>,
+    looks: &Looks,
+) -> Result<(), XlsxError> {
+    if cell.is_empty() {
+        if mark.is_some() {
+            sheet.write_blank(row, column.index, looks.of(mark, false))?;
+        }
+        return Ok(());
+    }
+    match number(cell, column) {
+        Some(number) => sheet.write_number_with_format(row, column.index, number, looks.of(mark, true))?,
+        None => sheet.write_string_with_format(row, column.index, fitting(cell), looks.of(mark, false))?,
+    };
+    Ok(())
+}
+
+/// The number that a cell shows, where a workbook shows it the same; identifiers stay texts.
+fn number(cell: &str, column: &Column) -> Option<f64> {
+    if cell.len() > LONGEST_NUMBER || column.field.is_some_and(|field| field.kind == FieldKind::Identifier) {
+        return None;
+    }
+    let number: f64 = cell.parse().ok()?;
+    (number.is_finite() && number.to_string() == cell).then_some(number)
+}
+
+fn note(said: &str) -> Note {
+    let said: String = said.chars().take(LONGEST_NOTE).collect();
+    let lines: usize = said.lines().map(|line| line.chars().count() / 42 + 1).sum();
+    Note::new(said).add_author_prefix(false).set_width(270).set_height(u32::try_from(lines).unwrap_or(30) * 16 + 14)
+}
+
+fn heading_note(column: &Column) -> String {
+    match column.field {
+        Some(field) => {
+            let unit = if field.unit.is_empty() { String::new() } else { format!(" in {}", field.unit) };
+            let (name, word, how) = (field.name, sure(column).word(), &column.how);
+            format!("Read as {name}{unit} ({word}: {how}).\n{}.", field.meaning)
+        }
+        None => format!("Not read ({}): kept and given back as it is.", column.how),
+    }
+}
+
+fn width(intake: &Intake, at: usize, column: &Column) -> f64 {
+    let cells = intake.rows.iter().take(ROWS_MEASURED).filter_map(|row| row.cells.get(at));
+    let longest = cells.map(|cell| cell.chars().count()).max().unwrap_or(0).max(column.heading.chars().count() / 2);
+    (longest as f64 + 3.0).clamp(8.0, 34.0)
+}
+
+/// One line of the list of marked cells.
+struct Listed {
+    cell: String,
+    mark: Mark,
+    heading: String,
+    written: String,
+    said: String,
+}
+
+/// Every marked cell in the order of the sheet, rows set aside with their reason.
+fn marks_listed(intake: &Intake, marks: &Marks<'_>) -> Vec<Listed> {
+    let mut listed = Vec::with_capacity(marks.marked);
+    for read in &intake.rows {
+        if let Some(why) = marks.aside.get(&read.row) {
+            let (cell, said) = (format!("row {}", read.row), (*why).to_owned());
+            listed.push(Listed { cell, mark: Mark::Aside, heading: String::new(), written: String::new(), said });
+            continue;
+        }
+        for (column, written) in intake.columns.iter().zip(&read.cells) {
+            let Some((mark, said)) = marks.at(read.row, column.index) else { continue };
+            let cell = format!("{}{}", column_letters(column.index), read.row);
+            listed.push(Listed { cell, mark, heading: one_line(&column.heading), written: written.clone(), said });
+        }
+    }
+    listed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intake::{ReadOptions, read_bytes};
+    use calamine::{Data, Reader, Xlsx};
+    use std::io::{Cursor, Read};
+
+    fn marked(text: &str) -> Vec<u8> {
+        let options = ReadOptions { whatever_it_lacks: true, ..ReadOptions::default() };
+        let intake = read_bytes(text.as_bytes(), "Returns.csv", &options).expect("read");
+        let mut bytes = Vec::new();
+        write_marked(&intake, jiff::civil::date(2026, 11, 25), &mut bytes).expect("written");
+        bytes
+    }
+
+    fn part(bytes: &[u8], name: &str) -> String {
+        let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).expect("a package");
+        let mut text = String::new();
+        archive.by_name(name).expect("the part").read_to_string(&mut text).expect("text");
+        text
+    }
+
+    const SHEET: &str = "Site list,,,,\nAddress,Main fuse,Max demand,Cable run,Bin day\n1 Mill Lane,see photo,35,\
+        approx 12,Tue\n2 Mill Lane,80,,tbc,007\nTotal,,,35,\n";
+
+    #[test]
+    fn every_cell_stands_where_it_stood_and_says_what_it_said() {
+        let bytes = marked(SHEET);
+        let mut book = Xlsx::new(Cursor::new(bytes)).expect("a workbook");
+        assert_eq!(book.sheet_names(), [PAGE, "Your sheet", CELLS]);
+        let sheet = book.worksheet_range("Your sheet").expect("the sheet");
+        let at = |row: u32, column: u32| sheet.get_value((row - 1, column)).cloned().unwrap_or(Data::Empty);
+        assert_eq!(at(2, 1), Data::String("Main fuse".into()));
+        assert_eq!(at(3, 1), Data::String("see photo".into()));
+        assert_eq!(at(4, 1), Data::Float(80.0));
+        assert_eq!(at(4, 2), Data::Empty);
+        assert_eq!(at(4, 4), Data::String("007".into()));
+        assert_eq!(at(5, 3), Data::Float(35.0));
+    }
+
+    #[test]
+    fn what_is_wrong_has_a_sign_a_ground_and_a_note() {
+        let bytes = marked(SHEET);
+        let notes = part(&bytes, "xl/comments1.xml");
+        for said in [
+            "cutout_rating_a: not understood",
+            "Taken as not known",
+            "parking_distance_m: read as 12 m, 9 to 15",
+            "Blank, and nothing else in the row says the existing load",
+            "Read as not known, and nothing else in the row says the distance",
+            "This row is set aside",
+            "Read as cutout_rating_a in A",
+            "kept and given back",
+        ] {
+            assert!(notes.contains(said), "{said} is not in {notes}");
+        }
+        let styles = part(&bytes, "xl/styles.xml");
+        assert!(styles.contains("&quot;? &quot;@") && styles.contains("&quot;~ &quot;@"), "{styles}");
+        assert!(styles.contains("lightUp"), "{styles}");
+        let mut book = Xlsx::new(Cursor::new(bytes)).expect("a workbook");
+        let list = book.worksheet_range(CELLS).expect("the list");
+        let cells: Vec<String> = list.rows().skip(1).map(|row| row[0].to_string()).collect();
+        assert_eq!(cells, ["B3", "D3", "C4", "D4", "row 5"]);
+    }
+
+    #[test]
+    fn a_long_sheet_keeps_its_marks_and_counts_the_notes_that_find_no_room() {
+        let mut text = "Address,Main fuse,Max demand,Cable run\n".to_owned();
+        for row in 0..5_000 {
+            text.push_str(&format!(
+                "{row} Mill Lane,{},35,approx 12\n",
+                if row % 10 == 0 { "see photo" } else { "80" }
+            ));
+        }
+        let bytes = marked(&text);
+        let notes = part(&bytes, "xl/comments1.xml");
+        assert_eq!(notes.matches("<comment ").count(), MOST_NOTES + 4);
+        // What is lost has its note, all of it.
+        assert_eq!(notes.matches("cutout_rating_a: not understood").count(), 500);
+        let page = part(&bytes, "xl/sharedStrings.xml");
+        assert!(page.contains("the other 1500 are marked without one"));
+        assert_eq!(bytes, marked(&text), "the same sheet gives the same bytes");
+    }
+
+    #[test]
+    fn no_sheet_name_breaks_the_workbook() {
+        let named = |sheet: &str| {
+            let mut intake = Intake::default();
+            intake.source.sheet = sheet.to_owned();
+            own_name(&intake)
+        };
+        assert_eq!(named("inspection"), "inspection (2)");
+        assert_eq!(named(""), "Your sheet");
+        assert_eq!(named("'a/b'"), "a b");
+        assert_eq!(named("A name that is longer than thirty-one letters").chars().count(), 26);
+    }
+}

@@ -1,0 +1,71 @@
+//! What the user asked for, and why it could not be done. It does nothing itself: `run` obeys.
+
+use crate::estimate::PriceBookError;
+use crate::intake::IntakeError;
+use crate::report::{self, OutputError};
+use crate::rules::{RulesError, Stance};
+use jiff::civil::Date;
+use std::path::PathBuf;
+
+/// What the user asked for.
+#[derive(Clone, Debug, Default)]
+#[allow(missing_docs)] // the options of the command line say what each is
+pub struct Settings {
+    pub portfolio: PathBuf,
+    pub sheet: Option<String>,
+    pub mapping: Option<PathBuf>,
+    pub save_mapping: Option<PathBuf>,
+    pub with: Vec<PathBuf>,
+    pub output: Option<PathBuf>,
+    pub rules: Option<PathBuf>,
+    pub prices: Option<PathBuf>,
+    pub stance: Stance,
+    pub as_of: Option<Date>,
+    pub threads: Option<usize>,
+    pub json: bool,
+    pub csv: bool,
+    pub parquet: bool,
+    pub force: bool,
+}
+
+/// Why a run could not be done: one sentence for standard error.
+#[derive(Debug, thiserror::Error)]
+#[allow(missing_docs)] // each carries its own sentence
+pub enum RunError {
+    #[error(transparent)]
+    Intake(#[from] IntakeError),
+    #[error(transparent)]
+    Rules(#[from] RulesError),
+    #[error(transparent)]
+    Prices(#[from] PriceBookError),
+    #[error(transparent)]
+    Output(#[from] OutputError),
+    #[error("the template cannot be made: {0}. This is a fault of the program: please report it.")]
+    Template(String),
+    #[error(
+        "this build has no Parquet tables, which --parquet asks for and more than {} sites need. Build with the default \
+         features.",
+        report::SITES_WITH_FULL_DETAIL
+    )]
+    NoParquet,
+    #[error("{0} does not end in .xlsx, and the result is a workbook. Name it so with -o.")]
+    NotWorkbook(String),
+    #[error("interrupted: nothing was written.")]
+    Interrupted,
+    #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]
+    Threads { threads: usize, why: String },
+    #[error("no row of {file} can be judged: {aside} were set aside. `baywright inspect` says why.")]
+    NothingToJudge { file: String, aside: usize },
+    #[error("{file} has no site {sites}. Give a site_id, a UPRN or a row number as they stand in the sheet.")]
+    NoSuchSite { file: String, sites: String },
+    #[error("the rules' as_of = {0:?} is not a date. Write it as \"2026-11-25\".")]
+    AsOf(String),
+}
+
+impl Settings {
+    /// Every file that is read: none of them is ever written to.
+    pub(crate) fn inputs(&self) -> Vec<PathBuf> {
+        let own = [Some(&self.portfolio), self.mapping.as_ref(), self.rules.as_ref(), self.prices.as_ref()];
+        own.into_iter().flatten().chain(&self.with).cloned().collect()
+    }
+}
