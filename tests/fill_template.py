@@ -18,7 +18,7 @@ HEADING_ROW, EXAMPLE_ROW, FIRST_ROW = 2, 3, 4
 
 
 def value(field, example, n):
-    """A value of the n-th site, fit for the column."""
+    """A value of the n-th site, fit for the column: the example's own answers, which go with one another."""
     name, constraints = field["name"], field.get("constraints", {})
     if name == "site_id":
         return f"S{n:03}"
@@ -32,11 +32,11 @@ def value(field, example, n):
         return 52 + n / 100
     if name == "longitude":
         return -1 - n / 100
-    if "enum" in constraints:
+    if "enum" in constraints and example is None:
         return constraints["enum"][n % len(constraints["enum"])]
     if field["type"] == "date":
         return datetime.date(2026, 11, n + 1)
-    if "pattern" in constraints:
+    if "pattern" in constraints and example is None:
         return f"{n:02}:30"
     return example if example is not None else f"{name} {n}"
 

@@ -456,6 +456,128 @@ fn a_calculation_to_be_signed_holds_every_check_of_its_sites() {
     assert!(told.starts_with(ids[1]) && told.contains(&format!("\n{}  ", ids[0])), "{told}");
 }
 
+/// A portfolio of three homes, and the folder it lies in with further files.
+fn three_homes(further: &[(&str, &str)]) -> (tempfile::TempDir, PathBuf, Vec<String>) {
+    let folder = tempfile::tempdir().unwrap();
+    let place = folder.path().join("homes.csv");
+    let homes = "site_id,uprn,address,postcode,premises_type,tenure,cutout_rating_a,cutout_evidence,looped_service,\
+        survey_method,existing_demand_a,parking_type,parking_distance_m\n\
+        A1,100001,3 Fennel Row,QX4 7LP,house,owner,80,fuse,no,visit,20,driveway,12\n\
+        A2,100002,5 Fennel Row,QX4 7LP,house,owner,80,fuse,,visit,20,driveway,12\n\
+        A3,100003,7 Fennel Row,QX4 7LP,house,owner,100,fuse,no,visit,,driveway,12\n";
+    fs::write(&place, homes).unwrap();
+    let mut names = Vec::new();
+    for (name, text) in further {
+        let place = folder.path().join(name);
+        fs::write(&place, text).unwrap();
+        names.push(place.to_str().unwrap().to_owned());
+    }
+    (folder, place, names)
+}
+
+fn judged_homes(portfolio: &Path, with: &[String]) -> Value {
+    let mut arguments = vec!["assess", portfolio.to_str().unwrap(), "--json", "--force", "--as-of", "2026-11-25"];
+    for file in with {
+        arguments.extend(["--with", file]);
+    }
+    let output = baywright(&arguments);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    serde_json::from_slice(&fs::read(portfolio.with_file_name("homes-assessed.json")).unwrap()).unwrap()
+}
+
+fn home<'a>(document: &'a Value, id: &str) -> &'a Value {
+    document["sites"].as_array().unwrap().iter().find(|site| site["site_id"] == id).unwrap()
+}
+
+fn has_reason(site: &Value, code: &str) -> bool {
+    site["reasons"].as_array().unwrap().iter().any(|reason| reason == code)
+}
+
+#[test]
+fn files_laid_over_a_portfolio_answer_its_questions_and_their_disagreements_hold() {
+    let answers = "UPRN,Main fuse (A),Fuse evidence,Looped service\n100001,60,fuse,\n100002,,,no\n100009,80,fuse,no\n";
+    let (folder, homes, with) = three_homes(&[("answers.csv", answers)]);
+    let alone = judged_homes(&homes, &[]);
+    assert!(alone.get("joined_files").is_none() && alone["inputs"]["with"].as_array().unwrap().is_empty());
+    assert!(has_reason(home(&alone, "A2"), "loop-unknown") && !has_reason(home(&alone, "A1"), "answers-conflict"));
+    let joined = judged_homes(&homes, &with);
+    // The answer settles one home, the disagreement about the fuse holds another, the third is as it was.
+    assert!(!has_reason(home(&joined, "A2"), "loop-unknown"));
+    assert!(has_reason(home(&joined, "A1"), "answers-conflict"), "{}", home(&joined, "A1")["reasons"]);
+    assert_eq!(home(&joined, "A1")["verdict"], "marginal");
+    assert_eq!(home(&joined, "A3"), &{
+        let mut before = home(&alone, "A3").clone();
+        before["rank"] = home(&joined, "A3")["rank"].clone();
+        before
+    });
+    let file = &joined["inputs"]["with"][0];
+    assert!(file["name"] == "answers.csv" && file["sha256"].as_str().unwrap().len() == 64);
+    let layer = &joined["joined_files"][0];
+    let count = |name: &str| layer[name].as_u64().unwrap();
+    assert_eq!((count("rows_read"), count("rows_joined"), count("rows_not_joined")), (3, 2, 1));
+    let sheet = texts_on(&folder.path().join("homes-assessed.xlsx"), "Joined files");
+    for cell in ["conflict", "homes.csv G2", "B2", "not joined", "looped_service"] {
+        assert!(sheet.iter().any(|text| text == cell), "no cell {cell:?} on Joined files: {sheet:?}");
+    }
+    // The same from the other commands, and a file that is read is never written to.
+    let inspected = text(&baywright(&["inspect", homes.to_str().unwrap(), "--with", &with[0]]).stdout);
+    assert!(
+        inspected.contains("3 rows read: 2 joined, 1 not joined") && inspected.contains("homes.csv G2"),
+        "{inspected}"
+    );
+    let arguments = ["explain", homes.to_str().unwrap(), "--site", "A1", "--with", &with[0]];
+    assert!(text(&baywright(&arguments).stdout).contains("Answers of several files"));
+    let over = folder.path().join("visits.xlsx");
+    fs::copy(root().join("sample-portfolio/four-columns.xlsx"), &over).unwrap();
+    let over = over.to_str().unwrap();
+    let refused = baywright(&["assess", homes.to_str().unwrap(), "--with", over, "-o", over, "--force"]);
+    assert!(refused.status.code() == Some(1) && text(&refused.stderr).contains("never written to"));
+    let lost = baywright(&["assess", homes.to_str().unwrap(), "--with", "nowhere.csv", "--force"]);
+    assert!(lost.status.code() == Some(1) && text(&lost.stderr).contains("nowhere.csv"), "{}", text(&lost.stderr));
+}
+
+#[test]
+fn half_hours_from_a_file_or_a_sheet_give_the_demand_that_nobody_stated() {
+    let mut lines =
+        format!("MPAN,Site ID,Date,{}\n", (1..=48).map(|at| format!("HH{at} kWh")).collect::<Vec<_>>().join(","));
+    for day in 1..=31 {
+        let value = if day == 9 { "4.5" } else { "0.4" };
+        lines.push_str(&format!(",A3,{day}/1/2026,{}\n", vec![value; 48].join(",")));
+    }
+    let (_folder, homes, with) = three_homes(&[("meters.csv", &lines)]);
+    let alone = judged_homes(&homes, &[]);
+    let joined = judged_homes(&homes, &with);
+    // 4.5 kWh in half an hour are 9 kW, 9.474 kVA, 41.2 A; without them the home takes what such a home takes.
+    assert_eq!(home(&joined, "A3")["existing_demand_a"].as_f64(), Some(41.2));
+    assert_ne!(home(&alone, "A3")["existing_demand_a"].as_f64(), Some(41.2));
+    let told = joined["joined_files"][0]["lines"].as_array().unwrap();
+    let peak = told.iter().find(|line| line["what"] == "filled").unwrap();
+    assert!(peak["field"] == "recorded_peak_kva" && peak["value"].as_str().unwrap().contains("on 2026-01-09"));
+    // The same as a sheet of the portfolio itself, by its name; a sheet `fleet` is known and not used.
+    let mut book = rust_xlsxwriter::Workbook::new();
+    for (name, content) in [
+        ("Homes", fs::read_to_string(&homes).unwrap()),
+        ("profiles", lines),
+        ("fleet", "site_id,vehicle_group,count\nA1,van,2\n".to_owned()),
+    ] {
+        let sheet = book.add_worksheet();
+        sheet.set_name(name).unwrap();
+        for (row, line) in (0..).zip(content.lines()) {
+            for (column, cell) in (0..).zip(line.split(',')) {
+                sheet.write_string(row, column, cell).unwrap();
+            }
+        }
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let place = folder.path().join("homes.xlsx");
+    book.save(&place).unwrap();
+    let in_one = judged_homes(&place, &[]);
+    assert_eq!(home(&in_one, "A3")["existing_demand_a"].as_f64(), Some(41.2));
+    assert!(in_one["inputs"]["with"].as_array().unwrap().is_empty());
+    let kinds: Vec<&Value> = in_one["joined_files"].as_array().unwrap().iter().map(|layer| &layer["kind"]).collect();
+    assert_eq!(kinds, ["half-hours", "known, not used"]);
+}
+
 #[cfg(unix)]
 #[test]
 fn an_interrupted_run_leaves_a_whole_result_or_none() {

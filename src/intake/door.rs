@@ -86,7 +86,8 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
     intake.columns = headed(&weighed);
-    intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(|name| is_known(name)).collect();
+    let known = |name: &String| *name != sheet && is_known(name);
+    intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(known).collect();
     warn(&mut intake.warnings, &weighed, notes, &rows);
     finish(intake, read, &plan).map_err(fault)
 }

@@ -297,11 +297,12 @@ fn long(beginning: &[RawRow], at: usize, row: &RawRow) -> Option<Layout> {
         .collect();
     let named = |at: u16| texts.iter().find(|(own, _)| *own == at).map(|(_, text)| text.as_str()).unwrap_or_default();
     let columns: Vec<u16> = texts.iter().map(|(at, _)| *at).collect();
-    let pairs = columns.iter().map(|at| (*at, *at)).chain(
-        columns
-            .iter()
-            .flat_map(|date| columns.iter().filter(move |time| *time != date).map(move |time| (*date, *time))),
-    );
+    let with = |fits: &dyn Fn(&RawCell) -> bool| -> Vec<u16> {
+        columns.iter().copied().filter(|at| lines.iter().filter_map(|line| line.cell(*at)).any(fits)).collect()
+    };
+    let dates = with(&|cell| stamp_day(cell).is_some());
+    let times = with(&|cell| minutes(cell).is_some());
+    let pairs = dates.iter().flat_map(|date| times.iter().map(move |time| (*date, *time)));
     let half_hourly = |date: u16, time: u16| {
         let mut stamps = lines.iter().map(|line| stamp(line, date, time));
         let mut last = stamps.next().flatten();
@@ -317,7 +318,7 @@ fn long(beginning: &[RawRow], at: usize, row: &RawRow) -> Option<Layout> {
         }
         steps >= 2 && wrong == 0
     };
-    let (date, time) = pairs.into_iter().find(|(date, time)| half_hourly(*date, *time))?;
+    let (date, time) = pairs.clone().find(|(date, time)| half_hourly(*date, *time))?;
     let is_value = |at: u16| {
         let told = unit_in(named(at)).is_some() || energy_in(named(at)).is_some();
         let words = words_of(named(at));

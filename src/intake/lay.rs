@@ -26,7 +26,7 @@ const CORE: &[&str] = &["cutout_rating_a", "cutout_condition", "looped_service",
 /// What a later survey does not change: which place it is, and what the portfolio wants of it.
 const KEPT: &[&str] = &["mpan", "distributor", "feeder_id"];
 /// Fields whose difference is no disagreement.
-const FREE: &[&str] = &["survey_date", "notes", "priority", "lot", "latitude", "longitude"];
+const FREE: &[&str] = &["survey_date", "survey_method", "notes", "priority", "lot", "latitude", "longitude"];
 
 /// What was done about one field.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,6 +37,8 @@ pub(super) enum Did {
     Same,
     /// The site had no answer and was given one.
     Filled,
+    /// The site's answer was in doubt, and the other states plainly what lies within it.
+    Settled,
     /// They disagree; the site's answer stands.
     Kept,
     /// They disagree; the later survey's answer stands now.
@@ -90,14 +92,14 @@ pub(super) fn lay(site: &mut Site, other: &Site) -> Vec<Change> {
             || matches!(field.name, "survey_date" | "survey_method");
         let take = match of_subject {
             Some(Did::Kept | Did::Beside(_)) => continue,
-            Some(Did::Replaced) => Take::Along,
+            Some(Did::Replaced | Did::Settled) => Take::Along,
             _ if later && changes_hands => Take::Later,
             _ => Take::Blanks,
         };
         if let Some((_, instead)) = EITHER.iter().find(|(own, _)| *own == field.name) {
             // The other way of stating the same, where the site stated it so from the start.
             let has = |site: &mut Site, name: &str| number(site, name).is_some_and(|reading| reading.is_stated());
-            let fresh = matches!(done.get(instead), Some(Did::Filled | Did::Replaced));
+            let fresh = matches!(done.get(instead), Some(Did::Filled | Did::Settled | Did::Replaced));
             if has(&mut other, field.name) && !has(site, field.name) && has(site, instead) && !fresh {
                 let column = number(site, instead).and_then(|reading| reading.column);
                 let other_column = number(&mut other, field.name).and_then(|reading| reading.column);
@@ -149,7 +151,7 @@ fn hearsay(site: &Site) -> bool {
 /// A "no loop" counts from somebody who has seen the service. One that comes from a telephone or a desk must not pass
 /// for seen because the rest of the site was visited: it keeps a doubt.
 fn loop_by_hearsay(site: &mut Site, own: &Reading<bool>, did: Option<Did>, own_hearsay: bool, other_hearsay: bool) {
-    let from_other = matches!(did, Some(Did::Filled | Did::Replaced));
+    let from_other = matches!(did, Some(Did::Filled | Did::Settled | Did::Replaced));
     let heard = if from_other { other_hearsay } else { own_hearsay && own.is_stated() };
     let reading = &mut site.supply.looped_service;
     if heard && reading.stated() == Some(&false) {
@@ -210,7 +212,14 @@ fn lay_one<T: Clone>(
     let columns = (site.column, other.column);
     let taken = || Reading { answer: other.answer.clone(), column: None };
     let did = match (site.is_stated(), other.is_stated()) {
-        (true, true) if same(site, other) && take != Take::Along => Did::Same,
+        (true, true) if same(site, other) && take != Take::Along => {
+            if site.is_doubtful() && !other.is_doubtful() {
+                *site = taken();
+                Did::Settled
+            } else {
+                Did::Same
+            }
+        }
         (true, true) if take == Take::Blanks => Did::Kept,
         (true, true) => {
             let did = if same(site, other) { Did::Same } else { Did::Replaced };
@@ -347,6 +356,25 @@ mod tests {
         other.supply.looped_service = Reading::of(false);
         lay(&mut site, &other);
         assert!(site.supply.looped_service.is_doubtful());
+    }
+
+    #[test]
+    fn a_doubt_is_settled_by_what_lies_within_it_and_the_evidence_comes_along() {
+        let (mut site, mut other) = (main(), Site::default());
+        let queried = Answer::Doubtful { low: 48.0, likely: 80.0, high: 80.0 };
+        site.supply.cutout_rating_a = Reading { answer: queried, column: Some(4) };
+        site.supply.cutout_evidence = Reading::of(CutoutEvidence::Carrier);
+        other.supply.cutout_rating_a = Reading::of(60.0);
+        other.supply.cutout_evidence = Reading::of(CutoutEvidence::Fuse);
+        let mut beyond = other.clone();
+        beyond.supply.cutout_rating_a = Reading::of(100.0);
+        let before = site.clone();
+        assert_eq!(did(&lay(&mut site, &other), "cutout_rating_a"), Some((Did::Settled, false)));
+        assert_eq!(site.supply.cutout_rating_a.stated(), Some(&60.0));
+        assert!(site.supply.cutout_evidence.is(CutoutEvidence::Fuse));
+        let mut site = before;
+        assert_eq!(did(&lay(&mut site, &beyond), "cutout_rating_a"), Some((Did::Kept, true)));
+        assert!(site.supply.cutout_rating_a.is_doubtful());
     }
 
     #[test]

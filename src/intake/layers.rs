@@ -235,8 +235,9 @@ impl Sites {
             let (mine, theirs) = self.cited(at, other, &change, beside);
             let Some(site) = self.sites.get_mut(at) else { return };
             let remark = settle(site, &change, &mine, &theirs);
-            let fate = if change.did == Did::Filled { Fate::Filled } else { Fate::Conflict };
-            let against = if fate == Fate::Filled { None } else { Some(mine) };
+            let filled = matches!(change.did, Did::Filled | Did::Settled);
+            let fate = if filled { Fate::Filled } else { Fate::Conflict };
+            let against = if change.did == Did::Filled { None } else { Some(mine) };
             layer.lines.push(of_site(
                 LayerLine {
                     field: change.field,
@@ -292,13 +293,16 @@ struct Beside<'a> {
 
 /// Records a change on the site and says it in a sentence.
 fn settle(site: &mut Site, change: &Change, mine: &Cited, theirs: &Cited) -> String {
-    let taken = matches!(change.did, Did::Filled | Did::Replaced);
+    let taken = matches!(change.did, Did::Filled | Did::Settled | Did::Replaced);
     if taken {
         site.elsewhere.retain(|own| own.field != change.field);
         site.elsewhere.push(Elsewhere { field: change.field, cell: theirs.clone() });
     }
     if change.did == Did::Filled {
         return "The portfolio has no answer; this one is used.".to_owned();
+    }
+    if change.did == Did::Settled {
+        return "The portfolio's answer was in doubt; this one lies within it and is used.".to_owned();
     }
     let by_date = change.did == Did::Replaced;
     let (stands, other) = if by_date { (theirs, mine) } else { (mine, theirs) };

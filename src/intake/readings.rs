@@ -189,7 +189,8 @@ impl Reader {
         }
         let cell = row.cell(self.layout.date).ok_or("It has no date.")?;
         let day = match (dated(cell), cell) {
-            (Some(Dated::Day(date) | Dated::OtherOrder(date)), _) => DayKey::Dated(date),
+            (Some(Dated::Day(date)), _) => DayKey::Dated(date),
+            (Some(Dated::OtherOrder(_)), _) => return Err("Its date has the month first; the day is wanted first."),
             (None, RawCell::Text(kind)) if kind_of_day(kind) => DayKey::Kind(words_of(kind)),
             _ => return Err("Its date is not understood."),
         };

@@ -51,6 +51,22 @@ fn rows_counted(rows: usize) -> Cell<'static> {
     u32::try_from(rows).map_or(Cell::Blank, counted)
 }
 
+/// A line a file for the terminal; empty without further files.
+pub(super) fn lines(run: &Run<'_>) -> String {
+    let line = |layer: &Layer| {
+        format!(
+            "{}: {} rows, {} joined, {} not; {} blanks filled, {} disagreements (sheet Joined files)\n",
+            layer.name(),
+            layer.rows_read,
+            layer.joined(),
+            layer.not_joined(),
+            layer.count(Fate::Filled),
+            layer.count(Fate::Conflict)
+        )
+    };
+    run.intake.layers.iter().map(line).collect()
+}
+
 /// The line of a file as a whole: rows read = joined + not joined.
 fn head(layer: &Layer) -> Row<'_> {
     let mut remark = format!(

@@ -15,12 +15,14 @@ pub fn lines(run: &Run<'_>, written: &[String]) -> String {
     let judged = run.portfolio.sites.len();
     let aside = run.intake.set_aside.len();
     let mut text = format!(
-        "{} rows read: {} judged, {} set aside{}\n\n",
+        "{} rows read: {} judged, {} set aside{}\n",
         thousands(run.intake.rows.len() as u64),
         thousands(judged as u64),
         thousands(aside as u64),
         if aside > 0 { " (sheet As read says why)" } else { "" }
     );
+    text.push_str(&super::joined_files::lines(run));
+    text.push('\n');
     let all = summary.ready.count + summary.marginal.count + summary.blocked.count;
     let waits: Vec<String> = summary
         .waiting

@@ -68,12 +68,12 @@ fn bombs_cost_neither_time_nor_memory() {
                 let refused = words.next() == Some("refused");
                 let judged: usize = words.next().and_then(|word| word.parse().ok()).unwrap_or(0);
                 let refusal_due = !expected.refused.is_empty();
-                if (refusal_due && !refused) || (expected.judged.is_some() && refused) {
-                    found.push(outcome.to_owned());
-                } else if !refused
-                    && (expected.judged.is_some_and(|wanted| wanted != judged)
-                        || expected.judged_at_most.is_some_and(|most| judged > most))
-                {
+                let unlike = |judged: usize| {
+                    expected.judged.is_some_and(|wanted| wanted != judged)
+                        || expected.judged_at_most.is_some_and(|most| judged > most)
+                };
+                let wrongly_refused = refused && expected.judged.is_some();
+                if wrongly_refused || !refused && (refusal_due || unlike(judged)) {
                     found.push(outcome.to_owned());
                 }
             }

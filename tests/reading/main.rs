@@ -4,3 +4,4 @@ mod bombs;
 mod corpus;
 mod own;
 mod said;
+mod styles;
