@@ -1,6 +1,7 @@
 //! Which sheet is read, and which of its rows heads the table.
 
 use super::evidence::{Weighed, weigh};
+use super::layout::Layout;
 use super::other_sheets::is_known;
 use super::source::Rows;
 use super::survey_sheets::filled_in;
@@ -25,7 +26,11 @@ pub(super) fn choose(
             let found = sheets
                 .iter()
                 .find(|sheet| sheet.name == *wanted)
-                .or_else(|| sheets.iter().find(|sheet| sheet.name.trim().eq_ignore_ascii_case(wanted.trim())));
+                .or_else(|| sheets.iter().find(|sheet| sheet.name.trim().eq_ignore_ascii_case(wanted.trim())))
+                .or_else(|| {
+                    let number: usize = wanted.trim().parse().ok()?;
+                    number.checked_sub(1).and_then(|at| sheets.get(at))
+                });
             let Some(found) = found else {
                 return Err(failed(format!("it has no sheet \"{wanted}\"; its sheets are {}", names(&sheets))));
             };
@@ -59,7 +64,7 @@ pub(super) fn choose(
                 fullest = Some((row.cells.len(), sheet, row.row));
             }
         }
-        if let Some(head) = find_head(first, &options.mapping) {
+        if let Some(head) = find_head(first, &options.mapping, &Layout::default()) {
             match filled_in(&sheet.name, &head, &beginning) {
                 Some(true) => filled.push(sheet.clone()),
                 Some(false) => blank.push(&sheet.name),
@@ -119,4 +124,27 @@ pub(super) fn choose(
         warnings.push(format!("The sheet \"{}\" is hidden in the workbook.", chosen.2.name));
     }
     Ok((chosen.2.name.clone(), chosen.3))
+}
+
+/// The head of a sheet again, now that it is known which cells are merged; `None` when that changes nothing.
+pub(super) fn weigh_again(
+    rows: &mut Rows<'_>,
+    sheet: &str,
+    options: &ReadOptions,
+    layout: &Layout,
+    before: &Weighed,
+) -> Option<Weighed> {
+    let head = before.head.row;
+    if !layout.merged.iter().any(|region| region.top <= head && region.bottom + 1 >= head) {
+        return None;
+    }
+    let beginning = rows.beginning(sheet).ok()?;
+    let first = beginning.get(..LOOKED_AT).unwrap_or(&beginning);
+    let again = weigh(find_head(first, &options.mapping, layout)?, &beginning, &options.mapping);
+    let fields = |weighed: &Weighed| -> Vec<(u16, String, Option<&str>)> {
+        let head = &weighed.head;
+        let names = head.matches.iter().map(|found| found.as_ref().map(|found| found.field.name));
+        head.headings.iter().zip(names).map(|(heading, name)| (heading.index, heading.text.clone(), name)).collect()
+    };
+    (again.head.row != head || fields(&again) != fields(before)).then_some(again)
 }

@@ -1,20 +1,22 @@
 //! The whole way from a path to an `Intake`: examine, choose the sheet, find the headings, read the rows, settle what
 //! rows have to do with each other.
 
-use super::choose::choose;
+use super::choose::{choose, weigh_again};
 use super::delimited::Delimited;
 use super::duplicates::{give_keys, set_duplicates_aside};
 use super::evidence::Weighed;
 use super::gather::{Table, gather};
 use super::headings::{Match, column_said};
 use super::hidden::layout_of;
-use super::layout::Layout;
+use super::layout::hidden_said;
 use super::mapping::check;
+use super::merged::Merged;
 use super::needed;
 use super::other_sheets::is_known;
 use super::preflight::{FileKind, load};
 use super::raw::column_letters;
 use super::rows::Plan;
+use super::second_table::set_apart;
 use super::source::Rows;
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::values::recoverable;
@@ -54,12 +56,19 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         },
         ..Intake::default()
     };
-    let (sheet, weighed) = choose(&mut rows, file, options, &mut intake.warnings)?;
-    check(&weighed.head.headings, &weighed.filled, &options.mapping).map_err(failed)?;
-    let head = &weighed.head;
+    let (sheet, mut weighed) = choose(&mut rows, file, options, &mut intake.warnings)?;
     let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
+    // The text of an .xlsx sheet is long: what it merges is asked first only where the headings do not suffice.
+    let mut layout = (kind != FileKind::Workbook || needed::check(&weighed.head, &weighed.asked, &place).is_err())
+        .then(|| rows.layout(bytes, &sheet));
+    if let Some(layout) = &layout
+        && let Some(again) = weigh_again(&mut rows, &sheet, options, layout, &weighed)
+    {
+        weighed = again;
+    }
+    check(&weighed.head.headings, &weighed.filled, &options.mapping).map_err(failed)?;
     if !options.part
-        && let Err(lacking) = needed::check(head, &weighed.asked, &place)
+        && let Err(lacking) = needed::check(&weighed.head, &weighed.asked, &place)
     {
         if !options.whatever_it_lacks {
             return Err(lacking);
@@ -67,21 +76,38 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         intake.lacking = Some(lacking.to_string());
     }
     intake.source.sheet = sheet.clone();
-    intake.source.heading_row = head.row;
     let fault = |problem: String| match sheet.as_str() {
         "" => IntakeError::File { file: file.to_owned(), problem },
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
-    let mut plan = Plan::of(head, &rows.units_in_formats(&sheet, head.row + 1));
-    plan.part = options.part;
-    let known = (kind != FileKind::Workbook).then(|| rows.layout(bytes, &sheet));
-    // The text of an .xlsx sheet is long: it is searched while the cells are read.
-    let (read, found) = rayon::join(
-        || gather(&plan, head.row, |visit| rows.stream(&sheet, visit)),
-        || if known.is_none() { layout_of(bytes, &sheet) } else { Layout::default() },
+    let mut plan = plan_of(&weighed, &mut rows, &sheet, options);
+    let mut merged = layout.as_ref().map_or_else(Merged::default, |known| Merged::of(known, weighed.head.last, &plan));
+    // Otherwise that text is searched while the cells are read.
+    let (mut read, found) = rayon::join(
+        || gather(&plan, weighed.head.last, &mut merged, |visit| rows.stream(&sheet, visit)),
+        || layout.is_none().then(|| layout_of(bytes, &sheet)),
     );
-    let layout = known.unwrap_or(found);
-    let (read, notes) = read.map_err(fault)?;
+    if let Some(found) = found {
+        let again = weigh_again(&mut rows, &sheet, options, &found, &weighed);
+        let changed = again.is_some();
+        if let Some(again) = again {
+            weighed = again;
+            plan = plan_of(&weighed, &mut rows, &sheet, options);
+        }
+        merged = Merged::of(&found, weighed.head.last, &plan);
+        if changed || !merged.is_empty() {
+            drop(read);
+            read = gather(&plan, weighed.head.last, &mut merged, |visit| rows.stream(&sheet, visit));
+        }
+        layout = Some(found);
+    }
+    let layout = layout.unwrap_or_default();
+    let head = &weighed.head;
+    intake.source.heading_row = head.row;
+    let (mut read, notes) = read.map_err(fault)?;
+    merged.note(&mut read, &plan);
+    let columns: Vec<u16> = head.headings.iter().map(|heading| heading.index).collect();
+    intake.warnings.extend(hidden_said(&layout, read.rows.iter().map(|row| row.row), &columns));
     if read.rows.is_empty() {
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
@@ -89,7 +115,14 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     let known = |name: &String| *name != sheet && is_known(name);
     intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(known).collect();
     warn(&mut intake.warnings, &weighed, notes, &rows);
-    finish(intake, read, &plan).map_err(fault)
+    finish(intake, read, &plan, &options.mapping).map_err(fault)
+}
+
+fn plan_of(weighed: &Weighed, rows: &mut Rows<'_>, sheet: &str, options: &ReadOptions) -> Plan {
+    let head = &weighed.head;
+    let mut plan = Plan::of(head, &rows.units_in_formats(sheet, head.last + 1));
+    plan.part = options.part;
+    plan
 }
 
 /// Every column that has a heading, in the user's order.
@@ -192,14 +225,31 @@ fn warn(warnings: &mut Vec<String>, weighed: &Weighed, notes: StreamNotes, rows:
             notes.unreadable_cells
         ));
     }
+    if let Some(row) = head.another_above {
+        warnings.push(format!(
+            "What stands from row {row} to the headings in row {} looks like another table and is not read; if it is \
+             wanted, give it a sheet of its own.",
+            head.row
+        ));
+    }
+    if let Rows::Parquet(table) = rows
+        && !table.unread().is_empty()
+    {
+        warnings.push(format!(
+            "Not read: {}, of a type of values that is not known here; write them as text.",
+            table.unread().join(", ")
+        ));
+    }
     if let Rows::Delimited(Delimited { guessed_encoding: Some(encoding), .. }) = rows {
         warnings.push(format!("The text carries no mark of its encoding; it is read as {encoding}."));
     }
 }
 
 /// Settles what rows have to do with each other and sorts them into sites and rows set aside.
-fn finish(mut intake: Intake, mut table: Table, plan: &Plan) -> Result<Intake, String> {
+fn finish(mut intake: Intake, mut table: Table, plan: &Plan, mapping: &[(String, String)]) -> Result<Intake, String> {
     intake.waiting = table.take_waiting();
+    let columns: Vec<u16> = intake.columns.iter().map(|column| column.index).collect();
+    intake.warnings.extend(set_apart(&mut table, &columns, mapping));
     ditto::resolve(&mut table, plan);
     whole_columns::settle(&mut table, plan);
     set_duplicates_aside(&mut table, &intake.columns);

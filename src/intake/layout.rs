@@ -1,5 +1,7 @@
 //! How a sheet is laid out beside its cells: hidden rows and columns, merged regions. It knows no cell and no field.
 
+use super::raw::column_letters;
+
 /// Most stretches and regions of one sheet that are kept; a sheet with more is read without them.
 pub(super) const MOST_KEPT: usize = 200_000;
 
@@ -83,6 +85,27 @@ impl Layout {
     pub fn region_of(&self, row: u32, column: u16) -> Option<&Region> {
         self.merged.iter().find(|region| region.holds(row, column))
     }
+}
+
+/// What is said of hidden rows and columns, a sentence each. `rows` are those that were read, `columns` those that have
+/// a heading.
+pub(super) fn hidden_said(layout: &Layout, rows: impl Iterator<Item = u32>, columns: &[u16]) -> Vec<String> {
+    let mut said = Vec::new();
+    let mut hidden = rows.filter(|row| layout.hides_row(*row));
+    if let Some(first) = hidden.next() {
+        let count = 1 + hidden.count();
+        let are = if count == 1 { "1 row is".to_owned() } else { format!("{count} rows are") };
+        said.push(format!(
+            "{are} hidden or filtered out in the sheet (the first is row {first}) and read like any other."
+        ));
+    }
+    let letters: Vec<String> =
+        columns.iter().filter(|column| layout.hides_column(**column)).map(|column| column_letters(*column)).collect();
+    if !letters.is_empty() {
+        let (what, are) = if letters.len() == 1 { ("Column", "is") } else { ("Columns", "are") };
+        said.push(format!("{what} {} {are} hidden in the sheet and read like any other.", letters.join(", ")));
+    }
+    said
 }
 
 impl Region {

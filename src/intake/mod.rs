@@ -44,6 +44,7 @@ mod layout;
 mod legacy;
 mod legacy_records;
 mod mapping;
+mod merged;
 #[cfg(test)]
 mod messy_sheets;
 mod near;
@@ -63,6 +64,7 @@ mod raw;
 mod readings;
 mod rows;
 mod scan;
+mod second_table;
 mod signs;
 mod slots;
 mod source;
