@@ -158,7 +158,8 @@ pub(super) fn moment(written: &str) -> Option<f64> {
         Ok(moment) => moment,
         Err(_) => written.parse::<jiff::civil::Date>().ok()?.at(0, 0, 0, 0),
     };
-    let seconds = jiff::civil::date(1899, 12, 30).at(0, 0, 0, 0).until(moment).ok()?.total(jiff::Unit::Second).ok()?;
+    let first = jiff::civil::date(1899, 12, 30).at(0, 0, 0, 0);
+    let seconds = first.until((jiff::Unit::Second, moment)).ok()?.total(jiff::Unit::Second).ok()?;
     Some(seconds / 86_400.0)
 }
 

@@ -39,6 +39,11 @@ impl TableHead {
         self.matches.iter().flatten().count()
     }
 
+    /// How many fields it names, and how plainly.
+    fn weight(&self) -> (usize, u32) {
+        (self.fields(), self.matches.iter().flatten().map(|found| u32::from(found.strength)).sum())
+    }
+
     /// Whether a field has a column.
     pub fn has(&self, name: &str) -> bool {
         self.matches.iter().flatten().any(|found| found.field.name == name)
@@ -82,7 +87,7 @@ pub(super) fn find_head(rows: &[RawRow], mapping: &[(String, String)], layout: &
     if !misspelt && let Some(above) = above(rows, at) {
         for form in [Above::Titles, Above::FirstHalves] {
             let other = head_of(row, Some(above), form, mapping, layout);
-            if other.fields() > head.fields() {
+            if other.weight() > head.weight() {
                 head = other;
             }
         }
