@@ -54,6 +54,8 @@ mod number_format;
 mod numbers;
 mod open_cells;
 mod open_document;
+#[cfg(test)]
+mod other_formats;
 mod other_sheets;
 mod parquet;
 mod parts;
