@@ -38,7 +38,8 @@ mod with_polars {
     use crate::intake::guarded::unwound;
     use crate::intake::raw::RawCell;
     use polars::prelude::{
-        BooleanChunked, DataType, Float64Chunked, ParquetReader, PolarsError, SerReader, Series, StringChunked,
+        BooleanChunked, ChunkApply, DataType, Float64Chunked, ParquetReader, PolarsError, SerReader, Series,
+        StringChunked,
     };
     use std::io::Cursor;
 
@@ -193,5 +194,66 @@ mod with_polars {
 
     fn damaged(what: &dyn std::fmt::Display) -> String {
         format!("it is a Parquet table that is damaged ({what}); write it again, or save it as .csv")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::intake::{ReadOptions, read_bytes};
+
+    #[cfg(not(feature = "parquet"))]
+    #[test]
+    fn without_the_feature_a_sentence_says_what_to_do() {
+        let said = read_bytes(b"PAR1....PAR1", "Returns.parquet", &ReadOptions::default()).unwrap_err().to_string();
+        assert!(said.contains("save it as .csv or .xlsx"), "{said}");
+    }
+
+    #[cfg(feature = "parquet")]
+    fn table() -> Vec<u8> {
+        use polars::prelude::{DataFrame, IntoColumn, NamedFrom, ParquetWriter, Series};
+        let places = ["7 Fennel Row, Tarnholt, QX4 7LP", "8 Fennel Row, Tarnholt, QX4 7LP", ""];
+        let mut frame = DataFrame::new(
+            3,
+            vec![
+                Series::new("address".into(), places).into_column(),
+                Series::new("cutout_rating_a".into(), [80_i64, 60, 100]).into_column(),
+                Series::new("existing_demand_a".into(), [Some(35.5), None, Some(f64::NAN)]).into_column(),
+                Series::new("parking_distance_m".into(), ["12", "approx 18m", "9"]).into_column(),
+                Series::new("looped_service".into(), [true, false, false]).into_column(),
+                Series::new("mpan".into(), [i64::MAX, 7, 7]).into_column(),
+            ],
+        )
+        .unwrap();
+        let mut bytes = Vec::new();
+        ParquetWriter::new(&mut bytes).finish(&mut frame).unwrap();
+        bytes
+    }
+
+    #[cfg(feature = "parquet")]
+    #[test]
+    fn a_table_is_read_like_a_sheet() {
+        let intake = read_bytes(&table(), "Returns", &ReadOptions::default()).unwrap();
+        assert_eq!((intake.sites.len(), intake.set_aside.len(), intake.rows.len()), (2, 1, 3));
+        let site = &intake.sites[0];
+        assert_eq!((site.row, site.supply.cutout_rating_a.value()), (2, Some(80.0)));
+        assert_eq!(site.load.existing_demand_a.value(), Some(35.5));
+        assert_eq!(site.supply.looped_service.value(), Some(true));
+        assert!(intake.sites[1].load.existing_demand_a.value().is_none());
+        assert_eq!(intake.sites[1].parking.parking_distance_m.likely(), Some(&18.0));
+        assert_eq!(intake.rows[0].cells[5], i64::MAX.to_string(), "no digit of a long number is lost");
+    }
+
+    #[cfg(feature = "parquet")]
+    #[test]
+    fn a_damaged_table_gets_a_sentence_or_is_read_and_never_panics() {
+        let sound = table();
+        for at in (0..sound.len()).step_by(7) {
+            let mut hurt = sound.clone();
+            hurt[at] ^= 0x5A;
+            if let Err(error) = read_bytes(&hurt, "Returns", &ReadOptions::default()) {
+                assert!(error.to_string().starts_with("cannot "), "{error}");
+            }
+            assert!(read_bytes(&sound[..at], "Returns", &ReadOptions::default()).is_err());
+        }
     }
 }
