@@ -65,8 +65,7 @@ impl<'a> Binary<'a> {
         let shift = self.shift;
         let mut reader = guarded(|| self.book.worksheet_cells_reader(sheet))?;
         let mut row = RawRow::default();
-        loop {
-            let Some(cell) = guarded(|| reader.next_cell())? else { break };
+        while let Some(cell) = guarded(|| reader.next_cell())? {
             let (at_row, at_column) = cell.get_position();
             if at_row >= MOST_ROWS || at_column >= MOST_COLUMNS {
                 return Err("it has a cell beyond the end of any sheet; open it and save it again".to_owned());

@@ -29,7 +29,8 @@ use std::path::Path;
 /// Columns with anything in them; a sheet with more is no survey.
 const MOST_COLUMNS_USED: usize = 1024;
 
-/// Reads a spreadsheet (`.xlsx`, or delimited text in any usual encoding) into sites.
+/// Reads a spreadsheet (`.xlsx`, `.xlsm`, `.xlsb`, `.xls`, `.ods`, Parquet, or delimited text in any usual encoding) into
+/// sites.
 ///
 /// # Errors
 /// One sentence when the file cannot be read, no sheet or no row of headings is found, or a needed column is missing.

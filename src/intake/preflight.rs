@@ -173,9 +173,8 @@ fn examine_archive(bytes: &[u8]) -> Result<FileKind, String> {
     if holds("word/") || holds("ppt/") {
         return Err("it is a text document or a presentation, not a spreadsheet; copy its table into a workbook".into());
     }
-    if !document && !names.contains("[content_types].xml")
-        || !(document || names.iter().any(|name| name.contains("workbook")))
-    {
+    let workbook = names.contains("[content_types].xml") && names.iter().any(|name| name.contains("workbook"));
+    if !document && !workbook {
         return Err("it is a zip archive, not a spreadsheet; unpack it and name the workbook inside".to_owned());
     }
     if unpacked > LARGEST_UNPACKED {
