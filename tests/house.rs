@@ -37,7 +37,7 @@ const MUST_NOT_KNOW: &[(&str, &str)] = &[
 /// Crates that only some rooms (or shell files) may name.
 const CRATES: &[(&str, &[&str])] = &[
     ("clap", &["cli.rs"]),
-    ("polars", &["report/parquet.rs"]),
+    ("polars", &["report/parquet.rs", "intake/parquet.rs"]),
     ("calamine", &["intake"]),
     ("rust_xlsxwriter", &["intake", "report"]),
     ("indicatif", &["progress.rs"]),

@@ -59,6 +59,9 @@ impl<'a> Delimited<'a> {
                 }
             },
         };
+        // Lines that end with a carriage return alone are lines all the same.
+        let text =
+            if text.contains('\r') && !text.contains('\n') { Cow::Owned(text.replace('\r', "\n")) } else { text };
         let mut told = None;
         let mut lines_skipped = 0;
         let mut cut = 0;

@@ -1,24 +1,26 @@
 //! The whole way from a path to an `Intake`: examine, choose the sheet, find the headings, read the rows, settle what
 //! rows have to do with each other.
 
+use super::choose::{choose, weigh_again};
 use super::delimited::Delimited;
 use super::duplicates::{give_keys, set_duplicates_aside};
-use super::evidence::{Weighed, weigh};
+use super::evidence::Weighed;
 use super::gather::{Table, gather};
 use super::headings::{Match, column_said};
-use super::hidden::{HiddenRows, hidden_rows};
+use super::hidden::layout_of;
+use super::layout::hidden_said;
 use super::mapping::check;
+use super::merged::Merged;
 use super::needed;
 use super::other_sheets::is_known;
 use super::preflight::{FileKind, load};
 use super::raw::column_letters;
 use super::rows::Plan;
+use super::second_table::set_apart;
 use super::source::Rows;
-use super::survey_sheets::filled_in;
-use super::table::{LOOKED_AT, find_head};
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::values::recoverable;
-use super::workbook::{SheetName, StreamNotes};
+use super::workbook::StreamNotes;
 use super::{copied, ditto, neighbours, whole_columns};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
@@ -27,7 +29,8 @@ use std::path::Path;
 /// Columns with anything in them; a sheet with more is no survey.
 const MOST_COLUMNS_USED: usize = 1024;
 
-/// Reads a spreadsheet (`.xlsx`, or delimited text in any usual encoding) into sites.
+/// Reads a spreadsheet (`.xlsx`, `.xlsm`, `.xlsb`, `.xls`, `.ods`, Parquet, or delimited text in any usual encoding) into
+/// sites.
 ///
 /// # Errors
 /// One sentence when the file cannot be read, no sheet or no row of headings is found, or a needed column is missing.
@@ -54,12 +57,19 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         },
         ..Intake::default()
     };
-    let (sheet, weighed) = choose(&mut rows, file, options, &mut intake.warnings)?;
-    check(&weighed.head.headings, &weighed.filled, &options.mapping).map_err(failed)?;
-    let head = &weighed.head;
+    let (sheet, mut weighed) = choose(&mut rows, file, options, &mut intake.warnings)?;
     let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
+    // The text of an .xlsx sheet is long: what it merges is asked first only where the headings do not suffice.
+    let mut layout = (kind != FileKind::Workbook || needed::check(&weighed.head, &weighed.asked, &place).is_err())
+        .then(|| rows.layout(bytes, &sheet));
+    if let Some(layout) = &layout
+        && let Some(again) = weigh_again(&mut rows, &sheet, options, layout, &weighed)
+    {
+        weighed = again;
+    }
+    check(&weighed.head.headings, &weighed.filled, &options.mapping).map_err(failed)?;
     if !options.part
-        && let Err(lacking) = needed::check(head, &weighed.asked, &place)
+        && let Err(lacking) = needed::check(&weighed.head, &weighed.asked, &place)
     {
         if !options.whatever_it_lacks {
             return Err(lacking);
@@ -67,25 +77,38 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         intake.lacking = Some(lacking.to_string());
     }
     intake.source.sheet = sheet.clone();
-    intake.source.heading_row = head.row;
     let fault = |problem: String| match sheet.as_str() {
         "" => IntakeError::File { file: file.to_owned(), problem },
         name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
     };
-    let mut plan = Plan::of(head, &rows.units_in_formats(&sheet, head.row + 1));
-    plan.part = options.part;
-    let (read, hidden) = rayon::join(
-        || gather(&plan, head.row, |visit| rows.stream(&sheet, visit)),
-        || if kind == FileKind::Workbook { hidden_rows(bytes, &sheet, head.row) } else { HiddenRows::default() },
+    let mut plan = plan_of(&weighed, &mut rows, &sheet, options);
+    let mut merged = layout.as_ref().map_or_else(Merged::default, |known| Merged::of(known, weighed.head.last, &plan));
+    // Otherwise that text is searched while the cells are read.
+    let (mut read, found) = rayon::join(
+        || gather(&plan, weighed.head.last, &mut merged, |visit| rows.stream(&sheet, visit)),
+        || layout.is_none().then(|| layout_of(bytes, &sheet)),
     );
-    let (read, notes) = read.map_err(fault)?;
-    if hidden.count > 0 {
-        let said = if hidden.count == 1 { "1 row is".to_owned() } else { format!("{} rows are", hidden.count) };
-        intake.warnings.push(format!(
-            "{said} hidden or filtered out in the sheet (the first is row {}) and read like any other.",
-            hidden.first
-        ));
+    if let Some(found) = found {
+        let again = weigh_again(&mut rows, &sheet, options, &found, &weighed);
+        let changed = again.is_some();
+        if let Some(again) = again {
+            weighed = again;
+            plan = plan_of(&weighed, &mut rows, &sheet, options);
+        }
+        merged = Merged::of(&found, weighed.head.last, &plan);
+        if changed || !merged.is_empty() {
+            drop(read);
+            read = gather(&plan, weighed.head.last, &mut merged, |visit| rows.stream(&sheet, visit));
+        }
+        layout = Some(found);
     }
+    let layout = layout.unwrap_or_default();
+    let head = &weighed.head;
+    intake.source.heading_row = head.row;
+    let (mut read, notes) = read.map_err(fault)?;
+    merged.note(&mut read, &plan);
+    let columns: Vec<u16> = head.headings.iter().map(|heading| heading.index).collect();
+    intake.warnings.extend(hidden_said(&layout, read.rows.iter().map(|row| row.row), &columns));
     if read.rows.is_empty() {
         return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
     }
@@ -93,120 +116,14 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     let known = |name: &String| *name != sheet && is_known(name);
     intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(known).collect();
     warn(&mut intake.warnings, &weighed, notes, &rows);
-    finish(intake, read, &plan).map_err(fault)
+    finish(intake, read, &plan, &options.mapping).map_err(fault)
 }
 
-/// The sheet to read and its head: the one that was named, else the one whose headings name most fields. Visible
-/// sheets go before hidden ones; two alike are never settled by their order.
-fn choose(
-    rows: &mut Rows<'_>,
-    file: &str,
-    options: &ReadOptions,
-    warnings: &mut Vec<String>,
-) -> Result<(String, Weighed), IntakeError> {
-    let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
-    let sheets = rows.sheets();
-    let names =
-        |sheets: &[SheetName]| sheets.iter().map(|sheet| format!("\"{}\"", sheet.name)).collect::<Vec<_>>().join(", ");
-    let candidates: Vec<SheetName> = match &options.sheet {
-        Some(wanted) if matches!(rows, Rows::Workbook(_)) => {
-            let found = sheets
-                .iter()
-                .find(|sheet| sheet.name == *wanted)
-                .or_else(|| sheets.iter().find(|sheet| sheet.name.trim().eq_ignore_ascii_case(wanted.trim())));
-            let Some(found) = found else {
-                return Err(failed(format!("it has no sheet \"{wanted}\"; its sheets are {}", names(&sheets))));
-            };
-            vec![found.clone()]
-        }
-        _ => sheets
-            .iter()
-            .filter(|sheet| !(options.skip.contains(&sheet.name) || sheets.len() > 1 && is_known(&sheet.name)))
-            .cloned()
-            .collect(),
-    };
-    let mut heads: Vec<(usize, bool, &SheetName, Weighed)> = Vec::new();
-    let (mut filled, mut blank) = (Vec::new(), Vec::new());
-    let mut first_problem = None;
-    let mut fullest: Option<(usize, &SheetName, u32)> = None;
-    for sheet in &candidates {
-        let beginning = match rows.beginning(&sheet.name) {
-            Ok(beginning) => beginning,
-            Err(problem) => {
-                first_problem.get_or_insert(IntakeError::Sheet {
-                    file: file.to_owned(),
-                    sheet: sheet.name.clone(),
-                    problem,
-                });
-                continue;
-            }
-        };
-        let first = beginning.get(..LOOKED_AT).unwrap_or(&beginning);
-        for row in first {
-            if fullest.is_none_or(|(most, _, _)| row.cells.len() > most) {
-                fullest = Some((row.cells.len(), sheet, row.row));
-            }
-        }
-        if let Some(head) = find_head(first, &options.mapping) {
-            match filled_in(&sheet.name, &head, &beginning) {
-                Some(true) => filled.push(sheet.clone()),
-                Some(false) => blank.push(&sheet.name),
-                None => {}
-            }
-            let weighed = weigh(head, &beginning, &options.mapping);
-            heads.push((weighed.head.fields(), !sheet.hidden, sheet, weighed));
-        }
-    }
-    if filled.len() > 1 {
-        return Err(failed(format!(
-            "the sheets {} are both filled in, and each is assessed by itself; say which with --sheet",
-            names(&filled)
-        )));
-    }
-    if !filled.is_empty() {
-        heads.retain(|(_, _, sheet, _)| !blank.contains(&&sheet.name));
-    }
-    let Some(best) = heads.iter().map(|(fields, visible, _, _)| (*visible, *fields)).max() else {
-        if let Some(problem) = first_problem {
-            return Err(problem);
-        }
-        let wanted = "a row that names at least address, cutout_rating_a, existing_demand_a and parking_distance_m";
-        let found = match fullest {
-            Some((_, sheet, row)) if !sheet.name.is_empty() => {
-                format!("the fullest row is row {row} of sheet \"{}\"", sheet.name)
-            }
-            Some((_, _, row)) => format!("the fullest row is row {row}"),
-            None if names(&candidates).len() > 2 => format!("there is nothing on {}", names(&candidates)),
-            None => "there is nothing in it".to_owned(),
-        };
-        return Err(failed(format!(
-            "no row of headings was found among the first {LOOKED_AT} rows ({found}); {wanted} is wanted"
-        )));
-    };
-    let alike: Vec<SheetName> = heads
-        .iter()
-        .filter(|(fields, visible, _, _)| (*visible, *fields) == best)
-        .map(|(_, _, sheet, _)| (*sheet).clone())
-        .collect();
-    if alike.len() > 1 {
-        return Err(failed(format!(
-            "the sheets {} look alike and each could be the survey; say which with --sheet",
-            names(&alike)
-        )));
-    }
-    let Some(chosen) = heads.into_iter().find(|(fields, visible, _, _)| (*visible, *fields) == best) else {
-        return Err(failed("no sheet was found".to_owned()));
-    };
-    let said_elsewhere = |name: &String| is_known(name) || options.skip.contains(name);
-    let others: Vec<SheetName> =
-        sheets.iter().filter(|sheet| sheet.name != chosen.2.name && !said_elsewhere(&sheet.name)).cloned().collect();
-    if !others.is_empty() {
-        warnings.push(format!("Not read: the other sheets ({}).", names(&others)));
-    }
-    if chosen.2.hidden {
-        warnings.push(format!("The sheet \"{}\" is hidden in the workbook.", chosen.2.name));
-    }
-    Ok((chosen.2.name.clone(), chosen.3))
+fn plan_of(weighed: &Weighed, rows: &mut Rows<'_>, sheet: &str, options: &ReadOptions) -> Plan {
+    let head = &weighed.head;
+    let mut plan = Plan::of(head, &rows.units_in_formats(sheet, head.last + 1));
+    plan.part = options.part;
+    plan
 }
 
 /// Every column that has a heading, in the user's order.
@@ -309,14 +226,31 @@ fn warn(warnings: &mut Vec<String>, weighed: &Weighed, notes: StreamNotes, rows:
             notes.unreadable_cells
         ));
     }
+    if let Some(row) = head.another_above {
+        warnings.push(format!(
+            "What stands from row {row} to the headings in row {} looks like another table and is not read; if it is \
+             wanted, give it a sheet of its own.",
+            head.row
+        ));
+    }
+    if let Rows::Parquet(table) = rows
+        && !table.unread().is_empty()
+    {
+        warnings.push(format!(
+            "Not read: {}, of a type of values that is not known here; write them as text.",
+            table.unread().join(", ")
+        ));
+    }
     if let Rows::Delimited(Delimited { guessed_encoding: Some(encoding), .. }) = rows {
         warnings.push(format!("The text carries no mark of its encoding; it is read as {encoding}."));
     }
 }
 
 /// Settles what rows have to do with each other and sorts them into sites and rows set aside.
-fn finish(mut intake: Intake, mut table: Table, plan: &Plan) -> Result<Intake, String> {
+fn finish(mut intake: Intake, mut table: Table, plan: &Plan, mapping: &[(String, String)]) -> Result<Intake, String> {
     intake.waiting = table.take_waiting();
+    let columns: Vec<u16> = intake.columns.iter().map(|column| column.index).collect();
+    intake.warnings.extend(set_apart(&mut table, &columns, mapping));
     ditto::resolve(&mut table, plan);
     whole_columns::settle(&mut table, plan);
     set_duplicates_aside(&mut table, &intake.columns);

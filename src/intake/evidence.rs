@@ -78,7 +78,7 @@ fn field_named(name: &str) -> Option<&'static Field> {
 
 /// Hears the values in the first rows.
 pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, String)]) -> Weighed {
-    let samples = sampled(rows, head.row);
+    let samples = sampled(rows, head.last);
     let cells_of = |heading: &Heading| samples.get(&heading.index).map_or(&[][..], Vec::as_slice);
     let mut asked = Vec::new();
     let mut warnings = Vec::new();

@@ -1,6 +1,7 @@
 //! Rows from the file turned into rows read, while the file is still being unpacked: one thread unpacks, the others
 //! read what it hands over, and the order of the sheet is kept whatever their number.
 
+use super::merged::Merged;
 use super::raw::RawRow;
 use super::rows::{Plan, RowRead};
 use super::types::CellNote;
@@ -89,8 +90,8 @@ impl Laid {
     }
 }
 
-/// Every row under the headings, in order. `stream` hands rows to what it is given until the file ends.
-pub(super) fn gather<N, F>(plan: &Plan, heading_row: u32, stream: F) -> Result<(Table, N), String>
+/// Every row under the headings, in order, with merged cells filled down. `stream` hands rows to what it is given until the file ends.
+pub(super) fn gather<N, F>(plan: &Plan, heading_row: u32, merged: &mut Merged, stream: F) -> Result<(Table, N), String>
 where
     F: FnOnce(&mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<N, String>,
 {
@@ -114,8 +115,11 @@ where
                 read_batch(this, batch);
             }
         };
-        let notes = stream(&mut |row| {
+        let notes = stream(&mut |mut row| {
             if row.row > heading_row {
+                if !merged.is_empty() {
+                    merged.fill(&mut row);
+                }
                 batch.push(row);
             }
             if batch.len() >= ROWS_AT_A_TIME {

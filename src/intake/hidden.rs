@@ -1,28 +1,22 @@
-//! Rows that are hidden or filtered out in a sheet. They are read like any other; the user is told, because many take
-//! a hidden row for a deleted one. The cell reader does not say which they are, so the sheet's own text is searched.
+//! What an .xlsx sheet hides and merges. Hidden rows are read like any other; the user is told, because many take a
+//! hidden row for a deleted one. The cell reader says none of this, so the sheet's own text is searched.
 
+use super::layout::{Layout, Region};
 use std::io::{BufReader, Cursor, Read};
-
-/// How many rows are hidden, and the first of them.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct HiddenRows {
-    /// Hidden rows under the headings.
-    pub count: u32,
-    /// The first of them, from 1.
-    pub first: u32,
-}
 
 /// Bytes searched at a time.
 const CHUNK: usize = 1 << 16;
-/// Longest opening tag of a row that is looked into.
+/// Longest tag that is looked into.
 const LONGEST_TAG: usize = 1024;
+/// Columns of any sheet.
+const MOST_COLUMNS: u32 = 16_384;
 
-/// The hidden rows of a sheet under `heading_row`. Whatever goes wrong counts as none: this is a courtesy, and the
-/// reader of the cells reports what is damaged.
-pub(super) fn hidden_rows(bytes: &[u8], sheet: &str, heading_row: u32) -> HiddenRows {
-    let mut found = HiddenRows::default();
+/// What a sheet hides and merges. Whatever goes wrong counts as none: this is a courtesy, and the reader of the cells
+/// reports what is damaged.
+pub(super) fn layout_of(bytes: &[u8], sheet: &str) -> Layout {
+    let mut found = Layout::default();
     let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else { return found };
-    let Some(path) = part_of(&mut archive, sheet) else { return found };
+    let Some(path) = part_of_sheet(&mut archive, sheet) else { return found };
     let Ok(mut part) = archive.by_name(&path) else { return found };
     let mut window: Vec<u8> = Vec::with_capacity(CHUNK + LONGEST_TAG);
     let mut chunk = vec![0; CHUNK];
@@ -31,37 +25,65 @@ pub(super) fn hidden_rows(bytes: &[u8], sheet: &str, heading_row: u32) -> Hidden
             break;
         }
         window.extend_from_slice(chunk.get(..length).unwrap_or_default());
-        let searched = search(&window, heading_row, &mut found);
+        let searched = search(&window, &mut found);
         window.drain(..searched);
     }
     found
 }
 
-/// Counts the hidden rows in `window`; the number of bytes that need not be looked at again.
-fn search(window: &[u8], heading_row: u32, found: &mut HiddenRows) -> usize {
-    const OPENS: &[u8] = b"<row ";
+/// Notes what `window` hides and merges; the number of bytes that need not be looked at again.
+fn search(window: &[u8], found: &mut Layout) -> usize {
+    const ROW: &[u8] = b"<row ";
+    const COLUMN: &[u8] = b"<col ";
+    const MERGED: &[u8] = b"<mergeCell ";
     let mut from = 0;
     loop {
         let rest = window.get(from..).unwrap_or_default();
-        let Some(at) = position(rest, OPENS) else { return window.len().saturating_sub(OPENS.len() - 1).max(from) };
+        let Some(at) = rest.iter().position(|byte| *byte == b'<') else { return window.len() };
         let tag = rest.get(at..).unwrap_or_default();
+        // Most tags are cells and values, told by their second or third letter.
+        let sought = match tag.get(1) {
+            Some(b'r') => ROW,
+            Some(b'm') => MERGED,
+            Some(b'c') if tag.get(2).is_none_or(|third| *third == b'o') => COLUMN,
+            None => return from + at,
+            _ => {
+                from += at + 1;
+                continue;
+            }
+        };
+        if !tag.starts_with(sought) {
+            if tag.len() < sought.len() && sought.starts_with(tag) {
+                return from + at;
+            }
+            from += at + 1;
+            continue;
+        }
         let Some(end) = tag.iter().take(LONGEST_TAG).position(|byte| *byte == b'>') else {
             if tag.len() < LONGEST_TAG {
                 return from + at;
             }
-            from += at + OPENS.len();
+            from += at + sought.len();
             continue;
         };
         let tag = tag.get(..end).unwrap_or_default();
-        if position(tag, b"hidden=\"1\"").is_some() || position(tag, b"hidden=\"true\"").is_some() {
-            let number = position(tag, b" r=\"").map_or(0, |r| {
-                let digits = tag.iter().skip(r + 4).take_while(|byte| byte.is_ascii_digit());
-                digits.fold(0_u32, |sum, byte| sum.saturating_mul(10).saturating_add(u32::from(byte - b'0')))
-            });
-            if number > heading_row {
-                found.count += 1;
-                if found.first == 0 {
-                    found.first = number;
+        match sought {
+            ROW => {
+                if is_hidden(tag) {
+                    let row = number_of(tag, b" r=\"");
+                    found.hide_rows(row, row);
+                }
+            }
+            COLUMN => {
+                let (first, last) = (number_of(tag, b" min=\""), number_of(tag, b" max=\""));
+                if is_hidden(tag) && (1..=MOST_COLUMNS).contains(&first) && first <= last {
+                    // Both within MOST_COLUMNS.
+                    found.hide_columns((first - 1) as u16, (last.min(MOST_COLUMNS) - 1) as u16);
+                }
+            }
+            _ => {
+                if let Some(region) = position(tag, b"ref=\"").and_then(|at| tag.get(at + 5..)).and_then(region) {
+                    found.merge(region);
                 }
             }
         }
@@ -69,31 +91,60 @@ fn search(window: &[u8], heading_row: u32, found: &mut HiddenRows) -> usize {
     }
 }
 
-/// Where `sought` begins. Its first byte is found first, which is all that most places need.
-fn position(text: &[u8], sought: &[u8]) -> Option<usize> {
-    let first = *sought.first()?;
-    let mut from = 0;
-    loop {
-        let at = from + text.get(from..)?.iter().position(|byte| *byte == first)?;
-        if text.get(at..at + sought.len())? == sought {
-            return Some(at);
-        }
-        from = at + 1;
-    }
+fn is_hidden(tag: &[u8]) -> bool {
+    position(tag, b"hidden=\"1\"").is_some() || position(tag, b"hidden=\"true\"").is_some()
 }
 
-/// The part that holds a sheet: its name leads to a relation, the relation to a part.
-fn part_of(archive: &mut zip::ZipArchive<Cursor<&[u8]>>, sheet: &str) -> Option<String> {
+fn number_of(tag: &[u8], attribute: &[u8]) -> u32 {
+    position(tag, attribute).map_or(0, |at| {
+        let digits = tag.iter().skip(at + attribute.len()).take_while(|byte| byte.is_ascii_digit());
+        digits.fold(0_u32, |sum, byte| sum.saturating_mul(10).saturating_add(u32::from(byte - b'0')))
+    })
+}
+
+/// A region written as "A2:A9".
+fn region(written: &[u8]) -> Option<Region> {
+    let mut corners = written.split(|byte| *byte == b'"').next()?.split(|byte| *byte == b':').map(corner);
+    let (left, top) = corners.next()??;
+    let (right, bottom) = corners.next()??;
+    Some(Region { top, bottom, left, right })
+}
+
+/// Column (from 0) and row (from 1) of a cell written as "B7".
+fn corner(written: &[u8]) -> Option<(u16, u32)> {
+    let (mut column, mut row) = (0_u32, 0_u32);
+    for byte in written.iter().filter(|byte| **byte != b'$') {
+        match byte {
+            b'A'..=b'Z' if row == 0 => column = column.checked_mul(26)?.checked_add(u32::from(byte - b'A') + 1)?,
+            b'0'..=b'9' => row = row.checked_mul(10)?.checked_add(u32::from(byte - b'0'))?,
+            _ => return None,
+        }
+    }
+    // Within MOST_COLUMNS.
+    (row > 0 && (1..=MOST_COLUMNS).contains(&column)).then(|| ((column - 1) as u16, row))
+}
+
+/// Where `sought` begins.
+fn position(text: &[u8], sought: &[u8]) -> Option<usize> {
+    text.windows(sought.len()).position(|window| window == sought)
+}
+
+/// The part that holds a sheet of an .xlsx workbook: its name leads to a relation, the relation to a part.
+fn part_of_sheet(archive: &mut zip::ZipArchive<Cursor<&[u8]>>, sheet: &str) -> Option<String> {
     let mut id = None;
     each_element(archive, "xl/workbook.xml", &mut |element| {
         if attribute(element, "name").as_deref() == Some(sheet) && element.local_name().as_ref() == "sheet" {
             id = attribute(element, "id");
         }
     })?;
-    let id = id?;
+    part_of(archive, "xl/_rels/workbook.xml.rels", &id?)
+}
+
+/// The part that a relation leads to.
+pub(super) fn part_of(archive: &mut zip::ZipArchive<Cursor<&[u8]>>, relations: &str, id: &str) -> Option<String> {
     let mut target = None;
-    each_element(archive, "xl/_rels/workbook.xml.rels", &mut |element| {
-        if attribute(element, "Id").as_ref() == Some(&id) {
+    each_element(archive, relations, &mut |element| {
+        if attribute(element, "Id").as_deref() == Some(id) {
             target = attribute(element, "Target");
         }
     })?;
@@ -134,7 +185,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn hidden_rows_are_counted_and_the_first_is_named() {
+    fn what_is_hidden_and_merged_is_found() {
         let mut book = rust_xlsxwriter::Workbook::new();
         book.add_worksheet().set_name("Cover").unwrap();
         let sheet = book.add_worksheet().set_name("A & B").unwrap();
@@ -144,23 +195,32 @@ mod tests {
                 sheet.set_row_hidden(row).unwrap();
             }
         }
+        sheet.set_column_hidden(2).unwrap();
+        sheet.set_column_hidden(3).unwrap();
+        sheet.merge_range(9, 27, 19, 27, "Weir House", &rust_xlsxwriter::Format::new()).unwrap();
         let bytes = book.save_to_buffer().unwrap();
-        assert_eq!(hidden_rows(&bytes, "A & B", 1), HiddenRows { count: 5, first: 8 });
-        assert_eq!(hidden_rows(&bytes, "Cover", 1), HiddenRows::default());
-        assert_eq!(hidden_rows(b"nothing", "Cover", 1), HiddenRows::default());
+        let layout = layout_of(&bytes, "A & B");
+        assert_eq!(layout.hidden_rows, [(1, 1), (8, 8), (1008, 1008), (2008, 2008), (3008, 3008), (4008, 4008)]);
+        assert!(layout.hides_column(2) && layout.hides_column(3) && !layout.hides_column(4));
+        assert_eq!(layout.merged, [Region { top: 10, bottom: 20, left: 27, right: 27 }]);
+        assert_eq!(layout_of(&bytes, "Cover"), Layout::default());
+        assert_eq!(layout_of(b"nothing", "Cover"), Layout::default());
     }
 
     #[test]
     fn a_tag_cut_in_two_is_put_together() {
-        let text = b"<row r=\"2\"><c/></row><row r=\"3\" hidden=\"1\"><c/></row>";
+        let text = b"<cols><col min=\"2\" max=\"3\" hidden=\"1\"/></cols><row r=\"2\"><c/></row><row r=\"3\" hidden=\"1\"><c/></row><mergeCell ref=\"B2:B3\"/>";
+        let mut whole = Layout::default();
+        search(text, &mut whole);
+        assert_eq!((whole.hidden_rows.len(), whole.hidden_columns.len(), whole.merged.len()), (1, 1, 1));
         for cut in 0..text.len() {
-            let mut found = HiddenRows::default();
+            let mut found = Layout::default();
             let mut window = text[..cut].to_vec();
-            let searched = search(&window, 1, &mut found);
+            let searched = search(&window, &mut found);
             window.drain(..searched);
             window.extend_from_slice(&text[cut..]);
-            search(&window, 1, &mut found);
-            assert_eq!(found, HiddenRows { count: 1, first: 3 }, "cut at {cut}");
+            search(&window, &mut found);
+            assert_eq!(found, whole, "cut at {cut}");
         }
     }
 }

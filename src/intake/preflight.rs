@@ -3,6 +3,7 @@
 //! A workbook is a zip archive of other people's making: declared sizes are checked before anything is unpacked, since
 //! a file of two kilobytes can otherwise ask for more memory than there is, which ends the process without a word.
 
+use super::compound::Compound;
 use std::collections::BTreeSet;
 use std::io::{BufReader, Cursor, Read};
 use std::path::Path;
@@ -13,18 +14,35 @@ const LARGEST_FILE: u64 = 1 << 30;
 const LARGEST_UNPACKED: u64 = 2 << 30;
 /// Bytes of the table of shared texts, unpacked; it is held in memory whole.
 const LARGEST_TEXTS: u64 = 256 << 20;
+/// A part larger than this and packed more tightly than written tables ever are is a trap. Written tables pack ten- to
+/// fortyfold, and at most a thousandfold is possible (design rule).
+const LARGE_PART: u64 = 64 << 20;
+const TIGHTEST: u64 = 150;
+/// The same for shared texts, which hardly repeat.
+const LARGE_TEXTS: u64 = 16 << 20;
+const TIGHTEST_TEXTS: u64 = 60;
 /// Parts of a workbook.
 const MOST_PARTS: usize = 10_000;
 /// Bytes within which the table of shared texts must begin.
 const TEXTS_BEGIN_WITHIN: u64 = 64 << 10;
 /// Bytes of the shortest shared text, `<si/>`.
 const SHORTEST_TEXT: u64 = 5;
+/// Bytes within which the names in a container of old office files are looked for when its tables are damaged.
+const NAMES_WITHIN: usize = 1 << 16;
 
 /// What can be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum FileKind {
-    /// An .xlsx workbook.
+    /// An .xlsx or .xlsm workbook.
     Workbook,
+    /// A binary .xlsb workbook.
+    Binary,
+    /// An old .xls workbook.
+    Legacy,
+    /// An OpenDocument spreadsheet.
+    OpenDocument,
+    /// A Parquet table.
+    Parquet,
     /// Delimited text.
     Delimited,
 }
@@ -65,25 +83,32 @@ pub(super) fn examine(bytes: &[u8]) -> Result<FileKind, String> {
         return refuse("it is empty; export it again from where it came");
     }
     if begins(b"PK\x03\x04") || begins(b"PK\x05\x06") || begins(b"PK\x07\x08") {
-        return examine_archive(bytes).map(|()| FileKind::Workbook);
+        return examine_archive(bytes);
     }
     if begins(&[0xD0, 0xCF, 0x11, 0xE0]) {
         let name: Vec<u8> = "EncryptedPackage".encode_utf16().flat_map(u16::to_le_bytes).collect();
-        return if bytes.windows(name.len()).any(|window| window == name) {
-            refuse("it is protected with a password; open it, take the password off and save it again")
+        let beginning = bytes.get(..NAMES_WITHIN).unwrap_or(bytes);
+        let named = beginning.windows(name.len()).any(|window| window == name);
+        return if named || Compound::open(bytes).is_some_and(|file| file.has("EncryptedPackage")) {
+            Err(protected())
         } else {
-            refuse("it is an old .xls workbook; open it and save it as .xlsx or .csv")
+            Ok(FileKind::Legacy)
         };
+    }
+    if begins(b"PAR1") {
+        return Ok(FileKind::Parquet);
     }
     for (mark, what) in [
         (&b"%PDF"[..], "a PDF document"),
-        (b"PAR1", "a Parquet table"),
         (b"\x89PNG", "a picture"),
         (b"\xFF\xD8\xFF", "a picture"),
         (b"GIF8", "a picture"),
         (b"\x1F\x8B", "a compressed file"),
         (b"7z\xBC\xAF", "a compressed file"),
         (b"Rar!", "a compressed file"),
+        (b"BM", "a picture"),
+        (b"II*\0", "a picture"),
+        (b"MM\0*", "a picture"),
         (b"{\\rtf", "a text document"),
     ] {
         if begins(mark) {
@@ -92,6 +117,9 @@ pub(super) fn examine(bytes: &[u8]) -> Result<FileKind, String> {
     }
     let head = String::from_utf8_lossy(bytes.get(..1024).unwrap_or(bytes)).to_ascii_lowercase();
     let head = head.trim_start_matches(|c: char| c == '\u{FEFF}' || c.is_whitespace());
+    if head.starts_with("<?xml") && (head.contains("office:spreadsheet") || head.contains("<office:document")) {
+        return refuse("it is a workbook written out as plain XML; open it and save it as .xlsx or .csv");
+    }
     if ["<!doctype", "<html", "<table", "<?xml", "<head", "<body"].iter().any(|mark| head.starts_with(mark)) {
         return refuse("it is a web page under a spreadsheet's name; open it and save it as .xlsx or .csv");
     }
@@ -104,8 +132,8 @@ pub(super) fn examine(bytes: &[u8]) -> Result<FileKind, String> {
     Ok(FileKind::Delimited)
 }
 
-/// Whether a zip archive is an .xlsx workbook whose declared sizes can be borne.
-fn examine_archive(bytes: &[u8]) -> Result<(), String> {
+/// Which workbook a zip archive is, provided that its declared sizes can be borne.
+fn examine_archive(bytes: &[u8]) -> Result<FileKind, String> {
     let damaged = |_| "it is damaged or cut short; fetch it again from where it came".to_owned();
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(damaged)?;
     if archive.len() > MOST_PARTS {
@@ -118,7 +146,15 @@ fn examine_archive(bytes: &[u8]) -> Result<(), String> {
         let part = archive.by_index_raw(index).map_err(damaged)?;
         let name = part.name().map_err(damaged)?.replace('\\', "/").to_ascii_lowercase();
         if part.encrypted() {
-            return Err("it is protected with a password; open it, take the password off and save it again".to_owned());
+            return Err(protected());
+        }
+        let tight = |large: u64, tightest: u64| part.size() > large && part.size() / tightest > part.compressed_size();
+        if tight(LARGE_PART, TIGHTEST) || (name.contains("sharedstrings.") && tight(LARGE_TEXTS, TIGHTEST_TEXTS)) {
+            return Err(format!(
+                "its part {name} unpacks to {} MB out of {} kB, as no written table does; open it and save it again",
+                part.size() >> 20,
+                part.compressed_size() >> 10
+            ));
         }
         unpacked = unpacked.saturating_add(part.size());
         if name.ends_with("sharedstrings.xml") {
@@ -129,16 +165,16 @@ fn examine_archive(bytes: &[u8]) -> Result<(), String> {
         }
     }
     let holds = |start: &str| names.iter().any(|name| name.starts_with(start));
-    if names.contains("xl/workbook.bin") {
-        return Err("it is a binary .xlsb workbook; open it and save it as .xlsx".to_owned());
-    }
-    if names.contains("content.xml") && names.contains("mimetype") {
-        return Err("it is an OpenDocument file; open it and save it as .xlsx or .csv".to_owned());
+    let binary = names.contains("xl/workbook.bin");
+    let document = names.contains("content.xml") && names.contains("mimetype");
+    if document && !is_open_spreadsheet(&mut archive)? {
+        return Err("it is an OpenDocument file, but not a spreadsheet; copy its table into a workbook".to_owned());
     }
     if holds("word/") || holds("ppt/") {
         return Err("it is a text document or a presentation, not a spreadsheet; copy its table into a workbook".into());
     }
-    if !names.contains("[content_types].xml") || !names.iter().any(|name| name.contains("workbook")) {
+    let workbook = names.contains("[content_types].xml") && names.iter().any(|name| name.contains("workbook"));
+    if !document && !workbook {
         return Err("it is a zip archive, not a spreadsheet; unpack it and name the workbook inside".to_owned());
     }
     if unpacked > LARGEST_UNPACKED {
@@ -148,7 +184,31 @@ fn examine_archive(bytes: &[u8]) -> Result<(), String> {
         let part = archive.by_index(index).map_err(damaged)?;
         examine_texts(part, size)?;
     }
-    Ok(())
+    Ok(match (binary, document) {
+        (true, _) => FileKind::Binary,
+        (_, true) => FileKind::OpenDocument,
+        _ => FileKind::Workbook,
+    })
+}
+
+/// Whether an OpenDocument file says that it is a spreadsheet; a sentence when it is protected.
+fn is_open_spreadsheet(archive: &mut zip::ZipArchive<Cursor<&[u8]>>) -> Result<bool, String> {
+    let mut beginning = |name: &str, most: u64| {
+        let mut text = Vec::new();
+        if let Ok(part) = archive.by_name(name) {
+            // What cannot be read is not what is sought.
+            let _ = part.take(most).read_to_end(&mut text);
+        }
+        String::from_utf8_lossy(&text).into_owned()
+    };
+    if beginning("META-INF/manifest.xml", 1 << 20).contains("encryption-data") {
+        return Err(protected());
+    }
+    Ok(beginning("mimetype", 200).starts_with("application/vnd.oasis.opendocument.spreadsheet"))
+}
+
+fn protected() -> String {
+    "it is protected with a password; open it, take the password off and save it again".to_owned()
 }
 
 /// Whether the table of shared texts claims no more texts than its bytes could hold.

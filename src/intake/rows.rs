@@ -15,6 +15,9 @@ use super::{contradictions, ditto, hearsay};
 use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
 use std::collections::BTreeMap;
 
+/// Why a row is set aside that repeats the headings.
+pub(super) const HEADINGS_AGAIN: &str = "The headings stand here again.";
+
 /// How the rows of a table are read, worked out once.
 pub(super) struct Plan {
     /// Columns with a field, words before numbers: what a number means can hang on a word.
@@ -85,11 +88,8 @@ impl Plan {
         let row = raw.row;
         let repeats = ditto::any(&raw).then(|| Box::new(raw.clone()));
         let mut notes = Vec::new();
-        let outcome = if self.is_heading_again(&raw) {
-            Err("The headings stand here again.".to_owned())
-        } else {
-            self.site(&raw, &mut notes)
-        };
+        let outcome =
+            if self.is_heading_again(&raw) { Err(HEADINGS_AGAIN.to_owned()) } else { self.site(&raw, &mut notes) };
         let mut cells = vec![String::new(); self.headings.len()];
         let mut beyond = Vec::new();
         let mut from = 0;

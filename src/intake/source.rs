@@ -1,6 +1,12 @@
-//! Where rows come from: a workbook's sheets or one delimited text, read alike. It knows cells, not what they mean.
+//! Every kind of file behind one face: its sheets, their rows one at a time, and how they are laid out.
 
+use super::binary::Binary;
 use super::delimited::Delimited;
+use super::hidden::layout_of;
+use super::layout::Layout;
+use super::legacy::Legacy;
+use super::open_document::OpenDocument;
+use super::parquet::Parquet;
 use super::preflight::{FileKind, examine};
 use super::raw::RawRow;
 use super::signs::SAMPLED;
@@ -12,52 +18,89 @@ use std::ops::ControlFlow;
 /// A source of rows.
 pub(super) enum Rows<'a> {
     Workbook(Box<Workbook<'a>>),
+    Binary(Box<Binary<'a>>),
+    Legacy(Box<Legacy>),
+    OpenDocument(OpenDocument<'a>),
     Delimited(Delimited<'a>),
+    Parquet(Parquet),
 }
 
 impl<'a> Rows<'a> {
     /// Opens bytes, whatever format they have.
-    pub(super) fn open(bytes: &'a [u8]) -> Result<(Self, FileKind), String> {
+    pub fn open(bytes: &'a [u8]) -> Result<(Self, FileKind), String> {
         let kind = examine(bytes)?;
         let rows = match kind {
             FileKind::Workbook => Rows::Workbook(Box::new(Workbook::open(bytes)?)),
+            FileKind::Binary => Rows::Binary(Box::new(Binary::open(bytes)?)),
+            FileKind::Legacy => Rows::Legacy(Box::new(Legacy::open(bytes)?)),
+            FileKind::OpenDocument => Rows::OpenDocument(OpenDocument::open(bytes)?),
             FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
+            FileKind::Parquet => Rows::Parquet(Parquet::open(bytes)?),
         };
         Ok((rows, kind))
     }
 
-    pub(super) fn sheets(&self) -> Vec<SheetName> {
+    /// Whether it has sheets with names.
+    pub fn has_sheets(&self) -> bool {
+        !matches!(self, Rows::Delimited(_) | Rows::Parquet(_))
+    }
+
+    /// Its sheets, in the order of their tabs; one without a name where the format has none.
+    pub fn sheets(&self) -> Vec<SheetName> {
         match self {
             Rows::Workbook(book) => book.sheets(),
-            Rows::Delimited(_) => vec![SheetName { name: String::new(), hidden: false }],
+            Rows::Binary(book) => book.sheets(),
+            Rows::Legacy(book) => book.sheets(),
+            Rows::OpenDocument(document) => document.sheets(),
+            Rows::Delimited(_) | Rows::Parquet(_) => vec![SheetName { name: String::new(), hidden: false }],
         }
     }
 
-    pub(super) fn units_in_formats(&mut self, sheet: &str, first_row: u32) -> BTreeMap<u16, String> {
+    /// Units that number formats show beside the numbers of a column, from `first_row` (from 1) on.
+    pub fn units_in_formats(&mut self, sheet: &str, first_row: u32) -> BTreeMap<u16, String> {
         match self {
             Rows::Workbook(book) => book.units_in_formats(sheet, first_row),
-            Rows::Delimited(_) => BTreeMap::new(),
+            Rows::Binary(book) => book.units_in_formats(sheet, first_row),
+            Rows::Legacy(book) => book.units_in_formats(sheet, first_row),
+            Rows::OpenDocument(document) => document.units_shown(sheet, first_row),
+            Rows::Delimited(_) | Rows::Parquet(_) => BTreeMap::new(),
         }
     }
 
-    pub(super) fn stream(
+    /// Hands every row with a filled cell to `visit`, in order, until it breaks off.
+    pub fn stream(
         &mut self,
         sheet: &str,
         visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>,
     ) -> Result<StreamNotes, String> {
         match self {
             Rows::Workbook(book) => book.stream(sheet, visit),
+            Rows::Binary(book) => book.stream(sheet, visit),
+            Rows::Legacy(book) => book.stream(sheet, visit),
+            Rows::OpenDocument(document) => document.stream(sheet, visit),
             Rows::Delimited(text) => text.stream(visit).map(|()| StreamNotes::default()),
+            Rows::Parquet(table) => table.stream(visit).map(|()| StreamNotes::default()),
         }
     }
 
     /// The first filled rows of a sheet: those that may hold the headings, and values to know columns by.
-    pub(super) fn beginning(&mut self, sheet: &str) -> Result<Vec<RawRow>, String> {
+    pub fn beginning(&mut self, sheet: &str) -> Result<Vec<RawRow>, String> {
         let mut rows = Vec::with_capacity(LOOKED_AT + SAMPLED);
         self.stream(sheet, &mut |row| {
             rows.push(row);
             if rows.len() < LOOKED_AT + SAMPLED { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
         })?;
         Ok(rows)
+    }
+
+    /// What a sheet hides and merges.
+    pub fn layout(&self, bytes: &[u8], sheet: &str) -> Layout {
+        match self {
+            Rows::Workbook(_) => layout_of(bytes, sheet),
+            Rows::Binary(book) => book.layout(sheet),
+            Rows::Legacy(book) => book.layout(sheet),
+            Rows::OpenDocument(document) => document.layout(sheet),
+            Rows::Delimited(_) | Rows::Parquet(_) => Layout::default(),
+        }
     }
 }

@@ -1,7 +1,10 @@
 //! Where the table is: which row heads it, under which titles, and which columns hold parts of the address.
 
+use super::figures::quantities;
 use super::headings::{Heading, Match, fields_named, match_headings};
-use super::raw::{RawCell, RawRow, words_of};
+use super::layout::Layout;
+use super::raw::{RawCell, RawRow, folded, words_of};
+use super::units::unit_named;
 use crate::site::{Field, fields};
 
 /// Filled rows looked at to find the headings.
@@ -16,6 +19,10 @@ const LONGEST_HEADING: usize = 300;
 pub(super) struct TableHead {
     /// Row of the headings, from 1.
     pub row: u32,
+    /// Last row of the head: that of the units, where they have a line of their own.
+    pub last: u32,
+    /// The row of other headings further up, with rows under them.
+    pub another_above: Option<u32>,
     /// The headings, by column.
     pub headings: Vec<Heading>,
     /// What each was matched to.
@@ -32,35 +39,144 @@ impl TableHead {
         self.matches.iter().flatten().count()
     }
 
+    /// How many fields it names, and how plainly.
+    fn weight(&self) -> (usize, u32) {
+        (self.fields(), self.matches.iter().flatten().map(|found| u32::from(found.strength)).sum())
+    }
+
     /// Whether a field has a column.
     pub fn has(&self, name: &str) -> bool {
         self.matches.iter().flatten().any(|found| found.field.name == name)
     }
 }
 
-/// The row among the first ones that names most fields; the earlier of equals. `None` when none names enough.
-pub(super) fn find_head(rows: &[RawRow], mapping: &[(String, String)]) -> Option<TableHead> {
-    let mut best: Option<(usize, usize)> = None;
-    for (at, row) in rows.iter().enumerate() {
-        let headings = headings_of(row, None);
-        if headings.len() < FEWEST_FIELDS {
-            continue;
-        }
-        let named = fields_named(&headings, mapping);
-        if named >= FEWEST_FIELDS && best.is_none_or(|(most, _)| named > most) {
-            best = Some((named, at));
-        }
-    }
-    let (_, at) = best?;
-    let row = rows.get(at)?;
-    let above = at.checked_sub(1).and_then(|above| rows.get(above)).filter(|above| above.row + 1 == row.row);
-    let plain = head_of(row, None, mapping);
-    let grouped = head_of(row, above, mapping);
-    Some(if grouped.fields() > plain.fields() { grouped } else { plain })
+/// How the row above is taken.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Above {
+    /// Not at all.
+    Aside,
+    /// As titles of groups of columns.
+    Titles,
+    /// As the first half of each heading.
+    FirstHalves,
 }
 
-fn head_of(row: &RawRow, above: Option<&RawRow>, mapping: &[(String, String)]) -> TableHead {
-    let headings = headings_of(row, above);
+/// The row among the first ones that names most fields; the earlier of equals. `None` when none names enough. Where
+/// it is known which cells are merged, a title stands over just those columns.
+pub(super) fn find_head(rows: &[RawRow], mapping: &[(String, String)], layout: &Layout) -> Option<TableHead> {
+    let named = |at: usize, form: Above| {
+        let row = rows.get(at)?;
+        let headings = headings_of(row, (form != Above::Aside).then(|| above(rows, at)).flatten(), form, layout);
+        (headings.len() >= FEWEST_FIELDS).then(|| fields_named(&headings, mapping))
+    };
+    let mut best: Option<(usize, usize)> = None;
+    for at in 0..rows.len() {
+        let forms = [Above::Aside, Above::Titles, Above::FirstHalves];
+        let used = if rows.get(at).is_some_and(mostly_words) { 3 } else { 1 };
+        let most = forms.into_iter().take(used).filter_map(|form| named(at, form)).max().unwrap_or_default();
+        if most >= FEWEST_FIELDS && best.is_none_or(|(most_yet, _)| most > most_yet) {
+            best = Some((most, at));
+        }
+    }
+    let (at, misspelt) = match best {
+        Some((_, at)) => (at, false),
+        None => (nearly_head(rows, mapping, layout)?, true),
+    };
+    let row = rows.get(at)?;
+    let mut head = head_of(row, None, Above::Aside, mapping, layout);
+    if !misspelt && let Some(above) = above(rows, at) {
+        for form in [Above::Titles, Above::FirstHalves] {
+            let other = head_of(row, Some(above), form, mapping, layout);
+            if other.weight() > head.weight() {
+                head = other;
+            }
+        }
+    }
+    if let Some(units) = rows.get(at + 1).and_then(|below| units_below(row, below)) {
+        let with_units: Vec<Heading> = head
+            .headings
+            .iter()
+            .map(|heading| match units.iter().find(|(column, _)| *column == heading.index) {
+                Some((_, unit)) if !heading.text.contains(['(', '[']) => {
+                    Heading { text: format!("{} ({unit})", heading.text), ..heading.clone() }
+                }
+                _ => heading.clone(),
+            })
+            .collect();
+        head = TableHead { last: row.row + 1, ..matched(row.row, with_units, mapping) };
+    }
+    head.another_above = (0..at)
+        .filter(|other| named(*other, Above::Aside).is_some_and(|named| named > FEWEST_FIELDS))
+        .find_map(|other| rows.get(other).filter(|other| other.row + 1 < row.row))
+        .map(|other| other.row);
+    Some(head)
+}
+
+/// Whether most cells of a row are text without a digit, as headings are and values seldom.
+fn mostly_words(row: &RawRow) -> bool {
+    let words = row.cells.iter().filter(|(_, cell)| match cell {
+        RawCell::Text(text) => !text.bytes().any(|byte| byte.is_ascii_digit()),
+        _ => false,
+    });
+    words.count() * 2 > row.cells.len()
+}
+
+/// The row right above another, when there is one.
+fn above(rows: &[RawRow], at: usize) -> Option<&RawRow> {
+    let row = rows.get(at)?;
+    at.checked_sub(1).and_then(|above| rows.get(above)).filter(|above| above.row + 1 == row.row)
+}
+
+/// The row of which most headings are spelt nearly like fields, where no row names any outright.
+fn nearly_head(rows: &[RawRow], mapping: &[(String, String)], layout: &Layout) -> Option<usize> {
+    let mut best: Option<(usize, usize)> = None;
+    for (at, row) in rows.iter().enumerate() {
+        let texts = headings_of(row, None, Above::Aside, layout);
+        // Matching nearly is slow and rows of values are many: a row of headings is all text.
+        if texts.len() <= FEWEST_FIELDS || texts.len() < row.cells.len() || !mostly_words(row) {
+            continue;
+        }
+        let fields = matched(row.row, texts, mapping).fields();
+        if fields > FEWEST_FIELDS && best.is_none_or(|(most, _)| fields > most) {
+            best = Some((fields, at));
+        }
+    }
+    best.map(|(_, at)| at)
+}
+
+/// What stands for "no unit" in a line of units.
+const NO_UNITS: &[&str] = &["-", "n/a", "text", "y/n", "yes/no", "dd/mm/yyyy", "date", "number", "no."];
+
+/// The units that a row of nothing but units gives to the headings above it, by column.
+fn units_below(row: &RawRow, below: &RawRow) -> Option<Vec<(u16, String)>> {
+    if below.row != row.row + 1 || below.cells.len() < FEWEST_FIELDS {
+        return None;
+    }
+    let mut units = Vec::new();
+    for (column, cell) in &below.cells {
+        let RawCell::Text(text) = cell else { return None };
+        let unit = folded(text);
+        let unit = unit.trim_matches(['(', ')', '[', ']', ' ']);
+        if fields().iter().any(|field| unit_named(unit, quantities(field)).is_some()) {
+            units.push((*column, unit.to_owned()));
+        } else if !NO_UNITS.contains(&unit) {
+            return None;
+        }
+    }
+    (!units.is_empty()).then_some(units)
+}
+
+fn head_of(
+    row: &RawRow,
+    above: Option<&RawRow>,
+    form: Above,
+    mapping: &[(String, String)],
+    layout: &Layout,
+) -> TableHead {
+    matched(row.row, headings_of(row, above, form, layout), mapping)
+}
+
+fn matched(row: u32, headings: Vec<Heading>, mapping: &[(String, String)]) -> TableHead {
     let matched = match_headings(&headings, mapping);
     let mut matches = matched.matches;
     let address = address_parts(&headings, &matches);
@@ -71,26 +187,56 @@ fn head_of(row: &RawRow, above: Option<&RawRow>, mapping: &[(String, String)]) -
             }
         }
     }
-    TableHead { row: row.row, headings, matches, contested: matched.contested, address }
+    TableHead { row, last: row, another_above: None, headings, matches, contested: matched.contested, address }
 }
 
-/// The texts of a row as headings, each with the title above it or to the left above it.
-fn headings_of(row: &RawRow, above: Option<&RawRow>) -> Vec<Heading> {
-    let group_of = |column: u16| {
-        above
-            .and_then(|above| above.cells.iter().rev().find(|(at, _)| *at <= column))
-            .map(|(_, cell)| cell.shown())
-            .unwrap_or_default()
+/// The texts of a row as headings, each with what stands above it: the title of its group, or its own first half. A
+/// heading whose cell is merged downwards stands in the row above alone.
+fn headings_of(row: &RawRow, above: Option<&RawRow>, form: Above, layout: &Layout) -> Vec<Heading> {
+    let any = above
+        .is_some_and(|above| layout.merged.iter().any(|region| region.top == above.row && region.left < region.right));
+    let over = |column: u16| {
+        let above = above?;
+        let (at, cell) = above.cells.iter().rev().find(|(at, _)| *at <= column)?;
+        let covers = match layout.region_of(above.row, *at) {
+            Some(region) => region.holds(above.row, column),
+            // Titles over several columns are merged on this sheet: one that is not stands over its own column.
+            None => *at == column || !any,
+        };
+        let taken = if form == Above::FirstHalves { *at == column || (covers && any) } else { covers };
+        taken.then(|| cell.shown())
     };
-    row.cells
+    let text_of = |cell: &RawCell| match cell {
+        RawCell::Text(text) if text.len() <= LONGEST_HEADING => Some(text.trim().to_owned()),
+        _ => None,
+    };
+    let mut headings: Vec<Heading> = row
+        .cells
         .iter()
-        .filter_map(|(index, cell)| match cell {
-            RawCell::Text(text) if text.len() <= LONGEST_HEADING => {
-                Some(Heading { index: *index, text: text.trim().to_owned(), group: group_of(*index) })
-            }
-            _ => None,
+        .filter_map(|(index, cell)| {
+            let text = text_of(cell)?;
+            let over = over(*index).unwrap_or_default();
+            Some(match form {
+                Above::FirstHalves if !over.is_empty() => {
+                    Heading { index: *index, text: format!("{over} {text}"), group: String::new() }
+                }
+                Above::FirstHalves => Heading { index: *index, text, group: String::new() },
+                _ => Heading { index: *index, text, group: over },
+            })
         })
-        .collect()
+        .collect();
+    for (index, cell) in above.map_or(&[][..], |above| &above.cells) {
+        let Some(text) = text_of(cell).filter(|_| row.cell(*index).is_none()) else { continue };
+        let heading = Heading { index: *index, text, group: String::new() };
+        let downwards = above
+            .and_then(|above| layout.region_of(above.row, *index))
+            .is_some_and(|region| region.left == region.right && region.bottom >= row.row);
+        if downwards || fields_named(std::slice::from_ref(&heading), &[]) > 0 {
+            headings.push(heading);
+        }
+    }
+    headings.sort_by_key(|heading| heading.index);
+    headings
 }
 
 /// Headings of columns that hold a part of an address.

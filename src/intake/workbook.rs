@@ -3,6 +3,7 @@
 //! Only the streaming reader is used: the one that builds a whole sheet allocates the rectangle between the first and
 //! the last cell, which two cells far apart make larger than any memory. It knows no survey field.
 
+use super::number_format::unit_in_format;
 use super::raw::{RawCell, RawRow};
 use calamine::{CellErrorType, DataRef, Reader, SheetType, SheetVisible, Xlsx, XlsxError, open_workbook_from_rs};
 use std::collections::BTreeMap;
@@ -10,14 +11,14 @@ use std::io::Cursor;
 use std::ops::ControlFlow;
 
 /// Rows and columns of the format; a cell beyond them is a fault of the file.
-const MOST_ROWS: u32 = 1_048_576;
-const MOST_COLUMNS: u32 = 16_384;
+pub(super) const MOST_ROWS: u32 = 1_048_576;
+pub(super) const MOST_COLUMNS: u32 = 16_384;
 /// Cells in a run that cannot be read before the sheet is given up.
 const MOST_FAULTS: u32 = 10_000;
 /// Rows whose number formats are looked at.
 const ROWS_FOR_FORMATS: u32 = 200;
 /// Days between the two epochs that workbooks count from.
-const DAYS_1900_TO_1904: f64 = 1462.0;
+pub(super) const DAYS_1900_TO_1904: f64 = 1462.0;
 
 /// An open workbook.
 pub(super) struct Workbook<'a> {
@@ -160,20 +161,8 @@ impl<'a> Workbook<'a> {
     }
 }
 
-/// The words in quotation marks of a number format, if they stand after the number.
-fn unit_in_format(code: &str) -> Option<String> {
-    // Only the format of positive numbers counts: the others follow after a semicolon.
-    let positive = code.split(';').next().unwrap_or_default();
-    let after = positive.get(positive.rfind(['0', '#'])? + 1..)?;
-    let words: String = after.chars().filter(|c| !matches!(c, '"' | '\\' | '_' | '*')).collect();
-    let words = words.trim().to_lowercase();
-    let plain =
-        !words.is_empty() && words.len() <= 8 && after.contains('"') && words.chars().all(char::is_alphanumeric);
-    plain.then_some(words)
-}
-
 /// Adds a cell in column order; the last of two in one place stands, as spreadsheet programs have it.
-fn put(cells: &mut Vec<(u16, RawCell)>, column: u16, cell: RawCell) {
+pub(super) fn put(cells: &mut Vec<(u16, RawCell)>, column: u16, cell: RawCell) {
     match cells.last() {
         Some((last, _)) if *last >= column => match cells.binary_search_by_key(&column, |(at, _)| *at) {
             Ok(at) => {
@@ -187,7 +176,7 @@ fn put(cells: &mut Vec<(u16, RawCell)>, column: u16, cell: RawCell) {
     }
 }
 
-fn raw_cell(value: DataRef<'_>, shift: f64) -> Option<RawCell> {
+pub(super) fn raw_cell(value: DataRef<'_>, shift: f64) -> Option<RawCell> {
     let text = |text: &str| (!text.trim().is_empty()).then(|| RawCell::Text(text.to_owned()));
     let finite = |number: f64| {
         if number.is_finite() { RawCell::Number(number) } else { RawCell::Fault("not a number") }
@@ -225,26 +214,5 @@ fn sentence(error: &XlsxError) -> String {
         }
         XlsxError::NotAWorksheet(_) => "it holds a chart, not rows; name a sheet with rows".to_owned(),
         other => format!("its inside is damaged ({other}); open it in a spreadsheet program and save it again"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_unit_is_read_out_of_a_number_format() {
-        for (code, unit) in [
-            ("0.0\" kW\"", Some("kw")),
-            ("#,##0\\ \"ft\"", Some("ft")),
-            ("0 \"m\";-0 \"m\"", Some("m")),
-            ("0.00", None),
-            ("General", None),
-            ("dd/mm/yyyy", None),
-            ("\"about \"0", None),
-            ("0 \"and much more text\"", None),
-        ] {
-            assert_eq!(unit_in_format(code).as_deref(), unit, "{code}");
-        }
     }
 }
