@@ -309,3 +309,59 @@ fn a_line_a_half_hour_is_read_too() {
     let from = &intake.sites[0].elsewhere[0];
     assert_eq!((from.cell.row, from.cell.column), (8 * 48 + 21, Some(2)));
 }
+
+/// A year of two meters, kVA: each draws 1, the first 20 on a January evening, the second 12 in another month.
+fn two_meters(first: impl Fn(jiff::civil::Date) -> bool, second: impl Fn(jiff::civil::Date) -> bool) -> String {
+    let labels: Vec<String> = (1..=48).map(|at| format!("HH{at}")).collect();
+    let mut text = format!("MPAN,Serial,Units,Date,{}\n", labels.join(","));
+    let begin = jiff::civil::date(2025, 1, 1);
+    for day in begin.series(jiff::Span::new().days(1)).take(365) {
+        let mut line = |serial: &str, at: usize, value: Option<&str>| {
+            let mut values = vec!["1"; 48];
+            if let Some(value) = value {
+                values[at] = value;
+            }
+            text.push_str(&format!("1012345678903,{serial},kVA,{day},{}\n", values.join(",")));
+        };
+        if first(day) {
+            line("K1", 35, (day == begin).then_some("20"));
+        }
+        if second(day) {
+            line("K2", 20, (day == jiff::civil::date(2025, 11, 3)).then_some("12"));
+        }
+    }
+    text
+}
+
+#[test]
+fn where_one_of_two_meters_is_missing_it_counts_with_its_own_highest() {
+    let main = MAIN.replace("Site ID", "MPAN").replace("H1,", "1012345678903,");
+    let peak = |text: String| {
+        let intake = laid(&main, &[("HH.csv", &text)]).unwrap();
+        let profile = intake.sites[0].profile.clone().unwrap();
+        let said: String = intake.layers[0].lines.iter().map(|line| line.remark.as_str()).collect();
+        (intake.sites[0].supply.recorded_peak_kva.answer.clone(), profile.gaps, said)
+    };
+    let begin = jiff::civil::date(2025, 1, 1);
+    let (whole, gaps, _) = peak(two_meters(|_| true, |_| true));
+    assert_eq!((whole, gaps), (Answer::Stated(21.0), 0));
+    // The second is missing on the very day: 20 alone is what was drawn at least, 32 what it may have been.
+    let (in_part, gaps, said) = peak(two_meters(|_| true, |day| day != begin));
+    assert_eq!((in_part, gaps), (Answer::Doubtful { low: 20.0, likely: 32.0, high: 32.0 }, 48));
+    assert!(said.contains("48 half-hours are there by some of the meters only"), "{said}");
+    // A day missing where nothing much was drawn moves nothing beyond what could have been.
+    let quiet = jiff::civil::date(2025, 6, 1);
+    let (in_part, gaps, _) = peak(two_meters(|_| true, |day| day != quiet));
+    assert_eq!((in_part, gaps), (Answer::Stated(21.0), 48));
+}
+
+#[test]
+fn a_meter_that_was_changed_is_not_two() {
+    let main = MAIN.replace("Site ID", "MPAN").replace("H1,", "1012345678903,");
+    let change = jiff::civil::date(2025, 7, 1);
+    let text = two_meters(|day| day < change, |day| day >= change);
+    let intake = laid(&main, &[("HH.csv", &text)]).unwrap();
+    let profile = intake.sites[0].profile.clone().unwrap();
+    assert_eq!((profile.meters, profile.gaps, profile.days), (1, 0, 365));
+    assert_eq!(intake.sites[0].supply.recorded_peak_kva.answer, Answer::Stated(20.0));
+}

@@ -47,6 +47,7 @@ mod mapping;
 mod merged;
 #[cfg(test)]
 mod messy_sheets;
+mod meter;
 mod near;
 mod needed;
 mod neighbours;
@@ -70,6 +71,7 @@ mod second_table;
 mod signs;
 mod slots;
 mod source;
+mod sums;
 #[cfg(test)]
 mod survey_lines;
 mod survey_sheets;

@@ -5,11 +5,13 @@ use super::half_hours::Unit;
 use super::join::{Found, Marks, Places, key};
 use super::layer::{Fate, Layer, LayerLine};
 use super::layers::{cell_named, line};
+use super::meter::{Day, DayKey, Meter, MeterKey};
 use super::raw::number_shown;
-use super::readings::{Day, DayKey, Meter, MeterKey, Read, half_hours_of};
+use super::readings::Read;
+use super::sums::{Part, Sums};
 use super::units::{Doubt, shares};
 use crate::quantity::{EXISTING_LOAD_POWER_FACTOR, U0_V, round_to};
-use crate::site::{Answer, Cited, Conflict, Elsewhere, HALF_HOURS, Profile, ProfilePeak, ProfileUnit, Reading, Site};
+use crate::site::{Answer, Cited, Conflict, Elsewhere, Profile, ProfileUnit, Reading, Site};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
@@ -111,10 +113,36 @@ pub(super) fn settle(series: Vec<(usize, Series)>, sites: &mut [Site], main_file
     }
 }
 
+/// Meters of one supply that follow each other, put together: the meter was changed, and is not two.
+fn exchanged(meters: Vec<Series>, said: &mut Vec<String>) -> Vec<Series> {
+    let mut kept: Vec<Series> = Vec::new();
+    for own in meters {
+        let before = kept.iter_mut().find(|before| {
+            own.key.mpan.is_some()
+                && (&before.key.mpan, before.meter.unit) == (&own.key.mpan, own.meter.unit)
+                && before.meter.is_apart_from(&own.meter)
+        });
+        match before {
+            Some(before) => {
+                said.push(format!(
+                    "Meter {} and meter {} never run at once: one was changed for the other.",
+                    before.key.serial, own.key.serial
+                ));
+                before.meter.take_in(own.meter);
+            }
+            None => kept.push(own),
+        }
+    }
+    kept
+}
+
 /// The profile of a site and where its peak stands.
 struct Told {
     profile: Profile,
+    /// The highest that was recorded.
     peak_kva: f64,
+    /// The highest with every meter that is missing at its own highest; not below the recorded.
+    possible_kva: f64,
     layer: usize,
     cell: Cited,
     said: String,
@@ -131,7 +159,8 @@ fn peak(site: &mut Site, found: &Told, about: LayerLine, main_file: &Arc<str>) -
         return Some(LayerLine { remark, ..about });
     }
     if let Some(stated) = site.supply.recorded_peak_kva.value() {
-        if (stated - found.peak_kva).abs() <= threshold("agree") * stated.max(found.peak_kva) {
+        let near = threshold("agree");
+        if stated >= found.peak_kva * (1.0 - near) && found.possible_kva >= stated * (1.0 - near) {
             return None;
         }
         let own = site.elsewhere.iter().find(|own| own.field == "recorded_peak_kva").map(|own| own.cell.clone());
@@ -154,19 +183,23 @@ fn peak(site: &mut Site, found: &Told, about: LayerLine, main_file: &Arc<str>) -
     }
     let span = first.until(last).map_or(0, |span| span.get_days()) + 1;
     let whole = f64::from(span) >= threshold("full_year_days") && found.profile.coverage >= threshold("full_coverage");
-    let likely = found.peak_kva;
-    let answer = if whole {
-        Answer::Stated(likely)
+    let (low, likely) = (found.peak_kva, found.possible_kva);
+    let (_, more) = shares(Doubt::AtLeast);
+    let (answer, remark) = if !whole {
+        let high = round_to(likely * more, 3);
+        let upto = number_shown(high);
+        let remark = format!(
+            "Derived: taken as recorded peak, up to {upto} kVA because the half-hours are not those of a whole year."
+        );
+        (Answer::Doubtful { low, likely, high }, remark)
+    } else if likely > low {
+        let remark = format!(
+            "Derived: taken as recorded peak, as {} kVA because meters are missing at times.",
+            number_shown(likely)
+        );
+        (Answer::Doubtful { low, likely, high: likely }, remark)
     } else {
-        let (_, more) = shares(Doubt::AtLeast);
-        Answer::Doubtful { low: likely, likely, high: round_to(likely * more, 3) }
-    };
-    let remark = match &answer {
-        Answer::Doubtful { high, .. } => format!(
-            "Derived: taken as recorded peak, up to {} kVA because the half-hours are not those of a whole year.",
-            number_shown(*high)
-        ),
-        _ => "Derived: taken as recorded peak.".to_owned(),
+        (Answer::Stated(likely), "Derived: taken as recorded peak.".to_owned())
     };
     site.supply.recorded_peak_kva = Reading { answer, column: None };
     site.elsewhere.push(Elsewhere { field: "recorded_peak_kva", cell: found.cell.clone() });
@@ -225,8 +258,9 @@ fn tell(series: Vec<Series>, site: &Site) -> Option<Told> {
             }
         }
     }
+    let meters = exchanged(meters.into_values().collect(), &mut said);
     let mut units = Vec::new();
-    for own in meters.values() {
+    for own in &meters {
         units.push(own.meter.unit.unwrap_or_else(|| {
             let unit = by_size(highest_of(&own.meter), site);
             let word = if unit == Unit::Kw { "kW" } else { "kWh" };
@@ -242,10 +276,20 @@ fn tell(series: Vec<Series>, site: &Site) -> Option<Told> {
             (factor, _) => factor,
         })
         .collect();
-    let days: BTreeSet<&DayKey> = meters.values().flat_map(|own| own.meter.days.keys()).collect();
-    let mut sums = Sums { halves: vec![Half::default(); HALF_HOURS], ..Sums::default() };
+    let days: BTreeSet<&DayKey> = meters.iter().flat_map(|own| own.meter.days.keys()).collect();
+    let highest: Vec<f64> = meters.iter().zip(&factors).map(|(own, by)| highest_of(&own.meter) * by).collect();
+    let mut sums = Sums::new();
     for key in days {
-        sums.day(key, meters.values().zip(&factors).filter_map(|(own, by)| Some((own, own.meter.days.get(key)?, *by))));
+        let parts = meters.iter().zip(factors.iter().zip(&highest));
+        sums.day(
+            key,
+            parts.map(|(own, (factor, highest))| Part {
+                day: own.meter.days.get(key),
+                factor: *factor,
+                highest: *highest,
+                layer: own.layer,
+            }),
+        );
     }
     let peak = sums.peak.clone()?;
     if meters.len() > 1 {
@@ -253,9 +297,17 @@ fn tell(series: Vec<Series>, site: &Site) -> Option<Told> {
     }
     let unit = if kva { ProfileUnit::Kva } else { ProfileUnit::Kw };
     let profile = sums.profile(unit, &peak, meters.len());
-    let peak_kva = if kva { peak.value } else { peak.value / EXISTING_LOAD_POWER_FACTOR };
-    let peak_kva = round_to(peak_kva, 3);
-    let source = meters.values().find(|own| own.layer == peak.layer)?;
+    let in_kva = |value: f64| round_to(if kva { value } else { value / EXISTING_LOAD_POWER_FACTOR }, 3);
+    let (peak_kva, possible_kva) = (in_kva(peak.value), in_kva(sums.possible));
+    if sums.in_part > 0 {
+        said.push(format!(
+            "{} half-hours are there by some of the meters only and count as missing; with the others at their own \
+             highest, the highest is {} kVA.",
+            sums.in_part,
+            number_shown(possible_kva)
+        ));
+    }
+    let source = meters.iter().find(|own| own.layer == peak.layer)?;
     let when = match profile.peak.date {
         Some(date) => format!("on {date} at {:02}:{:02}", peak.half_hour / 2, peak.half_hour % 2 * 30),
         None => format!("at {:02}:{:02}", peak.half_hour / 2, peak.half_hour % 2 * 30),
@@ -274,109 +326,5 @@ fn tell(series: Vec<Series>, site: &Site) -> Option<Told> {
         ),
     );
     let cell = Cited { file: Arc::clone(&source.file), row: peak.row, column: Some(peak.column), text };
-    Some(Told { profile, peak_kva, layer: peak.layer, cell, said: said.join(" ") })
-}
-
-#[derive(Clone)]
-struct Peak {
-    value: f64,
-    day: DayKey,
-    half_hour: usize,
-    row: u32,
-    column: u16,
-    layer: usize,
-}
-
-/// One half-hour of the day over all days.
-#[derive(Clone, Copy, Default)]
-struct Half {
-    total: f64,
-    count: u32,
-    greatest: Option<f64>,
-}
-
-/// Sums over days, by half-hour of the day.
-#[derive(Default)]
-struct Sums {
-    halves: Vec<Half>,
-    days: u32,
-    dates: Vec<jiff::civil::Date>,
-    filled: u32,
-    estimated: u32,
-    peak: Option<Peak>,
-}
-
-impl Sums {
-    /// Adds one day of all meters; where only some of them have a half-hour, it is the sum of those.
-    fn day<'a>(&mut self, key: &DayKey, meters: impl Iterator<Item = (&'a Series, &'a Day, f64)>) {
-        let mut values = [None::<f64>; HALF_HOURS + 2];
-        let mut place: Option<(f64, u32, u16, usize)> = None;
-        for (own, day, factor) in meters {
-            self.estimated += day.estimated;
-            for (slot, value) in values.iter_mut().zip(day.values.iter().chain(&day.again)) {
-                if value.is_finite() {
-                    *slot = Some(slot.unwrap_or(0.0) + f64::from(*value) * factor);
-                }
-            }
-            // The cell shown for a sum is that of its greatest part.
-            let highest = day.highest().map_or(0.0, |(_, value)| f64::from(value) * factor);
-            if place.is_none_or(|(most, ..)| highest > most) {
-                place = Some((highest, day.row, day.column, own.layer));
-            }
-        }
-        let mut any = false;
-        for (at, value) in values.iter().enumerate().filter_map(|(at, value)| Some((at, (*value)?))) {
-            any = true;
-            self.filled += 1;
-            let half_hour = if at < HALF_HOURS { at } else { at - HALF_HOURS + 2 };
-            if let Some(half) = self.halves.get_mut(half_hour) {
-                half.total += value;
-                half.count += 1;
-                half.greatest = Some(half.greatest.map_or(value, |before| before.max(value)));
-            }
-            if let Some((_, row, column, layer)) = place
-                && self.peak.as_ref().is_none_or(|peak| value > peak.value)
-            {
-                self.peak = Some(Peak { value, day: key.clone(), half_hour, row, column, layer });
-            }
-        }
-        if any {
-            self.days += 1;
-            if let DayKey::Dated(date) = key {
-                self.dates.push(*date);
-            }
-        }
-    }
-
-    fn profile(&self, unit: ProfileUnit, peak: &Peak, meters: usize) -> Profile {
-        let span = self.dates.iter().min().copied().zip(self.dates.iter().max().copied());
-        let expected = match span {
-            Some((first, last)) => {
-                first.series(jiff::Span::new().days(1)).take_while(|day| *day <= last).map(half_hours_of).sum()
-            }
-            None => self.days as usize * HALF_HOURS,
-        };
-        let expected = u32::try_from(expected).unwrap_or(u32::MAX);
-        let (mut mean, mut greatest) = ([None; HALF_HOURS], [None; HALF_HOURS]);
-        for (half, (mean, greatest)) in self.halves.iter().zip(mean.iter_mut().zip(&mut greatest)) {
-            *mean = (half.count > 0).then(|| half.total / f64::from(half.count));
-            *greatest = half.greatest;
-        }
-        let date = match &peak.day {
-            DayKey::Dated(date) => Some(*date),
-            DayKey::Kind(_) => None,
-        };
-        Profile {
-            unit,
-            days: self.days,
-            span,
-            mean,
-            greatest,
-            peak: ProfilePeak { value: peak.value, date, half_hour: peak.half_hour as u8 },
-            gaps: expected.saturating_sub(self.filled),
-            coverage: (f64::from(self.filled) / f64::from(expected.max(1))).min(1.0),
-            estimated: self.estimated,
-            meters: u32::try_from(meters).unwrap_or(u32::MAX),
-        }
-    }
+    Some(Told { profile, peak_kva, possible_kva, layer: peak.layer, cell, said: said.join(" ") })
 }

@@ -3,80 +3,15 @@
 //! no site.
 
 use super::dates::{Dated, dated};
-use super::half_hours::{Energy, Form, Layout, Unit, energy_in, minutes, unit_in};
+use super::half_hours::{Energy, Form, Layout, energy_in, minutes, unit_in};
 use super::identifiers;
+use super::meter::{Day, DayKey, Meter, MeterKey, half_hours_of};
 use super::profiles::threshold;
 use super::raw::{RawCell, RawRow, words_of};
 use crate::site::HALF_HOURS;
 use jiff::ToSpan;
-use jiff::civil::{Date, Weekday};
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
-
-/// Which day: by its date or by its kind ("weekday").
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum DayKey {
-    Dated(Date),
-    Kind(String),
-}
-
-/// One day of one meter, in the unit of the file.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Day {
-    /// By the clock on the wall; not a number where nothing is there.
-    pub values: [f32; HALF_HOURS],
-    /// The hour from 01:00 to 02:00 that comes twice when the clocks go back.
-    pub again: [f32; 2],
-    /// Where its highest half-hour stands.
-    pub row: u32,
-    pub column: u16,
-    pub estimated: u32,
-}
-
-impl Default for Day {
-    fn default() -> Self {
-        Self { values: [f32::NAN; HALF_HOURS], again: [f32::NAN; 2], row: 0, column: 0, estimated: 0 }
-    }
-}
-
-impl Day {
-    /// The highest half-hour: its place and value.
-    pub fn highest(&self) -> Option<(usize, f32)> {
-        let again = self.again.iter().enumerate().map(|(at, value)| (at + 2, *value));
-        let all = self.values.iter().copied().enumerate().chain(again).filter(|(_, value)| value.is_finite());
-        all.fold(None, |best: Option<(usize, f32)>, (at, value)| match best {
-            Some((_, top)) if value <= top => best,
-            _ => Some((at, value)),
-        })
-    }
-}
-
-/// Which meter.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct MeterKey {
-    pub mpan: Option<String>,
-    pub site_id: Option<String>,
-    pub uprn: Option<String>,
-    pub serial: String,
-}
-
-/// One meter.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Meter {
-    pub days: BTreeMap<DayKey, Day>,
-    pub unit: Option<Unit>,
-    /// Lines that it was read from, and the first of them.
-    pub lines: usize,
-    pub first_row: u32,
-    /// Half-hours or days that stood twice; the later line was taken.
-    pub twice: usize,
-    /// Values that are no figures or beyond all measure.
-    pub not_figures: usize,
-    /// Autumn days on which the hour that comes twice was added up in the file.
-    pub halved: usize,
-    /// Spring days on which the hour that does not exist was filled with noughts.
-    pub skipped: usize,
-}
 
 /// Everything read from a sheet of half-hours.
 #[derive(Clone, Debug, Default)]
@@ -91,25 +26,6 @@ pub(super) struct Read {
 pub(super) struct Reader {
     layout: Layout,
     read: Read,
-}
-
-/// The last Sunday of a month: the clocks of the United Kingdom go forward in March and back in October (Summer Time
-/// Order 2002).
-fn last_sunday(year: i16, month: i8) -> Option<Date> {
-    let last = Date::new(year, month, 1).ok()?.last_of_month();
-    let back = i64::from(last.weekday().since(Weekday::Sunday));
-    last.checked_sub(back.days()).ok()
-}
-
-/// Hours of the day that differ: 46 half-hours in spring, 50 in autumn, 48 otherwise.
-pub(super) fn half_hours_of(date: Date) -> usize {
-    if last_sunday(date.year(), 3) == Some(date) {
-        46
-    } else if last_sunday(date.year(), 10) == Some(date) {
-        50
-    } else {
-        48
-    }
 }
 
 /// The figure of a cell; thousands marks and a letter for its quality are set aside. Negative ones are none.
