@@ -1,5 +1,6 @@
 //! What an estimate is made of.
 
+use super::doubt::Doubt;
 use super::price_book::PriceBook;
 use crate::design::Facts;
 use crate::quantity::{Band, CostBand};
@@ -127,10 +128,14 @@ pub struct Estimate {
     pub bill: Vec<BillLine>,
     /// Tasks.
     pub tasks: Vec<TaskLine>,
-    /// Whole cost, before tax.
+    /// Whole cost, before tax: the sum of the likely lines, and what it does not exceed one time in ten and nine in ten.
     pub cost: CostBand,
-    /// Person-hours on site and at the desk.
+    /// The cost with its doubt, pounds before tax, to be added to those of other sites.
+    pub doubt: Doubt,
+    /// Person-hours on site and at the desk, likewise.
     pub hours: Band,
+    /// The hours with their doubt.
+    pub hours_doubt: Doubt,
     /// How long a crew is on site.
     pub labour_band: LabourBand,
 }
