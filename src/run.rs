@@ -256,6 +256,7 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         None => None,
     };
     let as_of = settings.as_of.or(by_rules).or(intake.newest_date).unwrap_or(NO_DATE);
+    let prices = prices.indexed(as_of.year(), &rules);
     let inputs = Inputs {
         portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
         rules: InputFile { name: rules.source.name.clone(), sha256: rules.source.sha256.clone() },

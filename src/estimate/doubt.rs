@@ -21,7 +21,7 @@
 
 use super::cause::{Cause, Shares};
 use super::three_points::{Moments, normal_quantile};
-use crate::quantity::Band;
+use crate::quantity::{Band, Pence};
 
 /// Sums of parts that rise and fall together: of their deviations, and of the cube roots of their third moments.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -143,6 +143,27 @@ impl<'a> std::iter::Sum<&'a Doubt> for Doubt {
             total += doubt;
             total
         })
+    }
+}
+
+/// What a total is not above, with four chances.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Levels {
+    /// One time in ten.
+    pub p10: Pence,
+    /// One time in two.
+    pub p50: Pence,
+    /// Four times in five.
+    pub p80: Pence,
+    /// Nine times in ten.
+    pub p90: Pence,
+}
+
+impl Doubt {
+    /// The levels of a cost in pounds, to the penny.
+    pub fn levels(&self) -> Levels {
+        let at = |share| Pence::from_pounds(self.percentile(share));
+        Levels { p10: at(0.1), p50: at(0.5), p80: at(0.8), p90: at(0.9) }
     }
 }
 

@@ -24,7 +24,7 @@ mod samples;
 mod tests;
 
 pub use cause::{Cause, Shares};
-pub use doubt::{Doubt, OfSite};
+pub use doubt::{Doubt, Levels, OfSite};
 pub use price::{estimate, likely_cost, price_items};
 pub use price_book::{Item, ItemIndex, ItemKind, PriceBook};
 pub use read_book::PriceBookError;

@@ -23,9 +23,10 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
     let (mut doubt, mut hours_doubt) = (OfSite::default(), OfSite::default());
     visit(arrangement, place, &counted, prices, &mut crew, &mut |item, quantity, share, because| {
         let Some(row) = prices.item(item) else { return };
-        let unit_cost = row.unit_cost.scaled(share);
+        let factor = share * place.factor(row.kind);
+        let unit_cost = row.unit_cost.scaled(factor);
         let cost = CostBand::from_pounds(quantity.times(unit_cost));
-        doubt.line(&priced(quantity, share, row, prices), &prices.shares);
+        doubt.line(&priced(quantity, factor, row, prices), &prices.shares);
         if row.kind == ItemKind::Task {
             let hours = quantity.times(row.figure.scaled(share));
             hours_doubt.line(&[(Cause::Survey, quantity), (row.cause, row.figure.scaled(share))], &prices.shares);
@@ -53,7 +54,8 @@ pub fn likely_cost(arrangement: &Arrangement, place: &Place, prices: &PriceBook)
     let counted = Quantities::of(arrangement, place, prices);
     let mut total = Pence(0);
     visit(arrangement, place, &counted, prices, &mut CrewTime::default(), &mut |item, quantity, share, _| {
-        total = total + Pence::from_pounds(quantity.likely * (prices.unit_cost(item).likely * share));
+        let Some(row) = prices.item(item) else { return };
+        total = total + Pence::from_pounds(quantity.likely * (row.unit_cost.likely * (share * place.factor(row.kind))));
     });
     total
 }
@@ -70,21 +72,22 @@ fn visit(
     *crew = hours(arrangement, place, counted, prices, line);
 }
 
-/// Cost of items of the price book in given quantities, such as those of a remedy.
-pub fn price_items(items: &[(ItemIndex, f64)], prices: &PriceBook) -> CostBand {
+/// Cost of items of the price book in given quantities at a place, such as those of a remedy.
+pub fn price_items(items: &[(ItemIndex, f64)], place: &Place, prices: &PriceBook) -> CostBand {
     let (mut doubt, mut likely) = (OfSite::default(), Pence(0));
     for (item, quantity) in items {
         let Some(row) = prices.item(*item) else { continue };
         let quantity = Band::exact(quantity.max(0.0));
-        likely = likely + Pence::from_pounds(quantity.likely * row.unit_cost.likely);
-        doubt.line(&priced(quantity, 1.0, row, prices), &prices.shares);
+        let factor = place.factor(row.kind);
+        likely = likely + Pence::from_pounds(quantity.likely * (row.unit_cost.likely * factor));
+        doubt.line(&priced(quantity, factor, row, prices), &prices.shares);
     }
     band_of(likely, &doubt.total())
 }
 
-/// The figures whose product is the cost of a line; `share` of its hours are needed.
-fn priced(quantity: Band, share: f64, row: &Item, prices: &PriceBook) -> Vec<(Cause, Band)> {
-    let mut figures = vec![(Cause::Survey, quantity.scaled(share))];
+/// The figures whose product is the cost of a line, all of it multiplied by a factor.
+fn priced(quantity: Band, factor: f64, row: &Item, prices: &PriceBook) -> Vec<(Cause, Band)> {
+    let mut figures = vec![(Cause::Survey, quantity.scaled(factor))];
     figures.extend(prices.figures_of(row));
     figures
 }

@@ -175,6 +175,26 @@ impl PriceBook {
         Ok(self)
     }
 
+    /// The same book at the prices of another year, by the yearly changes of the rules: prices and labour rates, never
+    /// hours, shares or allowances. Every line moves from its own year; those of that year or later stay.
+    pub fn indexed(mut self, year: i16, rules: &Rules) -> PriceBook {
+        let price = &rules.price;
+        for item in &mut self.items {
+            let percent = match item.kind {
+                ItemKind::Material | ItemKind::Service => price.materials_percent_a_year,
+                ItemKind::Rate if item.unit.starts_with("GBP") => price.labour_percent_a_year,
+                ItemKind::Rate | ItemKind::Task => continue,
+            };
+            let years = i32::from(year) - i32::from(item.year);
+            if years > 0 {
+                item.figure = item.figure.scaled((1.0 + percent / 100.0).powi(years));
+                item.year = u16::try_from(year).unwrap_or(item.year);
+            }
+        }
+        price_units(&mut self.items);
+        self
+    }
+
     /// A mistyped code would otherwise change no price, and nobody would know.
     fn refuse_items_that_nothing_uses(&self, rules: &Rules) -> Result<(), PriceBookError> {
         let is_used = |code: &str, index: ItemIndex| {
@@ -247,11 +267,6 @@ impl PriceBook {
     pub fn figures_of<'a>(&'a self, item: &'a Item) -> impl Iterator<Item = (Cause, Band)> {
         let rate = item.labour_rate.and_then(|rate| self.items.get(rate.0));
         std::iter::once(item).chain(rate).map(|item| (item.cause, item.figure))
-    }
-
-    /// Pounds before tax of a unit of an item.
-    pub(super) fn unit_cost(&self, index: ItemIndex) -> Band {
-        self.items.get(index.0).map(|item| item.unit_cost).unwrap_or_default()
     }
 }
 

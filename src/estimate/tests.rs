@@ -281,12 +281,41 @@ fn ten_like_sites_are_less_doubtful_than_one_and_more_than_ten_that_share_nothin
 }
 
 #[test]
+fn a_region_and_a_later_year_move_what_they_name_and_no_hours() {
+    let of = |place: &Place, book: &PriceBook| estimate(&car_park(), place, book);
+    let plain = of(&block(), book());
+    let part = |found: &Estimate| -> (f64, f64) {
+        let bill: Pence = found.bill.iter().map(|line| line.cost.likely).sum();
+        let tasks: Pence = found.tasks.iter().map(|line| line.cost.likely).sum();
+        (bill.pounds(), tasks.pounds())
+    };
+    let (bill, tasks) = part(&plain);
+    let dear = of(&Place { labour: 1.2, ..block() }, book());
+    let near = |found: f64, wanted: f64| (found / wanted - 1.0).abs() < 1e-4;
+    assert!(near(part(&dear).1, 1.2 * tasks) && part(&dear).0 == bill);
+    assert_eq!(dear.hours, plain.hours);
+    assert!(near(
+        dear.doubt.mean() - plain.doubt.mean(),
+        0.2 * of(&Place { materials: 1e-9, ..block() }, book()).doubt.mean()
+    ));
+    // Two years on, at 3 and 3.95 per cent.
+    let later = of(&block(), &book().clone().indexed(2028, default_rules()));
+    assert!(
+        near(part(&later).0, bill * 1.03 * 1.03) && near(part(&later).1, tasks * 1.0395 * 1.0395),
+        "{:?}",
+        part(&later)
+    );
+    assert_eq!(later.hours, plain.hours);
+    assert_eq!(of(&block(), &book().clone().indexed(2025, default_rules())).cost, plain.cost);
+}
+
+#[test]
 fn remedies_are_priced_from_the_same_book() {
     let items = book().parse_items("earth-rod:2|drive-rod:2").unwrap();
-    let cost = price_items(&items, book());
+    let cost = price_items(&items, &home(), book());
     assert_eq!(cost.likely, Pence::from_pounds(2.0 * 35.0 + 2.0 * 0.75 * 55.0));
     assert!(cost.low < cost.likely && cost.likely < cost.high);
-    assert_eq!(price_items(&book().parse_items("").unwrap(), book()), CostBand::default());
+    assert_eq!(price_items(&book().parse_items("").unwrap(), &home(), book()), CostBand::default());
     for wrong in ["earth-rod", "earth-rod:x", "earth-rod:-1", "no-such:1"] {
         assert!(book().parse_items(wrong).unwrap_err().contains(wrong), "{wrong}");
     }

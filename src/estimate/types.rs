@@ -1,7 +1,7 @@
 //! What an estimate is made of.
 
 use super::doubt::Doubt;
-use super::price_book::PriceBook;
+use super::price_book::{ItemKind, PriceBook};
 use crate::design::Facts;
 use crate::quantity::{Band, CostBand};
 use crate::rules::Rules;
@@ -25,6 +25,10 @@ pub struct Place {
     pub length_share: Band,
     /// Width of a bay, metres: final circuits of a car park spread this far apart.
     pub bay_pitch_m: f64,
+    /// By what labour costs differ from the price book here.
+    pub labour: f64,
+    /// By what all other costs differ.
+    pub materials: f64,
 }
 
 impl Place {
@@ -39,7 +43,10 @@ impl Place {
                 Band::new(spread.low, walls, spread.high)
             }
         };
+        let region = site.identity.postcode.stated().and_then(|postcode| rules.price.region(postcode));
         Place {
+            labour: region.map_or(1.0, |region| region.labour),
+            materials: region.map_or(1.0, |region| region.materials),
             premises: facts.premises,
             parking_type: Some(facts.parking),
             ground_surface: facts.ground_surface,
@@ -48,6 +55,13 @@ impl Place {
             length_share: share_of_longest(facts.distance_m),
             bay_pitch_m: rules.route.bay_pitch_m,
         }
+    }
+}
+
+impl Place {
+    /// By what an item's cost differs from the price book here.
+    pub(super) fn factor(&self, kind: ItemKind) -> f64 {
+        if kind == ItemKind::Task { self.labour } else { self.materials }
     }
 }
 
