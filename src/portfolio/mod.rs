@@ -2,10 +2,14 @@
 //!
 //! It knows judgements and rules; it knows no file and no sheet.
 
+mod bid;
 mod rank;
 mod summary;
+mod tender;
 
+pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
 pub use rank::rank;
+pub use tender::{Exclusion, GrantSum, Question, exclusions, grants, questions};
 
 use crate::estimate::Doubt;
 use crate::finding::{Reason, WaitsFor};
