@@ -71,8 +71,8 @@ fn how_doubtful(together: &Group) -> String {
             .to_owned();
     if together.doubt.mean() > 0.0 {
         said.push_str(&format!(
-            "Sites share causes of doubt: eight times in ten ready and marginal together cost £{} to £{}; adding every \
-             site's low and high would say £{} to £{}.",
+            "Sites share causes of doubt: eight times in ten ready and marginal together cost {} to {}; adding every \
+             site's low and high would say {} to {}.",
             levels.p10.whole_pounds(),
             levels.p90.whole_pounds(),
             together.cost.low.whole_pounds(),
