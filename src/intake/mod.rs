@@ -50,6 +50,7 @@ mod messy_sheets;
 mod near;
 mod needed;
 mod neighbours;
+mod not_known;
 mod number_format;
 mod numbers;
 mod open_cells;
@@ -70,6 +71,7 @@ mod second_table;
 mod signs;
 mod slots;
 mod source;
+mod spellings;
 #[cfg(test)]
 mod survey_lines;
 mod survey_sheets;

@@ -21,6 +21,8 @@ pub(super) struct ColumnPlan {
     pub unit: Option<Unit>,
     /// Spellings of its words.
     pub lexicon: &'static Lexicon,
+    /// What a yes or no says under this heading, where that gives it a sense; an empty word is none.
+    pub under: Vec<(&'static str, &'static str)>,
 }
 
 /// Bytes of the longest spelling of "nothing".
@@ -172,7 +174,20 @@ fn word(plan: &ColumnPlan, cell: &RawCell) -> Understood<&'static str> {
         RawCell::Text(text) => text.as_str(),
         other => &other.shown(),
     };
+    let plain = || words_of(text);
+    if !plan.under.is_empty()
+        && let Some((written, word)) = plan.under.iter().find(|(written, _)| *written == plain())
+    {
+        return match *word {
+            "" => Understood::not_understood(format!("\"{written}\" may mean more than one thing under this heading.")),
+            word => Understood::plain(word),
+        };
+    }
     match plan.lexicon.read(text) {
+        Word::Mended(word) => Understood {
+            answer: Answer::Doubtful { low: word, likely: word, high: word },
+            message: Some("A slip of the pen is taken for that word.".to_owned()),
+        },
         Word::Plain { word, partly } => Understood {
             answer: Answer::Stated(word),
             message: partly.then(|| "The rest of the text is not used.".to_owned()),
@@ -188,6 +203,9 @@ fn word(plan: &ColumnPlan, cell: &RawCell) -> Understood<&'static str> {
         Word::Unknown(WhyUnknown::NotUnderstood) => {
             if plan.field.kind == FieldKind::YesNo && matches!(words_of(text).as_str(), "x" | "") {
                 return Understood::not_understood("An x may be a tick or a cross; write yes or no.");
+            }
+            if let Some(why) = plan.lexicon.why_not(text) {
+                return Understood::not_understood(format!("It may mean more than one thing ({why})."));
             }
             let wanted = if plan.field.kind == FieldKind::YesNo {
                 "yes, no or unknown".to_owned()
