@@ -36,13 +36,15 @@ pub(super) struct Sentence<'a> {
     tokens: Vec<Token>,
     at: usize,
     quantities: &'a [Quantity],
+    /// Whether "between" stands before: then "and" parts the two ends.
+    between: bool,
     out: Figure,
 }
 
 impl<'a> Sentence<'a> {
     /// Tokens in which the units are those of `quantities`.
     pub fn of(tokens: Vec<Token>, quantities: &'a [Quantity]) -> Self {
-        Self { tokens, at: 0, quantities, out: Figure::bare(0.0) }
+        Self { tokens, at: 0, quantities, between: false, out: Figure::bare(0.0) }
     }
 
     fn peek(&self, ahead: usize) -> Option<&Token> {
@@ -99,6 +101,10 @@ impl<'a> Sentence<'a> {
             self.out.second = self.out.first;
         }
         self.range(&mut unit)?;
+        // "Between 10" and no other end.
+        if self.between {
+            return None;
+        }
         // "2 flights", "three rooms": a length counted in something that is no unit.
         let counted = matches!(self.peek(0), Some(Token::Word(word)) if beside(word, false) == Beside::Remark
             && !PLACES.contains(&word.as_str()));
@@ -125,7 +131,8 @@ impl<'a> Sentence<'a> {
                 Token::Mark('?') => self.doubt(Doubt::Queried),
                 Token::Mark('%' | '/' | '*') => return None,
                 Token::Mark(_) | Token::Unit(_) => {}
-                Token::Word(word) => {
+                Token::Word(word) if word == "between" || word == "btw" || word == "betw" => self.between = true,
+                Token::Word(word) | Token::Grown(word) => {
                     let word = word.clone();
                     self.word(&word, true)?;
                 }
@@ -145,7 +152,9 @@ impl<'a> Sentence<'a> {
                 Token::Mark('~' | '\u{2248}') => self.doubt(Doubt::Approximate),
                 Token::Mark('%' | '*') => return None,
                 Token::Mark(_) | Token::Unit(_) => {}
-                Token::Word(word) => {
+                // Letters grown onto the digits may be digits themselves: "3S" is 35, 38 or a slip.
+                Token::Grown(word) if beside(word, false) == Beside::Remark => return None,
+                Token::Word(word) | Token::Grown(word) => {
                     let word = word.clone();
                     self.word(&word, false)?;
                 }
@@ -207,6 +216,7 @@ impl<'a> Sentence<'a> {
             (Some(Token::Mark('/')), Some(Token::Number { .. })) => (1, true),
             (Some(Token::Mark('-')), Some(Token::Number { .. })) => (1, false),
             (Some(Token::Word(word)), Some(Token::Number { .. })) if word == "or" || word == "to" => (1, false),
+            (Some(Token::Word(word)), Some(Token::Number { .. })) if self.between && word == "and" => (1, false),
             (Some(Token::Mark('+')), Some(Token::Number { .. })) => return self.added(unit),
             _ => return Some(()),
         };
@@ -227,6 +237,7 @@ impl<'a> Sentence<'a> {
         if least != most {
             self.out.doubt = Some(Doubt::Between);
         }
+        self.between = false;
         Some(())
     }
 
@@ -253,7 +264,7 @@ impl<'a> Sentence<'a> {
         );
         match self.peek(1) {
             _ if introduced => Some(()),
-            Some(Token::Word(word)) if FOREIGN.contains(&word.as_str()) => {
+            Some(Token::Word(word) | Token::Grown(word)) if FOREIGN.contains(&word.as_str()) => {
                 self.at += 1;
                 Some(())
             }
