@@ -101,11 +101,7 @@ fn dated_text(text: &str) -> Option<Dated> {
             .flatten()
             .map(|at| at as i8 + 1)
     };
-    let year = |value: i16| match value {
-        0..=49 => 2000 + value,
-        50..=99 => 1900 + value,
-        other => other,
-    };
+    let year = full_year;
     let day = |y: i16, m: i16, d: i16| {
         Date::new(year(y), i8::try_from(m).ok()?, i8::try_from(d).ok()?).ok().filter(plausible)
     };
@@ -132,6 +128,46 @@ fn dated_text(text: &str) -> Option<Dated> {
             Some(Dated::Month(first, first.last_of_month()))
         }
         _ => None,
+    }
+}
+
+/// Which order of day and month a numeric date with its year last shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Order {
+    /// Only day first gives a date.
+    DayFirst,
+    /// Only month first gives a date.
+    MonthFirst,
+    /// Both give one: day first, month first.
+    Either(Date, Date),
+}
+
+/// The order that a text shows, when it is three numbers with the year last.
+pub(super) fn order(text: &str) -> Option<Order> {
+    let folded = folded(text);
+    let [first, second, year] = <[&str; 3]>::try_from(pieces(&folded)).ok()?;
+    let number = |piece: &str| -> Option<i8> { (piece.len() <= 2).then(|| piece.parse().ok()).flatten() };
+    let (first, second) = (number(first)?, number(second)?);
+    let year = match year.parse::<i16>().ok()? {
+        short @ 0..=99 if year.len() == 2 => full_year(short),
+        long if year.len() == 4 => long,
+        _ => return None,
+    };
+    let date = |month, day| Date::new(year, month, day).ok().filter(plausible);
+    match (date(second, first), date(first, second)) {
+        (Some(one), Some(other)) if one != other => Some(Order::Either(one, other)),
+        (Some(_), None) => Some(Order::DayFirst),
+        (None, Some(_)) => Some(Order::MonthFirst),
+        _ => None,
+    }
+}
+
+/// A year of two digits in its century.
+fn full_year(year: i16) -> i16 {
+    match year {
+        0..=49 => 2000 + year,
+        50..=99 => 1900 + year,
+        other => other,
     }
 }
 

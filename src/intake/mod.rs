@@ -9,6 +9,7 @@ mod beside;
 mod binary;
 mod choose;
 mod claims;
+mod column_dates;
 mod compound;
 mod contradictions;
 mod copied;

@@ -254,7 +254,7 @@ fn day(cell: &RawCell) -> Understood<jiff::civil::Date> {
         Some(dates::Dated::Day(date)) => Understood::plain(date),
         Some(dates::Dated::OtherOrder(date)) => Understood {
             answer: Answer::Stated(date),
-            message: Some("The month stands first; every other date is read day first.".to_owned()),
+            message: Some("The month stands first, since it gives no date day first.".to_owned()),
         },
         Some(dates::Dated::Month(first, last)) => Understood {
             answer: Answer::Doubtful { low: first, likely: first, high: last },

@@ -35,12 +35,12 @@ pub(super) fn settle(table: &mut Table, plan: &Plan) {
 }
 
 /// The cell of a site's row at a place.
-fn cell(table: &Table, at: usize, place: usize) -> &str {
+pub(super) fn cell(table: &Table, at: usize, place: usize) -> &str {
     table.row(at).and_then(|row| row.cells.get(place)).map_or("", String::as_str)
 }
 
 fn is_cross(text: &str) -> bool {
-    matches!(text.trim(), "x" | "X")
+    matches!(text.trim(), "x" | "X" | "\u{d7}")
 }
 
 /// Gives every x of a yes/no column the sense that the rest of the column leaves it.
@@ -49,10 +49,14 @@ fn crosses(table: &mut Table, column: &ColumnPlan, place: usize, reading: fn(&mu
     if crosses.is_empty() {
         return;
     }
-    let (mut ticks, mut yes, mut no) = (0_usize, 0_usize, 0_usize);
+    let (mut ticks, mut yes, mut no, mut blank) = (0_usize, 0_usize, 0_usize, 0_usize);
     for at in 0..table.sites.len() {
         let text = cell(table, at, place);
-        if text.is_empty() || is_cross(text) {
+        if text.is_empty() {
+            blank += 1;
+            continue;
+        }
+        if is_cross(text) {
             continue;
         }
         if text.contains(['\u{2713}', '\u{2714}', '\u{2611}', '\u{2705}']) || words_of(text).starts_with("tick") {
@@ -66,8 +70,13 @@ fn crosses(table: &mut Table, column: &ColumnPlan, place: usize, reading: fn(&mu
         (Answer::Stated(false), "no", format!("an x beside {ticks} ticks in this column is a cross"))
     } else {
         let (likely, why) = match (yes, no) {
-            // Nothing but x: it may be all ticks or all crosses, and stays not understood.
-            (0, 0) => return,
+            // Nothing but x in every row: it may be all ticks or all crosses, and stays not understood.
+            (0, 0) if blank == 0 => return,
+            (0, 0) => {
+                (true, format!("nothing else is written in this column, and {blank} cells are blank: it marks a yes"))
+            }
+            // As many of the one as of the other tell nothing.
+            (yes, no) if yes == no => return,
             (_, 0) => (false, format!("yes is written {yes} times in this column and no never: the x is the other")),
             (0, _) => (true, format!("no is written {no} times in this column and yes never: the x is the other")),
             (yes, no) => (yes > no, format!("yes is written {yes} times and no {no} times in this column")),
@@ -118,7 +127,13 @@ fn demands(table: &mut Table, column: &ColumnPlan, place: usize) {
 }
 
 /// Replaces the note on a site's cell.
-fn say(table: &mut Table, (site, place): (usize, usize), column: &ColumnPlan, understood: &str, message: &str) {
+pub(super) fn say(
+    table: &mut Table,
+    (site, place): (usize, usize),
+    column: &ColumnPlan,
+    understood: &str,
+    message: &str,
+) {
     let Some(row) = table.row_mut(site) else { return };
     let field = column.field.name;
     let raw = row.cells.get(place).cloned().unwrap_or_default();

@@ -108,7 +108,11 @@ impl Lexicon {
             let mark = text.trim().trim_end_matches('\u{FE0F}');
             return match self.whole.get(mark) {
                 Some(word) => Word::Plain { word, partly: false },
-                None => Word::Unknown(WhyUnknown::Missing),
+                // Dashes and points stand for nothing; another mark may be a tick or a cross.
+                None if mark.chars().all(|c| c.is_ascii_punctuation() || is_dash(c)) => {
+                    Word::Unknown(WhyUnknown::Missing)
+                }
+                None => Word::Unknown(WhyUnknown::NotUnderstood),
             };
         }
         if let Some(word) = self.said(&plain) {
@@ -229,6 +233,13 @@ impl Lexicon {
             _ => Word::Unknown(WhyUnknown::NotUnderstood),
         }
     }
+}
+
+/// A dash, a point or a quotation mark of any length.
+fn is_dash(c: char) -> bool {
+    matches!(c, '\u{2010}'..='\u{201F}' | '\u{2026}' | '\u{2212}' | '\u{2032}' | '\u{2033}' | '\u{3003}' | '\u{B7}')
+        || c.is_whitespace()
+        || c.is_control()
 }
 
 /// The text before the first bracket, comma or dash between blanks, and the text after it.
