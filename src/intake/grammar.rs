@@ -31,6 +31,25 @@ const PLACES: &[&str] = &[
 const NUMBER_WORDS: &[&str] =
     &["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
 
+/// Takes out the numbers of standards ("BS 88-3", "BS EN 60269"), which are no figures of anything.
+fn without_standards(tokens: &mut Vec<Token>) {
+    let is_standard = |token: &Token| matches!(token, Token::Word(word) if word.starts_with("bs"));
+    let Some(from) = tokens.iter().position(is_standard) else { return };
+    let mut end = from + 1;
+    if matches!(tokens.get(end), Some(Token::Word(word)) if word == "en") {
+        end += 1;
+    }
+    if matches!(tokens.get(from), Some(Token::Word(word)) if word == "bs")
+        && matches!(tokens.get(end), Some(Token::Number { .. }))
+    {
+        end += 1;
+    }
+    if matches!((tokens.get(end), tokens.get(end + 1)), (Some(Token::Mark('-')), Some(Token::Number { .. }))) {
+        end += 2;
+    }
+    tokens.drain(from..end.min(tokens.len()));
+}
+
 /// The tokens of one text and how far they are read.
 pub(super) struct Sentence<'a> {
     tokens: Vec<Token>,
@@ -43,7 +62,8 @@ pub(super) struct Sentence<'a> {
 
 impl<'a> Sentence<'a> {
     /// Tokens in which the units are those of `quantities`.
-    pub fn of(tokens: Vec<Token>, quantities: &'a [Quantity]) -> Self {
+    pub fn of(mut tokens: Vec<Token>, quantities: &'a [Quantity]) -> Self {
+        without_standards(&mut tokens);
         Self { tokens, at: 0, quantities, between: false, out: Figure::bare(0.0) }
     }
 

@@ -31,6 +31,8 @@ mod hearsay;
 mod hidden;
 #[cfg(test)]
 mod hostile_files;
+#[cfg(test)]
+mod hygiene_tests;
 mod identifiers;
 mod inspection;
 mod join;

@@ -87,6 +87,14 @@ pub(super) fn sentence_for(why: WhyUnknown) -> Option<String> {
     }
 }
 
+/// The sentence for a text that says that a value is not there: "N/A" is noted, since it may be an answer.
+pub(super) fn sentence_for_text(why: WhyUnknown, plain: &str) -> Option<String> {
+    if why == WhyUnknown::Missing && matches!(plain, "n a" | "na" | "not applicable") {
+        return Some("It may mean that this does not apply or that there is none; read as a blank.".to_owned());
+    }
+    sentence_for(why)
+}
+
 /// A cell that holds no value of any kind: an error, or a text that says so.
 fn fault<T>(cell: &RawCell) -> Option<Understood<T>> {
     match cell {
@@ -214,7 +222,7 @@ fn word(plan: &ColumnPlan, cell: &RawCell) -> Understood<&'static str> {
             };
             Understood::not_understood(format!("Not one of: {wanted}."))
         }
-        Word::Unknown(why) => Understood::unknown(why, sentence_for(why)),
+        Word::Unknown(why) => Understood::unknown(why, sentence_for_text(why, &plain())),
     }
 }
 

@@ -1,6 +1,7 @@
-//! What a cell means where only its whole column can tell: an x among ticks, yeses or noes, and a demand that nobody
-//! gave a unit. It reads no cell that stands by itself, and adds nothing that is not written.
+//! What a cell means where only its whole column can tell: an x among ticks, yeses or noes, a demand and a length that
+//! nobody gave a unit. It reads no cell that stands by itself, and adds nothing that is not written.
 
+use super::figures::{CENTIMETRES_ABOVE, MILLIMETRES_ABOVE};
 use super::gather::Table;
 use super::raw::words_of;
 use super::rows::Plan;
@@ -28,6 +29,9 @@ pub(super) fn settle(table: &mut Table, plan: &Plan) {
                 if !plan.heading(column.index).split(' ').any(names_unit) {
                     demands(table, column, place);
                 }
+            }
+            Slot::Number(reading) if column.field.unit == "m" && column.unit.is_none_or(|unit| unit.factor == 1.0) => {
+                lengths(table, column, place, reading);
             }
             _ => {}
         }
@@ -123,6 +127,33 @@ fn demands(table: &mut Table, column: &ColumnPlan, place: usize) {
             let message = format!("A figure below 20 without a unit is more likely kVA ({as_kva} A) than amperes.");
             say(table, (at, place), column, &understood, &message);
         }
+    }
+}
+
+/// Leaves no bare length standing as metres or centimetres whose column is mostly bare millimetres (survey practice:
+/// hundreds are centimetres where the neighbours are a few metres).
+fn lengths(table: &mut Table, column: &ColumnPlan, place: usize, reading: fn(&mut Site) -> &mut Reading<f64>) {
+    let bare: Vec<Option<f64>> = (0..table.sites.len()).map(|at| cell(table, at, place).trim().parse().ok()).collect();
+    if bare.iter().flatten().all(|value| *value <= CENTIMETRES_ABOVE) {
+        return;
+    }
+    let (mut metres, mut millimetres) = (0_usize, 0_usize);
+    for (site, bare) in table.sites.iter_mut().zip(&bare) {
+        let Some(read) = reading(site).value() else { continue };
+        metres += usize::from(bare.unwrap_or(read) <= CENTIMETRES_ABOVE);
+        millimetres += usize::from(bare.is_some_and(|value| value > MILLIMETRES_ABOVE));
+    }
+    if millimetres <= metres {
+        return;
+    }
+    for (at, value) in bare.iter().enumerate().filter_map(|(at, value)| Some((at, (*value)?))) {
+        let Some(site) = table.sites.get_mut(at) else { continue };
+        if reading(site).value().is_none() || value > MILLIMETRES_ABOVE {
+            continue;
+        }
+        reading(site).answer = Answer::Unknown(WhyUnknown::NotUnderstood);
+        let message = "Metres, centimetres or millimetres: neither the cell nor its column tells; write the unit.";
+        say(table, (at, place), column, "not known", message);
     }
 }
 
