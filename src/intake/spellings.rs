@@ -26,8 +26,17 @@ pub(super) struct Within {
     pub padded: String,
     /// The word; empty when the spelling may mean more than one.
     pub word: &'static str,
-    /// Whether it yields to any other word of the text.
+    /// Whether it yields to other words of the text.
     pub weak: bool,
+    /// The words it yields to, parted by bars; empty for all.
+    pub to: &'static str,
+}
+
+impl Within {
+    /// Whether it says nothing beside that word.
+    pub fn yields_to(&self, word: &str) -> bool {
+        self.weak && (self.to.is_empty() || self.to.split('|').any(|known| known == word))
+    }
 }
 
 /// The lexicon of a field; empty when it takes no words.
@@ -61,7 +70,7 @@ pub(super) fn under_heading(field: &str, heading: &str) -> Vec<(&'static str, &'
 struct Tables {
     meanings: BTreeMap<&'static str, Vec<(&'static str, &'static str)>>,
     codes: BTreeMap<&'static str, Vec<(&'static str, &'static str)>>,
-    careful: BTreeMap<&'static str, Vec<[&'static str; 3]>>,
+    careful: BTreeMap<&'static str, Vec<[&'static str; 4]>>,
 }
 
 impl Tables {
@@ -73,9 +82,9 @@ impl Tables {
             }
             by_field
         };
-        let mut careful: BTreeMap<&'static str, Vec<[&'static str; 3]>> = BTreeMap::new();
+        let mut careful: BTreeMap<&'static str, Vec<[&'static str; 4]>> = BTreeMap::new();
         for row in Table::of(CAREFUL_CSV).rows() {
-            let cells = [row.kept("written"), row.kept("effect"), row.kept("why")];
+            let cells = [row.kept("written"), row.kept("effect"), row.kept("why"), row.kept("yields_to")];
             careful.entry(row.kept("field")).or_default().push(cells);
         }
         Self { meanings: pairs(MEANINGS_CSV), codes: pairs(CODES_CSV), careful }
@@ -96,10 +105,11 @@ impl Tables {
             _ => return None,
         };
         let names: &[&str] = if field.kind == FieldKind::YesNo { &[field.name, EVERY_YES_NO] } else { &[field.name] };
-        let careful: Vec<[&'static str; 3]> =
+        let careful: Vec<[&'static str; 4]> =
             names.iter().filter_map(|name| self.careful.get(name)).flatten().copied().collect();
-        let is =
-            |spelling: &str, effect: &str| careful.iter().any(|[text, as_, _]| *text == spelling && *as_ == effect);
+        let weak = |spelling: &str| {
+            careful.iter().find(|[text, effect, ..]| *text == spelling && *effect == "weak").map(|[.., to]| *to)
+        };
         let mut lexicon = Lexicon::default();
         let known = |word: &str| allowed.iter().copied().find(|known| *known == word);
         for word in &allowed {
@@ -107,8 +117,9 @@ impl Tables {
             lexicon.whole.entry(word).or_insert(word);
         }
         let mut within: BTreeMap<String, Within> = BTreeMap::new();
-        let mut add = |spelling: &str, word: &'static str, weak: bool| {
-            within.entry(spelling.to_owned()).or_insert(Within { padded: format!(" {spelling} "), word, weak });
+        let mut add = |spelling: &str, word: &'static str, to: Option<&'static str>| {
+            let (padded, weak, to) = (format!(" {spelling} "), to.is_some(), to.unwrap_or_default());
+            within.entry(spelling.to_owned()).or_insert(Within { padded, word, weak, to });
         };
         // A field's own spelling is met before the shared one.
         let meanings = names.iter().flat_map(|name| of(&self.meanings, name));
@@ -119,19 +130,19 @@ impl Tables {
             // A letter or a bare "no" within a longer text says nothing by itself.
             let bare = matches!(spelling, "no" | "na" | "so" | "la" | "ha" | "id" | "ok");
             if spelling.chars().count() >= 2 && !bare {
-                add(spelling, word, is(spelling, "weak"));
+                add(spelling, word, weak(spelling));
             }
         }
         for (spelling, word) in names.iter().flat_map(|name| of(&self.codes, name)) {
             let Some(word) = known(word) else { continue };
             lexicon.whole.entry(spelling).or_insert(word);
         }
-        for [spelling, effect, why] in &careful {
+        for [spelling, effect, why, _] in &careful {
             match *effect {
                 "ambiguous" if !lexicon.whole.contains_key(*spelling) => {
                     lexicon.ambiguous.insert(spelling, why);
                     if spelling.chars().count() >= 3 {
-                        add(spelling, "", true);
+                        add(spelling, "", Some(""));
                     }
                 }
                 "foreign" => lexicon.foreign.push((format!(" {spelling} "), why)),

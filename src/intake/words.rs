@@ -7,8 +7,10 @@ use super::raw::words_of;
 use super::spellings::{MENDED_FROM, Within};
 pub(super) use super::spellings::{lexicon, under_heading};
 use crate::site::WhyUnknown;
+use crate::table::Table;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::sync::OnceLock;
 
 /// The spellings of one field's words.
 #[derive(Debug, Default)]
@@ -48,28 +50,37 @@ pub(super) enum Word {
     Unknown(WhyUnknown),
 }
 
-/// Words that put what stands beside them in doubt.
-const DOUBTING: &[&str] = &[
-    "probably",
-    "prob",
-    "possibly",
-    "poss",
-    "maybe",
-    "perhaps",
-    "think",
-    "thought",
-    "assumed",
-    "likely",
-    "believed",
-    "presumably",
-    "looks",
-    "appears",
-    "seems",
-    "suspect",
-];
-/// Words that turn a spelling within a longer text round.
-const NEGATING: &[&str] =
-    &["not", "no", "isnt", "non", "without", "never", "neither", "nor", "former", "formerly", "was"];
+/// What a word does to another of the same text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Effect {
+    /// It puts it in doubt ("probably").
+    Doubts,
+    /// It turns it into something else ("not", "planned").
+    Denies,
+    /// Nothing ("the").
+    Nothing,
+}
+
+/// The words of `beside_words.csv`.
+fn effect_of(piece: &str) -> Option<Effect> {
+    static EFFECTS: OnceLock<BTreeMap<String, Effect>> = OnceLock::new();
+    EFFECTS
+        .get_or_init(|| {
+            Table::of(include_str!("beside_words.csv"))
+                .rows()
+                .map(|row| {
+                    let effect = match row.text("effect") {
+                        "doubts" => Effect::Doubts,
+                        "denies" => Effect::Denies,
+                        _ => Effect::Nothing,
+                    };
+                    (row.text("written").to_owned(), effect)
+                })
+                .collect()
+        })
+        .get(piece)
+        .copied()
+}
 
 impl Lexicon {
     /// The number that a text as a whole stands for ("three phase").
@@ -188,21 +199,22 @@ impl Lexicon {
             return Word::Unknown(WhyUnknown::NotUnderstood);
         }
         let mut rest = format!(" {plain} ");
-        let mut found: Vec<(usize, &'static str, bool)> = Vec::new();
-        for Within { padded, word, weak } in &self.within {
+        let mut found: Vec<(usize, &Within)> = Vec::new();
+        for within in &self.within {
+            let padded = &within.padded;
             while let Some(at) = rest.find(padded) {
-                found.push((at, word, *weak));
+                found.push((at, within));
                 // Blanked to the same length, so that places stay comparable.
                 let blank = format!(" {} ", "\u{1}".repeat(padded.len() - 2));
                 rest.replace_range(at..at + padded.len(), &blank);
             }
         }
-        found.sort_unstable();
-        let only_weak = found.iter().all(|(.., weak)| *weak);
-        if !only_weak {
-            found.retain(|(.., weak)| !weak);
-        }
-        if found.iter().any(|(_, word, _)| word.is_empty()) {
+        found.sort_unstable_by_key(|(at, _)| *at);
+        let only_weak = found.iter().all(|(_, within)| within.weak);
+        let strong: Vec<&'static str> =
+            found.iter().filter(|(_, within)| !within.weak).map(|(_, within)| within.word).collect();
+        found.retain(|(_, within)| !strong.iter().any(|word| within.yields_to(word)));
+        if found.iter().any(|(_, within)| within.word.is_empty()) {
             return Word::Unknown(WhyUnknown::NotUnderstood);
         }
         let left: Vec<&str> =
@@ -211,19 +223,21 @@ impl Lexicon {
         let denies = |(at, piece): (usize, &&str)| {
             let numbered =
                 *piece == "no" && left.get(at + 1).is_some_and(|next| next.starts_with(|c: char| c.is_ascii_digit()));
-            NEGATING.contains(piece) && !numbered
+            effect_of(piece) == Some(Effect::Denies) && !numbered
         };
         if left.iter().enumerate().any(denies) {
             return Word::Unknown(WhyUnknown::NotUnderstood);
         }
-        doubtful |= left.iter().any(|piece| DOUBTING.contains(piece));
+        doubtful |= left.iter().any(|piece| effect_of(piece) == Some(Effect::Doubts));
         // A word that says little, beside one that is not known, may be turned into something else by it.
-        let unknown = |piece: &&str| piece.len() > 2 && piece.bytes().all(|byte| byte.is_ascii_alphabetic());
-        doubtful |= only_weak && left.iter().any(unknown);
+        let unknown = |piece: &&str| piece.bytes().all(|byte| byte.is_ascii_lowercase()) && effect_of(piece).is_none();
+        if only_weak && left.iter().any(unknown) {
+            return Word::Unknown(WhyUnknown::NotUnderstood);
+        }
         let mut words: Vec<&'static str> = Vec::new();
-        for (_, word, _) in found {
-            if !words.contains(&word) {
-                words.push(word);
+        for (_, within) in found {
+            if !words.contains(&within.word) {
+                words.push(within.word);
             }
         }
         match words.as_slice() {
@@ -259,7 +273,7 @@ fn initials_joined(plain: &str) -> Cow<'_, str> {
     let mut before = false;
     for piece in plain.split(' ') {
         let now = alone(piece);
-        if !out.is_empty() && !(before && now) {
+        if !(out.is_empty() || before && now) {
             out.push(' ');
         }
         out.push_str(piece);

@@ -233,3 +233,30 @@ fn careful_words_and_words_under_headings_are_of_known_fields() {
     assert_eq!(under_heading("consent_status", "consent needed").first(), Some(&("yes", "not asked")));
     assert!(under_heading("consent_status", "consent").is_empty());
 }
+
+#[test]
+fn a_word_beside_another_can_turn_it_and_a_weak_one_says_little() {
+    let unknown = Word::Unknown(WhyUnknown::NotUnderstood);
+    for (field, text) in [
+        ("heating", "heat pump planned"),
+        ("board_type", "being changed to metal"),
+        ("earthing_system", "TNS converted to PME"),
+        ("board_rcd_type", "mixed A/AC"),
+        ("premises_type", "detached garage"),
+        ("ground_surface", "brick wall"),
+        ("consent_status", "consent not yet given"),
+        ("asbestos_on_route", "none known"),
+    ] {
+        assert_eq!(read(field, text), unknown, "{field}: {text}");
+    }
+    assert_eq!(read("heating", "gas + elec"), Word::Doubtful { word: "gas", other: "direct" });
+    assert_eq!(
+        read("consent_status", "approved subject to conditions"),
+        Word::Doubtful { word: "granted", other: "granted" }
+    );
+    assert_eq!(plainly("tenure", "LA owned"), Some("social rent"));
+    assert_eq!(plainly("parking_type", "Communal bay"), Some("communal"));
+    for record in csv::Reader::from_reader(include_str!("beside_words.csv").as_bytes()).records().map(Result::unwrap) {
+        assert!(matches!(&record[1], "doubts" | "denies" | "nothing"), "{record:?}");
+    }
+}
