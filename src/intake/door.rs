@@ -21,7 +21,7 @@ use super::source::Rows;
 use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
 use super::values::recoverable;
 use super::workbook::StreamNotes;
-use super::{copied, ditto, neighbours, whole_columns};
+use super::{column_dates, copied, ditto, neighbours, whole_columns};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -116,7 +116,7 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     let known = |name: &String| *name != sheet && is_known(name);
     intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(known).collect();
     warn(&mut intake.warnings, &weighed, notes, &rows);
-    finish(intake, read, &plan, &options.mapping).map_err(fault)
+    finish(intake, read, &plan, options).map_err(fault)
 }
 
 fn plan_of(weighed: &Weighed, rows: &mut Rows<'_>, sheet: &str, options: &ReadOptions) -> Plan {
@@ -247,12 +247,13 @@ fn warn(warnings: &mut Vec<String>, weighed: &Weighed, notes: StreamNotes, rows:
 }
 
 /// Settles what rows have to do with each other and sorts them into sites and rows set aside.
-fn finish(mut intake: Intake, mut table: Table, plan: &Plan, mapping: &[(String, String)]) -> Result<Intake, String> {
+fn finish(mut intake: Intake, mut table: Table, plan: &Plan, options: &ReadOptions) -> Result<Intake, String> {
     intake.waiting = table.take_waiting();
     let columns: Vec<u16> = intake.columns.iter().map(|column| column.index).collect();
-    intake.warnings.extend(set_apart(&mut table, &columns, mapping));
+    intake.warnings.extend(set_apart(&mut table, &columns, &options.mapping));
     ditto::resolve(&mut table, plan);
     whole_columns::settle(&mut table, plan);
+    column_dates::settle(&mut table, plan, options);
     set_duplicates_aside(&mut table, &intake.columns);
     let of_key = |column: &&Column| column.field.is_some_and(|field| field.name == "site_id");
     give_keys(&mut table, intake.columns.iter().find(of_key).map(|column| column.index));

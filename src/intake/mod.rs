@@ -9,6 +9,7 @@ mod beside;
 mod binary;
 mod choose;
 mod claims;
+mod column_dates;
 mod compound;
 mod contradictions;
 mod copied;
@@ -30,6 +31,8 @@ mod hearsay;
 mod hidden;
 #[cfg(test)]
 mod hostile_files;
+#[cfg(test)]
+mod hygiene_tests;
 mod identifiers;
 mod inspection;
 mod join;
@@ -51,6 +54,7 @@ mod meter;
 mod near;
 mod needed;
 mod neighbours;
+mod not_known;
 mod number_format;
 mod numbers;
 mod open_cells;
@@ -71,6 +75,7 @@ mod second_table;
 mod signs;
 mod slots;
 mod source;
+mod spellings;
 mod sums;
 #[cfg(test)]
 mod survey_lines;
