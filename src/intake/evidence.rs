@@ -4,8 +4,10 @@
 //! What the user has settled stands. Values that could be several things (a date, a fuse or a main switch of 100 A)
 //! never name a column by themselves: they are asked about. Thresholds are design rules.
 
+use super::by_words::{ask, name_by_words};
 use super::headings::{Heading, Match, column_said, match_but};
 use super::mapping::{SURE, settled};
+use super::own_keys::find_key;
 use super::raw::{RawCell, RawRow, words_of};
 use super::signs::{Sign, count, is_fuse_rating, mentions_a_loop, reads_as, sampled, words_under};
 use super::table::{TableHead, address_parts};
@@ -13,15 +15,15 @@ use crate::site::{Field, FieldKind, fields};
 use std::collections::BTreeMap;
 
 /// Fewer values are no evidence.
-const FEWEST: usize = 3;
+pub(super) const FEWEST: usize = 3;
 /// Share of the values from which on they all are something; and up to which none is.
-const NEARLY_ALL: f64 = 0.9;
-const NEARLY_NONE: f64 = 0.1;
+pub(super) const NEARLY_ALL: f64 = 0.9;
+pub(super) const NEARLY_NONE: f64 = 0.1;
 /// A candidate is settled on when this share of its values fits and of no other's more than the second.
 const FITS: f64 = 0.8;
 const FITS_NOT: f64 = 0.3;
 /// How sure a column is that only its values name.
-const BY_VALUES_SURE: f64 = 0.8;
+pub(super) const BY_VALUES_SURE: f64 = 0.8;
 
 /// Signs that name a column whatever its heading says, unless the heading speaks of something else.
 const PLAIN: &[(Sign, &str)] = &[
@@ -41,7 +43,7 @@ const FAIR: &[(Sign, &str)] = &[
 /// Signs that could be several things: a column whose heading says nothing is asked about.
 const FAINT: &[(Sign, &str)] = &[(Sign::FuseRating, "cutout_rating_a"), (Sign::Date, "survey_date")];
 /// What speaks against a heading.
-const AGAINST: &[Sign] = &[
+pub(super) const AGAINST: &[Sign] = &[
     Sign::SupplyNumber,
     Sign::Postcode,
     Sign::Address,
@@ -70,9 +72,9 @@ pub(super) struct Weighed {
     pub filled: Vec<u16>,
 }
 
-type Samples<'a> = BTreeMap<u16, Vec<&'a RawCell>>;
+pub(super) type Samples<'a> = BTreeMap<u16, Vec<&'a RawCell>>;
 
-fn field_named(name: &str) -> Option<&'static Field> {
+pub(super) fn field_named(name: &str) -> Option<&'static Field> {
     fields().iter().find(|field| field.name == name)
 }
 
@@ -124,8 +126,11 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
     }
     settle(&mut head, &samples, &mut warnings);
     again_the_address(&mut head);
+    let uncertain = name_by_words(&mut head, &samples, mapping, &asked, &mut warnings);
     name_by_values(&mut head, &samples, mapping, &mut asked, &mut warnings);
     again_the_address(&mut head);
+    ask(&head, uncertain, &mut asked, &mut warnings);
+    find_key(&mut head, &samples, mapping, &mut asked, &mut warnings);
     for (heading, found) in head.headings.iter().zip(&mut head.matches) {
         let Some(found) = found.as_mut().filter(|found| !found.is_settled()) else { continue };
         agree(found, samples.get(&heading.index).map_or(&[][..], Vec::as_slice));
@@ -158,7 +163,7 @@ fn with_unheaded(head: &mut TableHead, samples: &Samples<'_>, mapping: &[(String
 }
 
 /// Whether nearly all values carry a sign.
-fn all_are(sign: Sign, cells: &[&RawCell]) -> bool {
+pub(super) fn all_are(sign: Sign, cells: &[&RawCell]) -> bool {
     // Yes and no alone speak of no loop: every third value must.
     let loops = || cells.iter().filter(|cell| mentions_a_loop(cell)).count();
     cells.len() >= FEWEST
@@ -166,7 +171,7 @@ fn all_are(sign: Sign, cells: &[&RawCell]) -> bool {
         && count(cells, |cell| sign.is_on(cell)) as f64 >= NEARLY_ALL * cells.len() as f64
 }
 
-fn share(hits: usize, cells: &[&RawCell]) -> f64 {
+pub(super) fn share(hits: usize, cells: &[&RawCell]) -> f64 {
     if cells.is_empty() { 0.0 } else { hits as f64 / cells.len() as f64 }
 }
 
@@ -186,7 +191,7 @@ fn contradicted(heading: &Heading, cells: &[&RawCell], mapping: &[(String, Strin
 }
 
 /// Whether a sign can speak against a field at all.
-fn speaks_against(sign: Sign, field: &Field) -> bool {
+pub(super) fn speaks_against(sign: Sign, field: &Field) -> bool {
     match field.name {
         "address" => sign != Sign::Address,
         "distributor" => matches!(sign, Sign::Postcode | Sign::Address | Sign::Date | Sign::YesNo),
@@ -213,9 +218,17 @@ fn settle(head: &mut TableHead, samples: &Samples<'_>, warnings: &mut Vec<String
     let contested = std::mem::take(&mut head.contested);
     for (field, claims) in contested {
         let fits: Vec<f64> = claims.iter().map(|at| fit(field, head.headings.get(*at), samples)).collect();
-        let winners: Vec<usize> =
-            (0..claims.len()).filter(|at| fits.get(*at).is_some_and(|fit| *fit >= FITS)).collect();
-        let others_fail = fits.iter().filter(|fit| **fit < FITS).all(|fit| *fit <= FITS_NOT);
+        let has_values = |at: &usize| {
+            let heading = claims.get(*at).and_then(|at| head.headings.get(*at));
+            heading.is_some_and(|heading| samples.contains_key(&heading.index))
+        };
+        let with_values: Vec<usize> = (0..claims.len()).filter(has_values).collect();
+        // A twin without values claims nothing, however few the other has.
+        let winners: Vec<usize> = match with_values.as_slice() {
+            [one] => vec![*one],
+            _ => (0..claims.len()).filter(|at| fits.get(*at).is_some_and(|fit| *fit >= FITS)).collect(),
+        };
+        let others_fail = with_values.len() == 1 || fits.iter().filter(|fit| **fit < FITS).all(|fit| *fit <= FITS_NOT);
         let won = match winners.as_slice() {
             [one] if others_fail => claims.get(*one).copied(),
             _ => None,
@@ -368,7 +381,7 @@ fn agree(found: &mut Match, cells: &[&RawCell]) {
     found.evidence = format!("{reads} of the first {} values read as it", cells.len());
 }
 
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut characters = text.chars();
     characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }

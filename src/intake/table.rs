@@ -1,7 +1,8 @@
 //! Where the table is: which row heads it, under which titles, and which columns hold parts of the address.
 
 use super::figures::quantities;
-use super::headings::{Heading, Match, fields_named, match_headings};
+use super::head_words::{all_of, of_kind};
+use super::headings::{Heading, Match, fields_named, fields_spoken_of, match_headings};
 use super::layout::Layout;
 use super::raw::{RawCell, RawRow, folded, words_of};
 use super::units::unit_named;
@@ -69,12 +70,25 @@ pub(super) fn find_head(rows: &[RawRow], mapping: &[(String, String)], layout: &
         let headings = headings_of(row, (form != Above::Aside).then(|| above(rows, at)).flatten(), form, layout);
         (headings.len() >= FEWEST_FIELDS).then(|| fields_named(&headings, mapping))
     };
+    // A field that is named outright counts twice, one that whole sentences speak of once.
+    let weighed = |at: usize, form: Above, wordy: bool| {
+        let row = rows.get(at)?;
+        let outright = named(at, form)?;
+        let spoken = if wordy {
+            let above = (form != Above::Aside).then(|| above(rows, at)).flatten();
+            fields_spoken_of(&headings_of(row, above, form, layout), mapping)
+        } else {
+            0
+        };
+        (outright >= FEWEST_FIELDS || outright + spoken > FEWEST_FIELDS).then_some(2 * outright + spoken)
+    };
     let mut best: Option<(usize, usize)> = None;
     for at in 0..rows.len() {
         let forms = [Above::Aside, Above::Titles, Above::FirstHalves];
-        let used = if rows.get(at).is_some_and(mostly_words) { 3 } else { 1 };
-        let most = forms.into_iter().take(used).filter_map(|form| named(at, form)).max().unwrap_or_default();
-        if most >= FEWEST_FIELDS && best.is_none_or(|(most_yet, _)| most > most_yet) {
+        let wordy = rows.get(at).is_some_and(mostly_words);
+        let used = if wordy { 3 } else { 1 };
+        let most = forms.into_iter().take(used).filter_map(|form| weighed(at, form, wordy)).max().unwrap_or_default();
+        if most > 0 && best.is_none_or(|(most_yet, _)| most > most_yet) {
             best = Some((most, at));
         }
     }
@@ -239,60 +253,22 @@ fn headings_of(row: &RawRow, above: Option<&RawRow>, form: Above, layout: &Layou
     headings
 }
 
-/// Headings of columns that hold a part of an address.
-const ADDRESS_PARTS: &[&str] = &[
-    "house number",
-    "house no",
-    "house name",
-    "house",
-    "house name number",
-    "door number",
-    "flat",
-    "flat no",
-    "flat number",
-    "unit",
-    "unit no",
-    "unit number",
-    "building",
-    "building name",
-    "block name",
-    "number",
-    "no",
-    "street",
-    "street name",
-    "street number",
-    "road",
-    "road name",
-    "address 1",
-    "address 2",
-    "address 3",
-    "address 4",
-    "address line 1",
-    "address line 2",
-    "address line 3",
-    "address line 4",
-    "address1",
-    "address2",
-    "address3",
-    "addr 1",
-    "addr 2",
-    "addr1",
-    "addr2",
-    "locality",
-    "town",
-    "city",
-    "village",
-    "district",
-    "county",
-    "property name",
-    "site address 1",
-    "site address 2",
-    "site address line 1",
-    "site address line 2",
-    "property number",
-];
-/// Parts that say by themselves where a place is, more or less.
-const ADDRESS_CARRIERS: &[&str] = &["street", "road", "address 1", "address line 1", "address1", "addr 1", "addr1"];
+/// A heading as a part of an address: its words without the place they are said of ("Site address line 1").
+fn part_words(heading: &Heading) -> Option<String> {
+    let words = words_of(&heading.text);
+    let parts = of_kind("address-part");
+    if parts.contains(&words) {
+        return Some(words);
+    }
+    let (owner, rest) = words.split_once(' ')?;
+    (of_kind("address-owner").contains(owner) && parts.contains(rest)).then(|| rest.to_owned())
+}
+
+/// Whether a heading is that of a number in a street, and of nothing else.
+pub(super) fn is_number_in_street(heading: &Heading) -> bool {
+    let words = words_of(&heading.text);
+    of_kind("address-number").contains(&words) && !all_of(&words, &["key"])
+}
 
 /// The columns that make up the address. A column that holds it whole is enough; without one, the parts are put
 /// together in the order of the sheet, provided that a street is among them.
@@ -310,12 +286,12 @@ pub(super) fn address_parts(headings: &[Heading], matches: &[Option<Match>]) -> 
         .iter()
         .enumerate()
         .zip(matches)
-        .filter(|((_, heading), found)| found.is_none() && ADDRESS_PARTS.contains(&words_of(&heading.text).as_str()))
+        .filter(|((_, heading), found)| found.is_none() && part_words(heading).is_some())
         .map(|((at, _), _)| at)
         .collect();
-    let carries = parts.iter().filter_map(|at| headings.get(*at)).any(|heading| {
-        let text = words_of(&heading.text);
-        ADDRESS_CARRIERS.iter().any(|carrier| text.ends_with(carrier) || text.starts_with(carrier))
-    });
+    let carries = parts
+        .iter()
+        .filter_map(|at| headings.get(*at).and_then(part_words))
+        .any(|part| of_kind("address-carrier").contains(&part));
     if carries { parts } else { Vec::new() }
 }
