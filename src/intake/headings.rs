@@ -11,7 +11,7 @@ use super::mapping::settled;
 use super::near::near_field;
 use super::raw::{column_letters, words_of};
 use super::units::{QUANTITIES, Unit, unit_named};
-use super::worded::{spoken_of, units_in};
+use super::worded::{Spoken, spoken_of, units_in};
 use crate::site::{Field, FieldKind, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
@@ -140,8 +140,8 @@ fn known() -> &'static Known {
 struct Cut {
     whole: String,
     base: String,
-    /// With the texts in brackets that are no unit; the same as `base` where there are none.
-    remarked: String,
+    /// The texts in brackets that are no unit.
+    remarks: Vec<String>,
     unit: Option<String>,
 }
 
@@ -149,7 +149,8 @@ impl Cut {
     /// The unit in brackets, else the last word where `known` does not end in it: in "supply capacity total A" it may
     /// be the unit, though it passes for a filler or a slip.
     fn unit_beside(&self, known: &str) -> Option<&str> {
-        let last = || self.base.rsplit(' ').next().filter(|last| known.rsplit(' ').next() != Some(*last));
+        let ends_so = |last: &&str| *last == "in" || known.rsplit(' ').next() == Some(*last);
+        let last = || self.base.rsplit(' ').next().filter(|last| !ends_so(last));
         self.unit.as_deref().or_else(last)
     }
 }
@@ -157,26 +158,22 @@ impl Cut {
 fn cut(text: &str) -> Cut {
     let folded = without_number(text);
     let mut base = String::new();
-    let mut remarked = String::new();
-    let mut unit = None;
+    let mut inners: Vec<&str> = Vec::new();
     let mut rest = folded.as_str();
     while let Some(open) = rest.find(['(', '[']) {
         base.push_str(rest.get(..open).unwrap_or_default());
         base.push(' ');
         let after = rest.get(open + 1..).unwrap_or_default();
         let close = after.find([')', ']']).unwrap_or(after.len());
-        let inner = after.get(..close).unwrap_or_default().trim();
-        if unit.is_none() && inner.len() <= 12 {
-            unit = Some(inner.to_owned());
-        } else {
-            remarked.push(' ');
-            remarked.push_str(inner);
-        }
+        inners.push(after.get(..close).unwrap_or_default().trim());
         rest = after.get(close..).unwrap_or_default().trim_start_matches([')', ']']);
     }
     base.push_str(rest);
-    let base = words_of(&base);
-    Cut { whole: words_of(&folded), remarked: words_of(&format!("{base} {remarked}")), base, unit }
+    let is_unit =
+        |inner: &&&str| OTHER_UNITS.contains(*inner) || unit_named(&inner.replace(' ', ""), QUANTITIES).is_some();
+    let unit = inners.iter().find(is_unit).map(|unit| (*unit).to_owned());
+    let remarks = inners.iter().filter(|inner| !is_unit(inner)).map(|inner| words_of(inner)).collect();
+    Cut { whole: words_of(&folded), base: words_of(&base), remarks, unit }
 }
 
 /// The sibling field that a unit points to: demand in kilowatts is another column than demand in amperes.
@@ -195,9 +192,8 @@ fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'static Field,
     let taken = super::figures::quantities(field);
     let unit = unit_named(&packed, taken);
     // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
-    // So does any unit over a count, an answer or a day.
-    let measures = !taken.is_empty() || matches!(field.kind, FieldKind::Count | FieldKind::YesNo | FieldKind::Date);
-    if unit.is_none() && measures && unit_named(&packed, QUANTITIES).is_some() {
+    // So does any unit over a count, an answer, a day or a name.
+    if unit.is_none() && unit_named(&packed, QUANTITIES).is_some() {
         return None;
     }
     Some((field, unit))
@@ -352,13 +348,25 @@ pub(super) fn in_words(heading: &Heading) -> Option<Match> {
     let cut = cut(&heading.text);
     let titled = format!("{} {}", heading.group, cut.base);
     let unsaid = !heading.group.is_empty() && all_of(&cut.base, &["generic"]);
-    let alone = || [&cut.base, &cut.remarked].into_iter().find_map(|text| spoken_of(text, cut.unit.as_deref()));
+    let remarked = format!("{} {}", cut.base, cut.remarks.join(" "));
+    let alone = || {
+        let spoken = [&cut.base, &remarked].into_iter().find_map(|text| spoken_of(text, cut.unit.as_deref()));
+        spoken.or_else(|| cut.remarks.iter().find_map(|remark| named_in_remark(remark)))
+    };
     let under = || if heading.group.is_empty() { None } else { spoken_of(&titled, cut.unit.as_deref()) };
     let found = if unsaid { under() } else { alone().or_else(under) }?;
     let unit = cut.unit.as_deref().or_else(|| units_in(&cut.base).first().copied());
     let (field, unit) = by_unit(found.field, unit.or_else(|| cut.unit_beside(&found.by)))?;
     let how = format!("speaks of \"{}\" {:.2}", found.by, found.share);
     Some(Match { unit, score: SPOKEN_SURE * found.share, ..Match::new(field, how, SPOKEN_OF) })
+}
+
+/// What a remark in brackets names outright: "Where do you live? (address)".
+fn named_in_remark(remark: &str) -> Option<Spoken> {
+    let known = known();
+    let field =
+        known.names.get(remark).or_else(|| known.headings.get(remark)).filter(|_| !all_of(remark, &["generic"]))?;
+    Some(Spoken { field, share: 1.0, by: remark.to_owned() })
 }
 
 /// A column for people: letter and heading.

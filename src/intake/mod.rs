@@ -45,6 +45,8 @@ mod layers;
 mod layout;
 mod legacy;
 mod legacy_records;
+#[cfg(test)]
+mod long_headings;
 mod mapping;
 mod merged;
 #[cfg(test)]
