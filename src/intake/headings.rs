@@ -7,12 +7,13 @@
 
 use super::claims::settle_claims;
 use super::head_words::{all_of, of_kind, without_number};
+use super::heading_units::{by_unit, cut};
 use super::mapping::settled;
 use super::near::near_field;
 use super::raw::{column_letters, words_of};
-use super::units::{QUANTITIES, Unit, unit_named};
+use super::units::Unit;
 use super::worded::{Spoken, spoken_of, units_in};
-use crate::site::{Field, FieldKind, fields};
+use crate::site::{Field, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -114,9 +115,6 @@ fn score_of(strength: u8) -> f64 {
     }
 }
 
-/// Units in a heading that make it something else than any field of ours.
-const OTHER_UNITS: &[&str] =
-    &["kwh", "mwh", "%", "£", "gbp", "kwh/year", "kwh pa", "kwh p.a.", "kwh/yr", "min", "mins"];
 struct Known {
     names: HashMap<String, &'static Field>,
     headings: HashMap<String, &'static Field>,
@@ -134,69 +132,6 @@ fn known() -> &'static Known {
         }
         known
     })
-}
-
-/// A heading without the unit in its brackets, and the unit.
-struct Cut {
-    whole: String,
-    base: String,
-    /// The texts in brackets that are no unit.
-    remarks: Vec<String>,
-    unit: Option<String>,
-}
-
-impl Cut {
-    /// The unit in brackets, else the last word where `known` does not end in it: in "supply capacity total A" it may
-    /// be the unit, though it passes for a filler or a slip.
-    fn unit_beside(&self, known: &str) -> Option<&str> {
-        let ends_so = |last: &&str| *last == "in" || known.rsplit(' ').next() == Some(*last);
-        let last = || self.base.rsplit(' ').next().filter(|last| !ends_so(last));
-        self.unit.as_deref().or_else(last)
-    }
-}
-
-fn cut(text: &str) -> Cut {
-    let folded = without_number(text);
-    let mut base = String::new();
-    let mut inners: Vec<&str> = Vec::new();
-    let mut rest = folded.as_str();
-    while let Some(open) = rest.find(['(', '[']) {
-        base.push_str(rest.get(..open).unwrap_or_default());
-        base.push(' ');
-        let after = rest.get(open + 1..).unwrap_or_default();
-        let close = after.find([')', ']']).unwrap_or(after.len());
-        inners.push(after.get(..close).unwrap_or_default().trim());
-        rest = after.get(close..).unwrap_or_default().trim_start_matches([')', ']']);
-    }
-    base.push_str(rest);
-    let is_unit =
-        |inner: &&&str| OTHER_UNITS.contains(*inner) || unit_named(&inner.replace(' ', ""), QUANTITIES).is_some();
-    let unit = inners.iter().find(is_unit).map(|unit| (*unit).to_owned());
-    let remarks = inners.iter().filter(|inner| !is_unit(inner)).map(|inner| words_of(inner)).collect();
-    Cut { whole: words_of(&folded), base: words_of(&base), remarks, unit }
-}
-
-/// The sibling field that a unit points to: demand in kilowatts is another column than demand in amperes.
-fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'static Field, Option<Unit>)> {
-    let Some(written) = unit else { return Some((field, None)) };
-    if OTHER_UNITS.contains(&written) {
-        return None;
-    }
-    let packed: String = written.chars().filter(|c| *c != ' ').collect();
-    let sibling = |name: &str| fields().iter().find(|other| other.name == name);
-    let field = match (field.name, packed.as_str()) {
-        ("existing_demand_a", "kw" | "w") => sibling("existing_demand_kw")?,
-        ("existing_demand_kw", "a" | "amps" | "amp") => sibling("existing_demand_a")?,
-        _ => field,
-    };
-    let taken = super::figures::quantities(field);
-    let unit = unit_named(&packed, taken);
-    // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
-    // So does any unit over a count, an answer, a day or a name.
-    if unit.is_none() && unit_named(&packed, QUANTITIES).is_some() {
-        return None;
-    }
-    Some((field, unit))
 }
 
 /// Matches every heading.
@@ -245,8 +180,32 @@ fn contested_by(contested: &[(&'static Field, Vec<usize>)], headings: &[Heading]
     contested.iter().any(|(_, claims)| claims.iter().any(|at| headings.get(*at) == Some(heading)))
 }
 
-/// What one heading says by itself.
+/// A heading that carries the title of its group with it: "Supply: main incomer (A)". A title that makes it something
+/// else is none.
+fn with_own_title(heading: &Heading) -> Option<Heading> {
+    let text = without_number(&heading.text);
+    let (title, rest) = [": ", " - ", " > ", " | "].iter().find_map(|mark| text.split_once(mark))?;
+    let plain = words_of(title);
+    let other = |word: &str| ["another", "turning", "person"].iter().any(|kind| of_kind(kind).contains(word));
+    let is_title = heading.group.is_empty() && !title.contains('(') && !words_of(rest).is_empty();
+    (is_title && !plain.is_empty() && !plain.split(' ').any(other)).then(|| Heading {
+        index: heading.index,
+        text: rest.to_owned(),
+        group: plain,
+    })
+}
+
+/// What one heading says by itself, or the half of it that stands after a title of its own.
 fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
+    let whole = said_by(heading, mapping);
+    if whole.is_some() || settled(heading, mapping).is_some() {
+        return whole;
+    }
+    let found = said_by(&with_own_title(heading)?, &[])?;
+    Some(Match { strength: found.strength.min(WITHIN), score: found.score.min(score_of(WITHIN)), ..found })
+}
+
+fn said_by(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
     let cut = cut(&heading.text);
     if let Some(name) = settled(heading, mapping) {
         let field = fields().iter().find(|field| field.name == name)?;

@@ -40,9 +40,16 @@ impl TableHead {
         self.matches.iter().flatten().count()
     }
 
-    /// How many fields it names, and how plainly.
+    /// How many fields it names, and how plainly. A heading that could stand under any title ("Type") says nothing here
+    /// for or against the titles above it.
     fn weight(&self) -> (usize, u32) {
-        (self.fields(), self.matches.iter().flatten().map(|found| u32::from(found.strength)).sum())
+        let says = |(heading, _): &(&Heading, &Match)| {
+            !heading.group.is_empty() || !all_of(&words_of(&heading.text), &["generic"])
+        };
+        let found =
+            self.headings.iter().zip(&self.matches).filter_map(|(heading, found)| Some((heading, found.as_ref()?)));
+        let strengths = || found.clone().filter(says).map(|(_, found)| u32::from(found.strength));
+        (strengths().count(), strengths().sum())
     }
 
     /// Whether a field has a column.

@@ -115,7 +115,7 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
     let index = index();
     let base = words_of(text);
     let count = base.split(' ').count();
-    if count < 2 || count > MOST_WORDS {
+    if !(2..=MOST_WORDS).contains(&count) {
         return None;
     }
     let asked = asked_for(&base);
