@@ -85,8 +85,9 @@ pub(super) fn fields_named(headings: &[Heading], mapping: &[(String, String)]) -
 pub(super) fn fields_spoken_of(headings: &[Heading], mapping: &[(String, String)]) -> usize {
     let mut names: Vec<&str> = headings
         .iter()
-        .filter(|heading| alone(heading, mapping).is_none())
-        .filter_map(|heading| in_words(heading).map(|found| found.field.name))
+        .filter_map(|heading| in_words(heading).map(|found| (heading, found.field.name)))
+        .filter(|(heading, _)| alone(heading, mapping).is_none())
+        .map(|(_, name)| name)
         .collect();
     names.sort_unstable();
     names.dedup();
