@@ -43,7 +43,7 @@ fn shared_numbers(table: &mut Table, plan: &Plan) {
             let (row, column) =
                 table.sites.get(other).map_or((0, 0), |site| (site.row, site.supply.mpan.column.unwrap_or_default()));
             format!(
-                "{}{row} has the same supply number and another address: one supply for several places, or a number \
+                "{}{row} has the same MPAN and another address: one supply for several places, or a number \
                  copied; each is judged by itself.",
                 column_letters(column)
             )
