@@ -98,12 +98,12 @@ pub fn tally(intake: &Intake, name: &str, truth: &Truth) -> Tally {
     tally
 }
 
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reading/styles")
+fn folder(of: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reading").join(of)
 }
 
-fn truth_of(name: &str) -> Truth {
-    let mut reader = csv::Reader::from_path(folder().join(format!("{name}-truth.csv"))).unwrap();
+fn truth_of(folder: &Path, name: &str) -> Truth {
+    let mut reader = csv::Reader::from_path(folder.join(format!("{name}-truth.csv"))).unwrap();
     let headings: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
     reader
         .records()
@@ -120,9 +120,20 @@ fn truth_of(name: &str) -> Truth {
 const LEAST_RIGHT: f64 = 97.0;
 
 #[test]
-#[ignore = "not held yet: 96.6 % read right and 1 read wrong (codes and spellings of values); run it to see"]
 fn ten_house_styles_are_read_right_or_reported() {
-    let mut names: Vec<String> = fs::read_dir(folder())
+    hold("styles");
+}
+
+/// Written by somebody who had not seen the reader nor its words; what they showed was mended afterwards (the shares at
+/// first sight stand in the README beside this).
+#[test]
+fn ten_styles_of_another_hand_are_read_right_or_reported() {
+    hold("unseen");
+}
+
+fn hold(of: &str) {
+    let folder = folder(of);
+    let mut names: Vec<String> = fs::read_dir(&folder)
         .unwrap()
         .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
         .filter(|name| !name.ends_with("-truth.csv"))
@@ -131,9 +142,9 @@ fn ten_house_styles_are_read_right_or_reported() {
     assert_eq!(names.len(), 10);
     let mut all = Tally::default();
     for name in &names {
-        let bytes = fs::read(folder().join(name)).unwrap();
+        let bytes = fs::read(folder.join(name)).unwrap();
         let stem = name.split('.').next().unwrap();
-        let truth = truth_of(stem);
+        let truth = truth_of(&folder, stem);
         assert!((30..=60).contains(&truth.len()), "{name} has {} sites", truth.len());
         let result = read_bytes(&bytes, name, &ReadOptions::default());
         let one = match result {
