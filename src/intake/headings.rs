@@ -7,11 +7,12 @@
 
 use super::claims::settle_claims;
 use super::head_words::{all_of, of_kind, without_number};
+use super::heading_units::{by_unit, cut};
 use super::mapping::settled;
 use super::near::near_field;
 use super::raw::{column_letters, words_of};
-use super::units::{QUANTITIES, Unit, unit_named};
-use super::worded::{spoken_of, units_in};
+use super::units::Unit;
+use super::worded::{Spoken, spoken_of, units_in};
 use crate::site::{Field, FieldKind, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
@@ -84,8 +85,9 @@ pub(super) fn fields_named(headings: &[Heading], mapping: &[(String, String)]) -
 pub(super) fn fields_spoken_of(headings: &[Heading], mapping: &[(String, String)]) -> usize {
     let mut names: Vec<&str> = headings
         .iter()
-        .filter(|heading| alone(heading, mapping).is_none())
-        .filter_map(|heading| in_words(heading).map(|found| found.field.name))
+        .filter_map(|heading| in_words(heading).map(|found| (heading, found.field.name)))
+        .filter(|(heading, _)| alone(heading, mapping).is_none())
+        .map(|(_, name)| name)
         .collect();
     names.sort_unstable();
     names.dedup();
@@ -114,9 +116,6 @@ fn score_of(strength: u8) -> f64 {
     }
 }
 
-/// Units in a heading that make it something else than any field of ours.
-const OTHER_UNITS: &[&str] =
-    &["kwh", "mwh", "%", "£", "gbp", "kwh/year", "kwh pa", "kwh p.a.", "kwh/yr", "min", "mins"];
 struct Known {
     names: HashMap<String, &'static Field>,
     headings: HashMap<String, &'static Field>,
@@ -134,73 +133,6 @@ fn known() -> &'static Known {
         }
         known
     })
-}
-
-/// A heading without the unit in its brackets, and the unit.
-struct Cut {
-    whole: String,
-    base: String,
-    /// With the texts in brackets that are no unit; the same as `base` where there are none.
-    remarked: String,
-    unit: Option<String>,
-}
-
-impl Cut {
-    /// The unit in brackets, else the last word where `known` does not end in it: in "supply capacity total A" it may
-    /// be the unit, though it passes for a filler or a slip.
-    fn unit_beside(&self, known: &str) -> Option<&str> {
-        let last = || self.base.rsplit(' ').next().filter(|last| known.rsplit(' ').next() != Some(*last));
-        self.unit.as_deref().or_else(last)
-    }
-}
-
-fn cut(text: &str) -> Cut {
-    let folded = without_number(text);
-    let mut base = String::new();
-    let mut remarked = String::new();
-    let mut unit = None;
-    let mut rest = folded.as_str();
-    while let Some(open) = rest.find(['(', '[']) {
-        base.push_str(rest.get(..open).unwrap_or_default());
-        base.push(' ');
-        let after = rest.get(open + 1..).unwrap_or_default();
-        let close = after.find([')', ']']).unwrap_or(after.len());
-        let inner = after.get(..close).unwrap_or_default().trim();
-        if unit.is_none() && inner.len() <= 12 {
-            unit = Some(inner.to_owned());
-        } else {
-            remarked.push(' ');
-            remarked.push_str(inner);
-        }
-        rest = after.get(close..).unwrap_or_default().trim_start_matches([')', ']']);
-    }
-    base.push_str(rest);
-    let base = words_of(&base);
-    Cut { whole: words_of(&folded), remarked: words_of(&format!("{base} {remarked}")), base, unit }
-}
-
-/// The sibling field that a unit points to: demand in kilowatts is another column than demand in amperes.
-fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'static Field, Option<Unit>)> {
-    let Some(written) = unit else { return Some((field, None)) };
-    if OTHER_UNITS.contains(&written) {
-        return None;
-    }
-    let packed: String = written.chars().filter(|c| *c != ' ').collect();
-    let sibling = |name: &str| fields().iter().find(|other| other.name == name);
-    let field = match (field.name, packed.as_str()) {
-        ("existing_demand_a", "kw" | "w") => sibling("existing_demand_kw")?,
-        ("existing_demand_kw", "a" | "amps" | "amp") => sibling("existing_demand_a")?,
-        _ => field,
-    };
-    let taken = super::figures::quantities(field);
-    let unit = unit_named(&packed, taken);
-    // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
-    // So does any unit over a count, an answer or a day.
-    let measures = !taken.is_empty() || matches!(field.kind, FieldKind::Count | FieldKind::YesNo | FieldKind::Date);
-    if unit.is_none() && measures && unit_named(&packed, QUANTITIES).is_some() {
-        return None;
-    }
-    Some((field, unit))
 }
 
 /// Matches every heading.
@@ -249,8 +181,32 @@ fn contested_by(contested: &[(&'static Field, Vec<usize>)], headings: &[Heading]
     contested.iter().any(|(_, claims)| claims.iter().any(|at| headings.get(*at) == Some(heading)))
 }
 
-/// What one heading says by itself.
+/// A heading that carries the title of its group with it: "Supply: main incomer (A)". A title that makes it something
+/// else is none.
+fn with_own_title(heading: &Heading) -> Option<Heading> {
+    let text = without_number(&heading.text);
+    let (title, rest) = [": ", " - ", " > ", " | "].iter().find_map(|mark| text.split_once(mark))?;
+    let plain = words_of(title);
+    let other = |word: &str| ["another", "turning", "person"].iter().any(|kind| of_kind(kind).contains(word));
+    let is_title = heading.group.is_empty() && !title.contains('(') && !words_of(rest).is_empty();
+    (is_title && !plain.is_empty() && !plain.split(' ').any(other)).then(|| Heading {
+        index: heading.index,
+        text: rest.to_owned(),
+        group: plain,
+    })
+}
+
+/// What one heading says by itself, or the half of it that stands after a title of its own.
 fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
+    let whole = said_by(heading, mapping);
+    if whole.is_some() || settled(heading, mapping).is_some() {
+        return whole;
+    }
+    let found = said_by(&with_own_title(heading)?, &[])?;
+    Some(Match { strength: found.strength.min(WITHIN), score: found.score.min(score_of(WITHIN)), ..found })
+}
+
+fn said_by(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
     let cut = cut(&heading.text);
     if let Some(name) = settled(heading, mapping) {
         let field = fields().iter().find(|field| field.name == name)?;
@@ -319,6 +275,11 @@ fn within(base: &str) -> Option<(&'static Field, String)> {
                 continue;
             }
             if let Some(field) = known.headings.get(&phrase).or_else(|| known.names.get(&phrase)) {
+                // "No looped supply" asks for the opposite.
+                let denies = words.first() == Some(&"no") && words.get(1) != Some(&"of");
+                if denies && start > 0 && field.kind == FieldKind::YesNo {
+                    return None;
+                }
                 found.push((field, phrase));
             }
         }
@@ -352,13 +313,25 @@ pub(super) fn in_words(heading: &Heading) -> Option<Match> {
     let cut = cut(&heading.text);
     let titled = format!("{} {}", heading.group, cut.base);
     let unsaid = !heading.group.is_empty() && all_of(&cut.base, &["generic"]);
-    let alone = || [&cut.base, &cut.remarked].into_iter().find_map(|text| spoken_of(text, cut.unit.as_deref()));
+    let remarked = format!("{} {}", cut.base, cut.remarks.join(" "));
+    let alone = || {
+        let spoken = [&cut.base, &remarked].into_iter().find_map(|text| spoken_of(text, cut.unit.as_deref()));
+        spoken.or_else(|| cut.remarks.iter().find_map(|remark| named_in_remark(remark)))
+    };
     let under = || if heading.group.is_empty() { None } else { spoken_of(&titled, cut.unit.as_deref()) };
     let found = if unsaid { under() } else { alone().or_else(under) }?;
     let unit = cut.unit.as_deref().or_else(|| units_in(&cut.base).first().copied());
     let (field, unit) = by_unit(found.field, unit.or_else(|| cut.unit_beside(&found.by)))?;
     let how = format!("speaks of \"{}\" {:.2}", found.by, found.share);
     Some(Match { unit, score: SPOKEN_SURE * found.share, ..Match::new(field, how, SPOKEN_OF) })
+}
+
+/// What a remark in brackets names outright: "Where do you live? (address)".
+fn named_in_remark(remark: &str) -> Option<Spoken> {
+    let known = known();
+    let field =
+        known.names.get(remark).or_else(|| known.headings.get(remark)).filter(|_| !all_of(remark, &["generic"]))?;
+    Some(Spoken { field, share: 1.0, by: remark.to_owned() })
 }
 
 /// A column for people: letter and heading.

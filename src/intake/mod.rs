@@ -27,6 +27,7 @@ mod grammar;
 mod guarded;
 mod half_hours;
 mod head_words;
+mod heading_units;
 mod headings;
 mod hearsay;
 mod hidden;
@@ -45,6 +46,8 @@ mod layers;
 mod layout;
 mod legacy;
 mod legacy_records;
+#[cfg(test)]
+mod long_headings;
 mod mapping;
 mod merged;
 #[cfg(test)]
@@ -67,6 +70,7 @@ mod profiles;
 mod promote;
 mod raw;
 mod readings;
+mod rivals;
 mod rows;
 mod scan;
 mod second_table;

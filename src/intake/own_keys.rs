@@ -2,7 +2,7 @@
 //! A key differs in every row and has a figure in it. Numbers that only count the rows are a key where there is no
 //! better one. Several columns alike are asked about, never settled by their order.
 
-use super::evidence::{Asked, BY_VALUES_SURE, Samples, capital, field_named};
+use super::evidence::{Asked, BY_VALUES_SURE, Samples, all_are, capital, field_named};
 use super::head_words::{all_of, of_kind};
 use super::headings::{Heading, Match, column_said};
 use super::identifiers::key;
@@ -82,6 +82,71 @@ pub(super) fn find_key(
     }
     head.contested.retain(|(other, _)| other.name != field.name);
     asked.retain(|one| one.at != *won);
+}
+
+/// Names the column of addresses where no heading says so outright: a word for places ("Premises", "Depot") over lines
+/// that begin with a number and a name. Whether there is one.
+pub(super) fn find_address(
+    head: &mut TableHead,
+    samples: &Samples<'_>,
+    mapping: &[(String, String)],
+    asked: &mut Vec<Asked>,
+    warnings: &mut Vec<String>,
+) -> bool {
+    let Some(field) = field_named("address").filter(|field| !head.has(field.name) && head.address.is_empty()) else {
+        return false;
+    };
+    let places: Vec<usize> = head
+        .headings
+        .iter()
+        .enumerate()
+        .filter(|(at, heading)| {
+            let free = match head.matches.get(*at) {
+                Some(Some(found)) => found.field.name == "premises_type" && !found.is_settled(),
+                _ => true,
+            };
+            let cells = samples.get(&heading.index).map_or(&[][..], Vec::as_slice);
+            let words = words_of(&heading.text);
+            free && !words.is_empty()
+                && all_of(&words, &["key-of-place", "neutral"])
+                && settled(heading, mapping).is_none()
+                && all_are(Sign::PlaceLine, cells)
+        })
+        .map(|(at, _)| at)
+        .collect();
+    let [at] = places.as_slice() else { return false };
+    let Some(heading) = head.headings.get(*at) else { return false };
+    warnings.push(format!(
+        "{} is read as address by its values ({}); if it is not, say so in a mapping.",
+        capital(&column_said(heading)),
+        Sign::PlaceLine.said()
+    ));
+    if let Some(slot) = head.matches.get_mut(*at) {
+        *slot = Some(Match::by_values(field, BY_VALUES_SURE, Sign::PlaceLine.said()));
+    }
+    asked.retain(|one| one.at != *at);
+    true
+}
+
+/// The column of house numbers, where the addresses themselves have none. Numbers under "No." that count the rows are
+/// none.
+pub(super) fn number_of_street(head: &TableHead, samples: &Samples<'_>, street: usize) -> Option<usize> {
+    let cells_at = |at: usize| head.headings.get(at).and_then(|heading| samples.get(&heading.index));
+    let has_digit = |cell: &&&RawCell| cell.shown().bytes().any(|byte| byte.is_ascii_digit());
+    let streets = cells_at(street)?;
+    if streets.iter().any(|cell| has_digit(&cell)) {
+        return None;
+    }
+    let of_numbers = |(at, heading): (usize, &Heading)| {
+        let free = head.matches.get(at).is_some_and(Option::is_none);
+        let cells = cells_at(at)?;
+        let bare = all_of(&words_of(&heading.text), &["key"]) && counts(cells);
+        let headed = of_kind("address-number").contains(&words_of(&heading.text)) && !bare;
+        (free && headed && is_filled(cells.len(), streets.len()) && cells.iter().all(|cell| has_digit(&cell)))
+            .then_some(at)
+    };
+    let mut found = head.headings.iter().enumerate().filter_map(of_numbers);
+    found.next().filter(|_| found.next().is_none())
 }
 
 fn is_filled(cells: usize, rows: usize) -> bool {

@@ -40,9 +40,16 @@ impl TableHead {
         self.matches.iter().flatten().count()
     }
 
-    /// How many fields it names, and how plainly.
+    /// How many fields it names, and how plainly. A heading that could stand under any title ("Type") says nothing here
+    /// for or against the titles above it.
     fn weight(&self) -> (usize, u32) {
-        (self.fields(), self.matches.iter().flatten().map(|found| u32::from(found.strength)).sum())
+        let says = |(heading, _): &(&Heading, &Match)| {
+            !heading.group.is_empty() || !all_of(&words_of(&heading.text), &["generic"])
+        };
+        let found =
+            self.headings.iter().zip(&self.matches).filter_map(|(heading, found)| Some((heading, found.as_ref()?)));
+        let strengths = || found.clone().filter(says).map(|(_, found)| u32::from(found.strength));
+        (strengths().count(), strengths().sum())
     }
 
     /// Whether a field has a column.
@@ -70,24 +77,21 @@ pub(super) fn find_head(rows: &[RawRow], mapping: &[(String, String)], layout: &
         let headings = headings_of(row, (form != Above::Aside).then(|| above(rows, at)).flatten(), form, layout);
         (headings.len() >= FEWEST_FIELDS).then(|| fields_named(&headings, mapping))
     };
-    // A field that is named outright counts twice, one that whole sentences speak of once.
-    let weighed = |at: usize, form: Above, wordy: bool| {
+    // What whole sentences speak of, beside what is named outright.
+    let spoken = |at: usize| {
         let row = rows.get(at)?;
-        let outright = named(at, form)?;
-        let spoken = if wordy {
-            let above = (form != Above::Aside).then(|| above(rows, at)).flatten();
-            fields_spoken_of(&headings_of(row, above, form, layout), mapping)
-        } else {
-            0
-        };
-        (outright >= FEWEST_FIELDS || outright + spoken > FEWEST_FIELDS).then_some(2 * outright + spoken)
+        Some(fields_spoken_of(&headings_of(row, None, Above::Aside, layout), mapping))
     };
     let mut best: Option<(usize, usize)> = None;
     for at in 0..rows.len() {
         let forms = [Above::Aside, Above::Titles, Above::FirstHalves];
         let wordy = rows.get(at).is_some_and(mostly_words);
         let used = if wordy { 3 } else { 1 };
-        let most = forms.into_iter().take(used).filter_map(|form| weighed(at, form, wordy)).max().unwrap_or_default();
+        let outright = forms.into_iter().take(used).filter_map(|form| named(at, form)).max().unwrap_or_default();
+        let spoken = if wordy { spoken(at).unwrap_or_default() } else { 0 };
+        let heads = outright >= FEWEST_FIELDS || outright + spoken > FEWEST_FIELDS;
+        // A field that is named outright counts twice.
+        let most = if heads { 2 * outright + spoken } else { 0 };
         if most > 0 && best.is_none_or(|(most_yet, _)| most > most_yet) {
             best = Some((most, at));
         }

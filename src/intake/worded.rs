@@ -16,14 +16,18 @@ use std::sync::OnceLock;
 /// A heading speaks of a field from this share of its words' weight on, and with this lead over the next field.
 const SPEAKS: f64 = 0.65;
 const MARGIN: f64 = 0.12;
-/// Of free text and keys, which values cannot bear out, from here on.
-const SPEAKS_PLAINLY: f64 = 0.9;
+/// Of free text and keys, which values hardly bear out, from here on; and where one word alone speaks of the field.
+const SPEAKS_PLAINLY: f64 = 0.8;
 /// What a word of the field outside the matched spelling counts.
-const BESIDE: f64 = 0.6;
+const BESIDE: f64 = 0.7;
 /// What a word that no field uses weighs.
 const STRANGER: f64 = 2.0;
+/// What a word weighs that says where or whose.
+const LIGHT: f64 = 0.5;
 /// What is added where the kind of answer or the unit that is asked for is the field's own.
 const KIND_AGREES: f64 = 0.1;
+/// Questions for a person, which are no field's unless a spelling of it asks so.
+const WHO: &[&str] = &["who", "whom", "why"];
 /// Longer texts are notes.
 const MOST_WORDS: usize = 60;
 
@@ -111,13 +115,11 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
     let index = index();
     let base = words_of(text);
     let count = base.split(' ').count();
-    if count < 2 || count > MOST_WORDS {
+    if !(2..=MOST_WORDS).contains(&count) {
         return None;
     }
     let asked = asked_for(&base);
-    if asked == Some("nobody") {
-        return None;
-    }
+    let denies = base.starts_with("no ") && !base.starts_with("no of ");
     let mut words = content(&base);
     words.sort_unstable();
     words.dedup();
@@ -128,6 +130,10 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
             None => strangers.push(word),
         }
     }
+    let is_light = |word: &str| of_kind("light").contains(word);
+    let lights: Vec<usize> =
+        words.iter().filter(|word| is_light(word)).filter_map(|word| index.ids.get(word).copied()).collect();
+    let light = |id: &usize| lights.contains(id).then_some(LIGHT);
     let weight = |id: &usize| index.weights.get(*id).copied().unwrap_or_default();
     // The heaviest spelling of each field that stands in it whole.
     let mut hits: HashMap<usize, usize> = HashMap::new();
@@ -146,11 +152,14 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
         }
     }
     let in_words = units_in(&base);
-    let turns = |words: &[usize]| {
-        let inside = |word: &String| index.ids.get(word).is_some_and(|id| words.contains(id));
-        base.split(' ').any(|word| {
-            let turning = of_kind("another").contains(word) || word != "no" && of_kind("turning").contains(word);
-            turning && !content(word).iter().any(inside)
+    let turning = |field: &Field, spelling: &Spelling| {
+        let of_now = matches!(field.group, "supply" | "load" | "board");
+        words.iter().any(|word| {
+            let turns = of_kind("another").contains(word)
+                || of_kind("turning").contains(word)
+                || of_now && of_kind("wish").contains(word)
+                || field.group == "supply" && of_kind("ceiling").contains(word);
+            turns && index.ids.get(word).is_none_or(|id| !spelling.words.contains(id))
         })
     };
     let mut scored: Vec<(f64, usize, &Spelling)> = best
@@ -158,13 +167,20 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
         .filter_map(|(at, (sum, spelling))| {
             let field = fields().get(at).filter(|field| may_be_spoken_of(field))?;
             let used = index.used.get(at)?;
+            let asks_who = || spelling.words.iter().any(|id| WHO.iter().any(|who| index.ids.get(*who) == Some(id)));
+            let denied = denies && field.kind == FieldKind::YesNo;
+            if denied || asked == Some("nobody") && !asks_who() {
+                return None;
+            }
             let agrees = agrees(field, asked, unit, &in_words)?;
             let beside: f64 =
                 known.iter().filter(|id| used.contains(id) && !spelling.words.contains(id)).map(weight).sum();
-            let others: f64 = known.iter().filter(|id| !used.contains(id)).map(weight).sum();
+            let others: f64 =
+                known.iter().filter(|id| !used.contains(id)).map(|id| light(id).unwrap_or_else(|| weight(id))).sum();
             let taken = quantities(field);
-            let strange = strangers.iter().filter(|word| unit_named(word, taken).is_none()).count() as f64;
-            let all = sum + beside + others + STRANGER * strange;
+            let strange = strangers.iter().filter(|word| unit_named(word, taken).is_none());
+            let strange: f64 = strange.map(|word| if is_light(word) { LIGHT } else { STRANGER }).sum();
+            let all = sum + beside + others + strange;
             Some(((sum + BESIDE * beside) / all + agrees, at, spelling))
         })
         .collect();
@@ -172,12 +188,17 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
     scored.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     let (share, at, spelling) = scored.first()?;
     let field = fields().get(*at)?;
-    let second = scored.get(1).map_or(0.0, |(share, _, _)| *share);
+    // A field whose spelling holds all of the other's words and more is no rival's equal.
+    let rival = scored.iter().skip(1).find(|(_, _, other)| {
+        other.words.len() >= spelling.words.len() || !other.words.iter().all(|word| spelling.words.contains(word))
+    });
+    let second = rival.map_or(0.0, |(share, ..)| *share);
     let wanted = match field.kind {
         FieldKind::Text | FieldKind::Identifier => SPEAKS_PLAINLY,
+        _ if spelling.words.len() == 1 && asked.is_none() => SPEAKS_PLAINLY,
         _ => SPEAKS,
     };
-    if *share < wanted || share - second < MARGIN || turns(&spelling.words) {
+    if *share < wanted || share - second < MARGIN || turning(field, spelling) {
         return None;
     }
     let by: Vec<&str> = words
@@ -213,6 +234,10 @@ fn agrees(field: &Field, asked: Option<&str>, unit: Option<&str>, in_words: &[&s
     match asked {
         Some("count") if in_words.is_empty() => match field.kind {
             FieldKind::Count if !is_year => adds = KIND_AGREES,
+            _ => return None,
+        },
+        Some("manner") => match field.kind {
+            FieldKind::Word | FieldKind::Text => {}
             _ => return None,
         },
         Some("day") => match field.kind {
