@@ -13,7 +13,7 @@ use super::near::near_field;
 use super::raw::{column_letters, words_of};
 use super::units::Unit;
 use super::worded::{Spoken, spoken_of, units_in};
-use crate::site::{Field, fields};
+use crate::site::{Field, FieldKind, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -275,6 +275,11 @@ fn within(base: &str) -> Option<(&'static Field, String)> {
                 continue;
             }
             if let Some(field) = known.headings.get(&phrase).or_else(|| known.names.get(&phrase)) {
+                // "No looped supply" asks for the opposite.
+                let denies = words.first() == Some(&"no") && words.get(1) != Some(&"of");
+                if denies && start > 0 && field.kind == FieldKind::YesNo {
+                    return None;
+                }
                 found.push((field, phrase));
             }
         }

@@ -119,6 +119,7 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
         return None;
     }
     let asked = asked_for(&base);
+    let denies = base.starts_with("no ") && !base.starts_with("no of ");
     let mut words = content(&base);
     words.sort_unstable();
     words.dedup();
@@ -151,9 +152,13 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
         }
     }
     let in_words = units_in(&base);
-    let turning = |spelling: &Spelling| {
+    let turning = |field: &Field, spelling: &Spelling| {
+        let of_now = matches!(field.group, "supply" | "load" | "board");
         words.iter().any(|word| {
-            let turns = of_kind("another").contains(word) || of_kind("turning").contains(word);
+            let turns = of_kind("another").contains(word)
+                || of_kind("turning").contains(word)
+                || of_now && of_kind("wish").contains(word)
+                || field.group == "supply" && of_kind("ceiling").contains(word);
             turns && index.ids.get(word).is_none_or(|id| !spelling.words.contains(id))
         })
     };
@@ -163,7 +168,8 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
             let field = fields().get(at).filter(|field| may_be_spoken_of(field))?;
             let used = index.used.get(at)?;
             let asks_who = || spelling.words.iter().any(|id| WHO.iter().any(|who| index.ids.get(*who) == Some(id)));
-            if asked == Some("nobody") && !asks_who() {
+            let denied = denies && field.kind == FieldKind::YesNo;
+            if denied || asked == Some("nobody") && !asks_who() {
                 return None;
             }
             let agrees = agrees(field, asked, unit, &in_words)?;
@@ -187,13 +193,12 @@ pub(super) fn spoken_of(text: &str, unit: Option<&str>) -> Option<Spoken> {
         other.words.len() >= spelling.words.len() || !other.words.iter().all(|word| spelling.words.contains(word))
     });
     let second = rival.map_or(0.0, |(share, ..)| *share);
-    let agreed = asked.is_some() || unit.is_some_and(|unit| unit_named(unit, quantities(field)).is_some());
     let wanted = match field.kind {
         FieldKind::Text | FieldKind::Identifier => SPEAKS_PLAINLY,
-        _ if spelling.words.len() == 1 && !agreed => SPEAKS_PLAINLY,
+        _ if spelling.words.len() == 1 && asked.is_none() => SPEAKS_PLAINLY,
         _ => SPEAKS,
     };
-    if *share < wanted || share - second < MARGIN || turning(spelling) {
+    if *share < wanted || share - second < MARGIN || turning(field, spelling) {
         return None;
     }
     let by: Vec<&str> = words
