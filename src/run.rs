@@ -160,11 +160,17 @@ pub fn inspect(settings: &Settings) -> Result<String, RunError> {
 
 /// How to read, and the mapping file that says so, if any.
 fn options(settings: &Settings) -> Result<(ReadOptions, Option<InputFile>), RunError> {
-    let sheet = settings.sheet.clone();
-    let Some(path) = &settings.mapping else { return Ok((ReadOptions { sheet, ..Default::default() }, None)) };
-    let mapping = intake::read_mapping(path)?;
-    let file = InputFile { name: mapping.name, sha256: mapping.sha256 };
-    Ok((ReadOptions { sheet, mapping: mapping.columns, ..Default::default() }, Some(file)))
+    let sheets = settings.sheets.clone();
+    let Some(path) = &settings.mapping else { return Ok((ReadOptions { sheets, ..Default::default() }, None)) };
+    let intake::Mapping { name, sha256, columns, sheets: by_sheet, files } = intake::read_mapping(path)?;
+    let options = ReadOptions {
+        sheets,
+        mapping: columns,
+        mapping_by_sheet: by_sheet,
+        mapping_by_file: files,
+        ..Default::default()
+    };
+    Ok((options, Some(InputFile { name, sha256 })))
 }
 
 /// The whole calculation of the sites named, each by its site_id, UPRN or row: as text, or with an output named as a
@@ -203,9 +209,9 @@ fn named<'a>(intake: &'a Intake, wanted: &[String]) -> Result<Vec<&'a Site>, Run
             .find(|site| site.site_id == name)
             .or_else(|| sites().find(|site| site.site_id.eq_ignore_ascii_case(name)))
             .or_else(|| sites().find(|site| site.identity.uprn.likely().is_some_and(|uprn| uprn == name)))
-            .or_else(|| sites().find(|site| site.row.to_string() == name));
+            .or_else(|| sites().find(|site| intake.row_named(site.sheet, site.row).eq_ignore_ascii_case(name)));
         match site {
-            Some(site) if found.iter().any(|other| other.row == site.row) => {}
+            Some(site) if found.iter().any(|other| (other.sheet, other.row) == (site.sheet, site.row)) => {}
             Some(site) => found.push(site),
             None => missing.push(format!("{name:?}")),
         }

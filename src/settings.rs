@@ -12,7 +12,7 @@ use std::path::PathBuf;
 #[allow(missing_docs)] // the options of the command line say what each is
 pub struct Settings {
     pub portfolio: PathBuf,
-    pub sheet: Option<String>,
+    pub sheets: Vec<String>,
     pub mapping: Option<PathBuf>,
     pub save_mapping: Option<PathBuf>,
     pub with: Vec<PathBuf>,

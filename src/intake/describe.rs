@@ -4,23 +4,20 @@
 
 use super::alike::{EXAMPLES, Example, Group};
 use super::answer::Word;
-use super::inspection::{ColumnLine, Inspection, NOT_KNOWN, Sure, inspection, one_line};
-use super::types::Intake;
+use super::describe_columns::columns;
+use super::inspection::{Inspection, inspection, one_line};
+use super::types::{Intake, NOT_KNOWN};
 use std::fmt::Write;
 
 /// Characters across the page.
 const WIDE: usize = 118;
-/// Columns that are told one a line; a wider sheet is told in running text.
-const COLUMNS_A_LINE: usize = 14;
 /// Lines of each list that are shown before "and so many more".
-const CHECKS_SHOWN: usize = 6;
 const LOST_SHOWN: usize = 4;
 const DOUBTFUL_SHOWN: usize = 3;
 const CONTRADICTIONS_SHOWN: usize = 4;
 const REASONS_SHOWN: usize = 5;
 const WARNINGS_SHOWN: usize = 5;
 const ROWS_NAMED: usize = 6;
-const OWN_SHOWN: usize = 12;
 /// Characters of a cell or heading that are shown.
 const WIDEST: usize = 34;
 /// Characters of an example, of which three stand in a line.
@@ -51,51 +48,6 @@ fn head(seen: &Inspection, out: &mut String) {
         wrapped(out, "  ", "    ", &one_line(warning));
     }
     more(out, seen.warnings.len(), WARNINGS_SHOWN, "remarks on the sheet");
-}
-
-fn columns(seen: &Inspection, out: &mut String) {
-    let read = seen.columns.len();
-    line(out, "");
-    line(out, &format!("Columns: {read} of {} are read as survey fields", read + seen.own.len()));
-    if read <= COLUMNS_A_LINE {
-        let widest = |text: fn(&ColumnLine) -> usize| seen.columns.iter().map(text).max().unwrap_or(0);
-        let width = widest(|column| cut(&column.heading).chars().count());
-        let fields = widest(|column| column.field.len());
-        let sure = widest(|column| column.sure.word().len());
-        for column in &seen.columns {
-            let heading = cut(&column.heading);
-            let pad = " ".repeat(width.saturating_sub(heading.chars().count()));
-            let (letters, field, word, how) = (&column.letters, &column.field, column.sure.word(), &column.how);
-            line(out, &format!("  {letters:>3}  {heading}{pad}  {field:<fields$}  {word:<sure$}  {how}"));
-        }
-    } else {
-        let of = |sure: Sure| seen.columns.iter().filter(move |column| column.sure == sure);
-        let certain: Vec<String> = of(Sure::Certain).map(|column| field_name(column).to_owned()).collect();
-        if !certain.is_empty() {
-            let text = format!("certain, by their own names ({}): {}", certain.len(), certain.join(", "));
-            wrapped(out, "  ", "    ", &text);
-        }
-        let known: Vec<String> =
-            of(Sure::Known).map(|column| format!("{} = {}", cut(&column.heading), field_name(column))).collect();
-        if !known.is_empty() {
-            let text = format!("sure, by headings that people use ({}): {}", known.len(), known.join("; "));
-            wrapped(out, "  ", "    ", &text);
-        }
-        let check: Vec<&ColumnLine> = of(Sure::Check).collect();
-        for column in check.iter().take(CHECKS_SHOWN) {
-            let (letters, heading, how) = (&column.letters, cut(&column.heading), &column.how);
-            line(out, &format!("  check this: {letters} \"{heading}\" is read as {} ({how})", column.field));
-        }
-        more(out, check.len(), CHECKS_SHOWN, "columns to check");
-    }
-    if !seen.own.is_empty() {
-        let own: Vec<String> = seen.own.iter().map(|heading| cut(heading)).collect();
-        wrapped(out, "  ", "    ", &format!("your own, kept and given back: {}", listed(&own, OWN_SHOWN)));
-    }
-}
-
-fn field_name(column: &ColumnLine) -> &str {
-    column.field.split(' ').next().unwrap_or_default()
 }
 
 fn values(seen: &Inspection, out: &mut String) {
@@ -155,7 +107,7 @@ fn shown(example: &Example, field: &str) -> String {
     let gap = if field.is_empty() { "" } else { " " };
     let raw = format!("{field}{gap}{} \"{}\"", example.cell, cut_to(&example.raw, WIDEST_EXAMPLE));
     // What was understood as it stands needs no second saying.
-    if example.understood == NOT_KNOWN || example.understood == example.raw {
+    if example.lost || example.understood == example.raw {
         raw
     } else {
         format!("{raw} = {}", cut_to(&example.understood, WIDEST_EXAMPLE))
@@ -185,10 +137,9 @@ fn cells(count: usize) -> String {
     if count == 1 { "1 cell".to_owned() } else { format!("{count} cells") }
 }
 
-fn row_numbers(rows: &[u32]) -> String {
-    let numbers: Vec<String> = rows.iter().map(u32::to_string).collect();
+fn row_numbers(rows: &[String]) -> String {
     let word = if rows.len() == 1 { "row" } else { "rows" };
-    format!("{word} {}", listed(&numbers, ROWS_NAMED))
+    format!("{word} {}", listed(rows, ROWS_NAMED))
 }
 
 fn missing(seen: &Inspection, out: &mut String) {
@@ -211,13 +162,13 @@ fn missing(seen: &Inspection, out: &mut String) {
     );
 }
 
-fn line(out: &mut String, text: &str) {
+pub(super) fn line(out: &mut String, text: &str) {
     // Writing to a string cannot fail.
     let _ = writeln!(out, "{}", text.trim_end());
 }
 
 /// A text over as many lines as it takes, each within the page.
-fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
+pub(super) fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
     let mut current = first.to_owned();
     let mut empty = true;
     for word in text.split(' ') {
@@ -235,19 +186,19 @@ fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
     line(out, &current);
 }
 
-fn more(out: &mut String, all: usize, shown: usize, what: &str) {
+pub(super) fn more(out: &mut String, all: usize, shown: usize, what: &str) {
     if all > shown {
         line(out, &format!("  and {} more {what}", all - shown));
     }
 }
 
-fn listed(items: &[String], most: usize) -> String {
+pub(super) fn listed(items: &[String], most: usize) -> String {
     let shown = items.iter().take(most).cloned().collect::<Vec<_>>().join(", ");
     if items.len() > most { format!("{shown} and {} more", items.len() - most) } else { shown }
 }
 
 /// A text in one line of bounded width.
-fn cut(text: &str) -> String {
+pub(super) fn cut(text: &str) -> String {
     cut_to(text, WIDEST)
 }
 

@@ -77,12 +77,12 @@ pub(super) fn fields_named(headings: &[Heading], mapping: &[(String, String)]) -
     names.len()
 }
 
-const SETTLED: u8 = 6;
-const NAMED: u8 = 5;
-const KNOWN: u8 = 4;
-const UNDER_GROUP: u8 = 3;
-const WITHIN: u8 = 2;
-const NEAR_SPELLING: u8 = 1;
+pub(super) const SETTLED: u8 = 6;
+pub(super) const NAMED: u8 = 5;
+pub(super) const KNOWN: u8 = 4;
+pub(super) const UNDER_GROUP: u8 = 3;
+pub(super) const WITHIN: u8 = 2;
+pub(super) const NEAR_SPELLING: u8 = 1;
 const BY_VALUES: u8 = 0;
 
 /// How sure a match is by what its heading says alone (design rule): a near spelling carries its similarity instead.

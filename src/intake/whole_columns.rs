@@ -130,6 +130,7 @@ fn say(table: &mut Table, (site, place): (usize, usize), column: &ColumnPlan, un
         raw,
         understood: understood.to_owned(),
         message: message.to_owned(),
+        ..CellNote::default()
     };
     let at = row.notes.partition_point(|known| known.column <= column.index);
     row.notes.insert(at, note);
