@@ -55,8 +55,8 @@ pub struct Difference {
     pub heading: String,
     /// What the row set aside says.
     pub here: String,
-    /// What the row that stands says; empty for nothing.
-    pub there: String,
+    /// What the row that stands says, empty for nothing; `None` where its sheet does not ask.
+    pub there: Option<String>,
 }
 
 impl SamePlace {
@@ -71,12 +71,17 @@ impl SamePlace {
     /// The differences for people; empty when there is none.
     pub fn differences_said(&self) -> String {
         let said = |one: &Difference| {
-            let there = if one.there.is_empty() { "blank" } else { &one.there };
+            let there = match one.there.as_deref() {
+                None => "not asked",
+                Some("") => "blank",
+                Some(text) => text,
+            };
             format!("{} is {} here, {there} there", one.heading, one.here)
         };
         let listed: Vec<String> = self.differences.iter().take(DIFFERENCES_LISTED).map(said).collect();
         match self.differences.len().saturating_sub(DIFFERENCES_LISTED) {
             0 => listed.join("; "),
+            1 => format!("{}; 1 more difference", listed.join("; ")),
             more => format!("{}; {more} more differences", listed.join("; ")),
         }
     }
@@ -132,7 +137,7 @@ mod tests {
     #[test]
     fn a_reason_is_one_sentence_and_its_kind_is_alike_whatever_the_row() {
         let difference =
-            |heading: &str| Difference { heading: heading.into(), here: "100".into(), there: String::new() };
+            |heading: &str| Difference { heading: heading.into(), here: "100".into(), there: Some(String::new()) };
         let same = |on: Option<&str>, because, count: usize| {
             Cause::SamePlace(Box::new(SamePlace {
                 by: "UPRN",

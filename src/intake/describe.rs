@@ -2,7 +2,7 @@
 //!
 //! It only tells; what there is to tell is made in `inspection`.
 
-use super::alike::{EXAMPLES, Example, Group};
+use super::alike::{Example, Group};
 use super::answer::Word;
 use super::describe_columns::columns;
 use super::inspection::{Inspection, inspection, one_line};
@@ -14,7 +14,9 @@ const WIDE: usize = 118;
 /// Lines of each list that are shown before "and so many more".
 const LOST_SHOWN: usize = 4;
 const DOUBTFUL_SHOWN: usize = 3;
-const CONTRADICTIONS_SHOWN: usize = 4;
+const CONTRADICTIONS_SHOWN: usize = 3;
+/// Cases shown of a contradiction.
+const CASES_SHOWN: usize = 2;
 const REASONS_SHOWN: usize = 5;
 const WARNINGS_SHOWN: usize = 5;
 const ROWS_NAMED: usize = 6;
@@ -76,7 +78,8 @@ fn values(seen: &Inspection, out: &mut String) {
         line(out, &format!("Contradictions: {all}"));
         for clash in seen.contradictions.iter().take(CONTRADICTIONS_SHOWN) {
             wrapped(out, &format!("  {:>5}  ", clash.cases.len()), "         ", &clash.kind);
-            let cases: Vec<String> = clash.cases.iter().take(EXAMPLES).map(|case| cut_to(case, WIDEST_CASE)).collect();
+            let cases: Vec<String> =
+                clash.cases.iter().take(CASES_SHOWN).map(|case| cut_to(case, WIDEST_CASE)).collect();
             wrapped(out, "         ", "         ", &cases.join("; "));
         }
         more(out, seen.contradictions.len(), CONTRADICTIONS_SHOWN, "kinds of contradiction");
@@ -236,6 +239,29 @@ mod tests {
             assert!(said.contains(part), "{part} is not in\n{said}");
         }
         assert!(said.lines().all(|line| !line.ends_with(' ')));
+    }
+
+    #[test]
+    fn how_sure_each_column_is_stands_beside_it_with_its_grounds() {
+        let text = "address,Adress 2nd,Cut out fuze ratng,Max demand,Cable run,Elec no. 2,Tails,Column9\n\
+            1 Mill Lane,x,80,35,12,1012345678903,16,1\n2 Mill Lane,x,100,30,9,1112345678908,16,2\n\
+            3 Mill Lane,x,60,30,9,1212345678902,25,3\n";
+        let mapping = vec![("Column9".to_owned(), "bedrooms".to_owned())];
+        let options = ReadOptions { mapping, ..ReadOptions::default() };
+        let intake = read_bytes(text.as_bytes(), "Returns.csv", &options).unwrap();
+        let said = describe(&intake);
+        let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        for part in [
+            "A address address certain exact",
+            "existing_demand_a (A) sure a known heading",
+            "cutout_rating_a (A) check this near \"cut out fuse rating\" 0.89; 3 of the first 3 values read as it",
+            "mpan check this by its values, 0.80: supply numbers with a right check digit",
+            "bedrooms certain as you said",
+            "Contradictions: 1 1 cutout_rating_a against tails_mm2: tails of 16",
+            "C3 \"100\" against G3 \"16\"",
+        ] {
+            assert!(flat.contains(part), "{part} is not in\n{said}");
+        }
     }
 
     #[test]

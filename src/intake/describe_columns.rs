@@ -3,7 +3,7 @@
 //! look in lines of its own.
 
 use super::describe::{cut, line, listed, more, wrapped};
-use super::grounds::Sure;
+use super::grounds::{Grounds, Sure};
 use super::inspection::{ColumnLine, Inspection, SheetColumns};
 
 /// Columns that are told one a line; a wider sheet is told in running text.
@@ -68,13 +68,18 @@ fn one_a_line(columns: &[ColumnLine], out: &mut String) {
 fn running(sheet: &SheetColumns, out: &mut String) {
     let most = if sheet.name.is_empty() { usize::MAX } else { NAMES_OF_SEVERAL };
     let of = |sure: Sure| sheet.read.iter().filter(move |column| column.sure == sure);
-    let certain: Vec<String> = of(Sure::Certain).map(|column| column.field.name.to_owned()).collect();
+    let equals = |column: &ColumnLine| format!("{} = {}", cut(&column.heading), column.field.name);
+    let (settled, certain): (Vec<_>, Vec<_>) = of(Sure::Certain).partition(|column| column.grounds == Grounds::Settled);
     if !certain.is_empty() {
-        let text = format!("certain, by their own names or by you ({}): {}", certain.len(), listed(&certain, most));
+        let names: Vec<String> = certain.iter().map(|column| column.field.name.to_owned()).collect();
+        let text = format!("certain, by their own names ({}): {}", names.len(), listed(&names, most));
         wrapped(out, "  ", "    ", &text);
     }
-    let known: Vec<String> =
-        of(Sure::Known).map(|column| format!("{} = {}", cut(&column.heading), column.field.name)).collect();
+    if !settled.is_empty() {
+        let said: Vec<String> = settled.iter().map(|column| equals(column)).collect();
+        wrapped(out, "  ", "    ", &format!("certain, as you said ({}): {}", said.len(), said.join("; ")));
+    }
+    let known: Vec<String> = of(Sure::Known).map(equals).collect();
     if !known.is_empty() {
         let text = format!("sure, by headings that people use ({}): {}", known.len(), known.join("; "));
         wrapped(out, "  ", "    ", &text);

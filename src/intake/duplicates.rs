@@ -190,11 +190,11 @@ fn differences(stands: Option<&RowRead>, goes: Option<&RowRead>, sheets: Sheets<
         sheets.columns(goes.sheet).iter().zip(&goes.cells).enumerate().filter_map(|(at, (column, left))| {
             let field = column.field.filter(|field| field.name != "survey_date")?;
             let place = if stands.sheet == goes.sheet { Some(at) } else { sheets.place_of(stands.sheet, field.name) };
-            let kept = place.and_then(|place| stands.cells.get(place)).map_or("", String::as_str);
-            (kept != left && !left.is_empty()).then(|| Difference {
+            let kept = place.and_then(|place| stands.cells.get(place));
+            (kept != Some(left) && !left.is_empty()).then(|| Difference {
                 heading: column.heading.split_whitespace().collect::<Vec<_>>().join(" "),
                 here: left.clone(),
-                there: kept.to_owned(),
+                there: kept.cloned(),
             })
         });
     differing.collect()

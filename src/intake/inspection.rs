@@ -104,8 +104,11 @@ impl ColumnLine {
         match self.grounds {
             Grounds::Named if self.sure == Sure::Certain => self.grounds.word().to_owned(),
             Grounds::Values => format!("{}, {:.2}: {}", self.how, self.score, self.evidence),
+            // A near spelling says its likeness itself; the values may have lowered it since.
             _ if self.sure == Sure::Check && !self.evidence.is_empty() => {
-                format!("{}, {:.2} in all: {}", self.how, self.score, self.evidence)
+                let score = format!("{:.2}", self.score);
+                let score = if self.how.ends_with(&score) { String::new() } else { format!(", {score}") };
+                format!("{}{score}; {}", self.how, self.evidence)
             }
             Grounds::Within => format!("{}, {:.2}", self.how, self.score),
             _ => self.how.clone(),

@@ -74,6 +74,8 @@ mod saved_mapping;
 mod scan;
 mod second_table;
 mod several;
+#[cfg(test)]
+mod several_tests;
 mod signs;
 mod slots;
 mod source;

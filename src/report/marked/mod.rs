@@ -185,6 +185,11 @@ fn write_head(sheet: &mut Worksheet, own: &OwnSheet<'_>, looks: &Looks) -> Resul
             sheet.write_string_with_format(row, *column, fitting(text), format)?;
         }
     }
+    let lines =
+        own.columns.iter().enumerate().map(|(at, column)| {
+            (one_line(&column.heading).chars().count() as f64 * 1.15 / width(own, at, column)).ceil()
+        });
+    sheet.set_row_height(head, lines.fold(1.0, f64::max).min(8.0) * 12.5 + 3.0)?;
     for column in own.columns.iter().filter(|column| !column.heading.is_empty()) {
         sheet.insert_note(head, column.index, &note(&heading_note(column)))?;
     }
@@ -326,6 +331,8 @@ mod tests {
         let bytes = marked(SHEET);
         let mut book = Xlsx::new(Cursor::new(bytes)).expect("a workbook");
         assert_eq!(book.sheet_names(), [PAGE, "Your sheet", CELLS]);
+        let titles = book.worksheet_range("Your sheet").expect("the sheet");
+        assert_eq!(titles.get_value((0, 0)), Some(&Data::String("Site list".into())), "what stands above stays there");
         let sheet = book.worksheet_range("Your sheet").expect("the sheet");
         let at = |row: u32, column: u32| sheet.get_value((row - 1, column)).cloned().unwrap_or(Data::Empty);
         assert_eq!(at(2, 1), Data::String("Main fuse".into()));

@@ -11,6 +11,8 @@ use rust_xlsxwriter::{Format, Worksheet, XlsxError};
 
 /// Widths of the columns of the page, characters.
 const WIDTHS: [f64; 5] = [20.0, 34.0, 30.0, 36.0, 44.0];
+/// Cases shown of a contradiction, one a column.
+const EXAMPLES: usize = 3;
 /// Row numbers that are listed of a reason.
 const ROWS_LISTED: usize = 40;
 
@@ -163,12 +165,21 @@ fn values(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
     };
     kinds(down, "Values read as not known", &seen.lost)?;
     kinds(down, "Values understood with a doubt or a remark", &seen.doubtful)?;
+    contradictions(down, seen)
+}
+
+/// Contradictions by kind, each with its first cases; the list of marked cells has all.
+fn contradictions(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
+    let all: usize = seen.contradictions.iter().map(|clash| clash.cases.len()).sum();
+    if all == 0 {
+        return Ok(());
+    }
+    down.title(&format!("Contradictions: {all}"))?;
+    down.heads(&["Cases", "What contradicts, and what is made of it", "For example", "", ""])?;
     for clash in &seen.contradictions {
-        down.title(&format!("Contradictions: {}", clash.cases.len()))?;
-        down.say(&clash.kind)?;
-        for case in &clash.cases {
-            down.say(&one_line(case))?;
-        }
+        let mut cells = vec![clash.cases.len().to_string(), one_line(&clash.kind)];
+        cells.extend(clash.cases.iter().take(EXAMPLES).map(|case| one_line(case)));
+        down.line(&cells.iter().map(String::as_str).collect::<Vec<_>>())?;
     }
     Ok(())
 }
