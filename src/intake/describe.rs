@@ -13,19 +13,20 @@ use std::fmt::Write;
 const WIDE: usize = 118;
 /// Lines of each list that are shown before "and so many more".
 const LOST_SHOWN: usize = 4;
-const DOUBTFUL_SHOWN: usize = 3;
+const DOUBTFUL_SHOWN: usize = 2;
 const CONTRADICTIONS_SHOWN: usize = 3;
 /// Cases shown of a contradiction.
 const CASES_SHOWN: usize = 2;
 const REASONS_SHOWN: usize = 5;
 const WARNINGS_SHOWN: usize = 5;
 const ROWS_NAMED: usize = 6;
+const COUNTS_SHOWN: usize = 5;
 /// Characters of a cell or heading that are shown.
 const WIDEST: usize = 34;
 /// Characters of an example, of which three stand in a line.
 const WIDEST_EXAMPLE: usize = 22;
 /// Characters of a contradiction that is given as an example.
-const WIDEST_CASE: usize = 90;
+const WIDEST_CASE: usize = 76;
 
 /// The whole page, lines ending in line ends.
 pub fn describe(intake: &Intake) -> String {
@@ -66,7 +67,7 @@ fn values(seen: &Inspection, out: &mut String) {
     kinds(out, &seen.lost, LOST_SHOWN, "trouble");
     if seen.lost_by_field.len() > 1 {
         let counts: Vec<String> = seen.lost_by_field.iter().map(|(field, count)| format!("{field} {count}")).collect();
-        wrapped(out, "  ", "    ", &format!("not known by column: {}", listed(&counts, 8)));
+        wrapped(out, "  ", "    ", &format!("not known by column: {}", listed(&counts, COUNTS_SHOWN)));
     }
     if doubtful > 0 {
         line(out, "  Understood, with a doubt or a remark");
@@ -77,10 +78,9 @@ fn values(seen: &Inspection, out: &mut String) {
         let all: usize = seen.contradictions.iter().map(|clash| clash.cases.len()).sum();
         line(out, &format!("Contradictions: {all}"));
         for clash in seen.contradictions.iter().take(CONTRADICTIONS_SHOWN) {
-            wrapped(out, &format!("  {:>5}  ", clash.cases.len()), "         ", &clash.kind);
-            let cases: Vec<String> =
-                clash.cases.iter().take(CASES_SHOWN).map(|case| cut_to(case, WIDEST_CASE)).collect();
-            wrapped(out, "         ", "         ", &cases.join("; "));
+            let cases = clash.cases.iter().take(CASES_SHOWN).map(|case| cut_to(case, WIDEST_CASE));
+            let text = format!("{} {}", clash.kind, cases.collect::<Vec<_>>().join("; "));
+            wrapped(out, &format!("  {:>5}  ", clash.cases.len()), "         ", &text);
         }
         more(out, seen.contradictions.len(), CONTRADICTIONS_SHOWN, "kinds of contradiction");
     }
