@@ -48,7 +48,7 @@ pub fn write_marked(intake: &Intake, day: Date, writer: impl Write + Send) -> Re
             workbook.push_worksheet(own);
         }
         let mut list = workbook.new_worksheet_with_constant_memory()?;
-        page::cells(&mut list, &marks_listed(intake, &marks), &looks)?;
+        page::cells(&mut list, &page::marks_listed(intake, &marks), &looks)?;
         workbook.push_worksheet(list);
         workbook.save_to_writer(writer)
     })
@@ -272,33 +272,6 @@ fn width(own: &OwnSheet<'_>, at: usize, column: &Column) -> f64 {
     let cells = own.rows.iter().take(ROWS_MEASURED).filter_map(|row| row.cells.get(at));
     let longest = cells.map(|cell| cell.chars().count()).max().unwrap_or(0).max(column.heading.chars().count() / 2);
     (longest as f64 + 3.0).clamp(8.0, 34.0)
-}
-
-/// One line of the list of marked cells.
-struct Listed {
-    cell: String,
-    mark: Mark,
-    heading: String,
-    written: String,
-    said: String,
-}
-
-/// Every marked cell in the order of the sheet, rows set aside with their reason.
-fn marks_listed(intake: &Intake, marks: &Marks<'_>) -> Vec<Listed> {
-    let mut listed = Vec::with_capacity(marks.marked);
-    for read in &intake.rows {
-        if let Some(why) = marks.aside.get(&(read.sheet, read.row)) {
-            let (cell, said) = (format!("row {}", intake.row_named(read.sheet, read.row)), (*why).to_owned());
-            listed.push(Listed { cell, mark: Mark::Aside, heading: String::new(), written: String::new(), said });
-            continue;
-        }
-        for (column, written) in intake.columns_of(read.sheet).iter().zip(&read.cells) {
-            let Some((mark, said)) = marks.at(read.sheet, read.row, column.index) else { continue };
-            let cell = intake.cell_named(read.sheet, read.row, column.index);
-            listed.push(Listed { cell, mark, heading: one_line(&column.heading), written: written.clone(), said });
-        }
-    }
-    listed
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 //! marked cells.
 
 use super::marks::{Looks, Mark, Marks};
-use super::{CELLS, Listed, PAGE, own_names};
+use super::{CELLS, PAGE, own_names};
 use crate::intake::{Group, Inspection, Intake, one_line};
 use crate::report::formats::{FACE, INK, text};
 use crate::report::grid::GREATEST_ROWS;
@@ -212,6 +212,33 @@ fn missing(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
         down.line(&[worth.field, worth.assumed, worth.costs])?;
     }
     Ok(())
+}
+
+/// One line of the list of marked cells.
+pub(super) struct Listed {
+    cell: String,
+    mark: Mark,
+    heading: String,
+    written: String,
+    said: String,
+}
+
+/// Every marked cell in the order of the sheet, rows set aside with their reason.
+pub(super) fn marks_listed(intake: &Intake, marks: &Marks<'_>) -> Vec<Listed> {
+    let mut listed = Vec::with_capacity(marks.marked);
+    for read in &intake.rows {
+        if let Some(why) = marks.aside.get(&(read.sheet, read.row)) {
+            let (cell, said) = (format!("row {}", intake.row_named(read.sheet, read.row)), (*why).to_owned());
+            listed.push(Listed { cell, mark: Mark::Aside, heading: String::new(), written: String::new(), said });
+            continue;
+        }
+        for (column, written) in intake.columns_of(read.sheet).iter().zip(&read.cells) {
+            let Some((mark, said)) = marks.at(read.sheet, read.row, column.index) else { continue };
+            let cell = intake.cell_named(read.sheet, read.row, column.index);
+            listed.push(Listed { cell, mark, heading: one_line(&column.heading), written: written.clone(), said });
+        }
+    }
+    listed
 }
 
 /// Writes the list of marked cells.
