@@ -140,7 +140,7 @@ pub fn inspect(settings: &Settings) -> Result<String, RunError> {
     for place in settings.output.iter().chain(&settings.save_mapping) {
         outputs.check(place)?;
     }
-    let (options, _) = options(settings)?;
+    let (options, _) = options(settings, settings.as_of, PriceBook::default_book())?;
     let options = ReadOptions { whatever_it_lacks: true, ..options };
     let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     let mut page = intake::describe(&intake) + &intake::describe_layers(&intake);
@@ -158,18 +158,19 @@ pub fn inspect(settings: &Settings) -> Result<String, RunError> {
     Ok(page)
 }
 
-/// How to read, and the mapping file that says so, if any.
-fn options(settings: &Settings) -> Result<(ReadOptions, Option<InputFile>), RunError> {
-    let sheets = settings.sheets.clone();
-    let Some(path) = &settings.mapping else { return Ok((ReadOptions { sheets, ..Default::default() }, None)) };
-    let intake::Mapping { name, sha256, columns, sheets: by_sheet, files } = intake::read_mapping(path)?;
-    let options = ReadOptions {
-        sheets,
-        mapping: columns,
-        mapping_by_sheet: by_sheet,
-        mapping_by_file: files,
-        ..Default::default()
-    };
+/// How to read, and the mapping file that says so, if any. A date up to the end of the year after the newest price is
+/// not taken for a slip.
+fn options(
+    settings: &Settings,
+    as_of: Option<Date>,
+    prices: &PriceBook,
+) -> Result<(ReadOptions, Option<InputFile>), RunError> {
+    let newest_price = prices.items().iter().map(|item| item.year).max();
+    let current_until = newest_price.and_then(|year| Date::new(i16::try_from(year).ok()? + 1, 12, 31).ok());
+    let options = ReadOptions { sheets: settings.sheets.clone(), as_of, current_until, ..Default::default() };
+    let Some(path) = &settings.mapping else { return Ok((options, None)) };
+    let intake::Mapping { name, sha256, columns, sheets, files } = intake::read_mapping(path)?;
+    let options = ReadOptions { mapping: columns, mapping_by_sheet: sheets, mapping_by_file: files, ..options };
     Ok((options, Some(InputFile { name, sha256 })))
 }
 
@@ -251,17 +252,19 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         None => PriceBook::default_book().clone(),
     }
     .with_charge_points(&rules)?;
-    let (options, mapping) = options(settings)?;
+    let by_rules = match &rules.as_of {
+        Some(text) => Some(text.parse::<Date>().map_err(|_| RunError::AsOf(text.clone()))?),
+        None => None,
+    };
+    let as_of = settings.as_of.or(by_rules);
+    let (options, mapping) = options(settings, as_of, &prices)?;
     let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
         return Err(RunError::NothingToJudge { file, aside });
     }
-    let by_rules = match &rules.as_of {
-        Some(text) => Some(text.parse::<Date>().map_err(|_| RunError::AsOf(text.clone()))?),
-        None => None,
-    };
-    let as_of = settings.as_of.or(by_rules).or(intake.newest_date).unwrap_or(NO_DATE);
+    let as_of = as_of.or(intake.newest_date).unwrap_or(NO_DATE);
+    let prices = prices.indexed(as_of.year(), &rules);
     let inputs = Inputs {
         portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
         rules: InputFile { name: rules.source.name.clone(), sha256: rules.source.sha256.clone() },

@@ -5,7 +5,10 @@ use super::loads::load_findings;
 use crate::finding::Finding;
 use crate::reference::operator;
 use crate::rules::{Rules, Stance};
-use crate::site::{Condition, CutoutEvidence, Reading, Site, SurveyMethod, distributor_of_mpan, mpan_check_digit_ok};
+use crate::site::{
+    Condition, CutoutEvidence, Reading, Site, SurveyMethod, distributor_of_mpan, distributors_named,
+    mpan_check_digit_ok,
+};
 use jiff::civil::Date;
 
 /// Distributor numbers from here on are independent operators (published description of the supply number).
@@ -122,18 +125,33 @@ fn cutout(evidence: &Evidence<'_>) -> Option<Finding> {
     (facts.premises.is_home() && facts.cutout_a > policy_a).then(|| finding().at_most(facts.cutout_a, policy_a))
 }
 
-/// Largest cut-out that the site's operator gives a home by its dated policy, amperes; `None` where none is known.
+/// Largest cut-out that the site's operator gives a home by its dated policy, amperes; `None` where none is known. Where
+/// the survey's word leaves several areas, the least of their policies, if all of them have one.
 pub fn fuse_policy_a(site: &Site) -> Option<f64> {
-    distributor(site).and_then(operator).and_then(|operator| operator.fuse_policy_a)
+    distributors(site)
+        .into_iter()
+        .map(|number| operator(number).and_then(|operator| operator.fuse_policy_a))
+        .reduce(|a, b| a.zip(b).map(|(a, b)| a.min(b)))?
 }
 
-/// Distributor of a site: as stated (its number, or a text that begins with it), else from the supply number.
+/// Distributors that may be a site's: as stated, by number or in words, else from the supply number, which also settles
+/// a name of several areas.
+fn distributors(site: &Site) -> Vec<u8> {
+    let stated = site.supply.distributor.likely().map(|text| distributors_named(text)).unwrap_or_default();
+    let core = site.supply.mpan.likely().and_then(|core| distributor_of_mpan(core));
+    match (stated.as_slice(), core) {
+        ([], Some(core)) => vec![core],
+        ([_, _, ..], Some(core)) if stated.contains(&core) => vec![core],
+        _ => stated,
+    }
+}
+
+/// The site's distributor, where there is no doubt which.
 fn distributor(site: &Site) -> Option<u8> {
-    let stated = site.supply.distributor.likely().and_then(|text| {
-        let digits: String = text.trim().chars().take_while(char::is_ascii_digit).collect();
-        digits.parse::<u8>().ok()
-    });
-    stated.or_else(|| site.supply.mpan.likely().and_then(|core| distributor_of_mpan(core)))
+    match distributors(site).as_slice() {
+        [one] => Some(*one),
+        _ => None,
+    }
 }
 
 /// Looped service (R5): a "no" counts from a visit, a photograph or the operator; an answer in doubt is none. A

@@ -37,19 +37,14 @@ pub(super) fn hours(
     place: &Place,
     counted: &Quantities,
     prices: &PriceBook,
-    line: &mut impl FnMut(ItemIndex, Band, &'static str),
+    line: &mut impl FnMut(ItemIndex, Band, f64, &'static str),
 ) -> CrewTime {
     let known = &prices.known;
-    let mut crew = CrewTime::default();
+    let mut tasks = Vec::with_capacity(24);
     let mut task = |item: ItemIndex, count: Band, because| {
-        if count.high <= 0.0 {
-            return;
+        if count.high > 0.0 {
+            tasks.push((item, count, because));
         }
-        if let Some(row) = prices.item(item).filter(|row| row.crew > 0) {
-            crew.hours += row.figure.likely * count.likely / f64::from(row.crew);
-            crew.persons = crew.persons.max(row.crew);
-        }
-        line(item, count, because);
     };
     points(arrangement, counted, prices, &mut task);
     for run in &arrangement.runs {
@@ -65,11 +60,35 @@ pub(super) fn hours(
     if !counted.home && (counted.boards > 0.0 || arrangement.points > 1) {
         task(known.design_shared, Band::exact(1.0), "several points on one supply");
     }
+    let on_site = |item: ItemIndex| prices.item(item).filter(|row| row.crew > 0);
+    let sum: f64 = tasks.iter().filter_map(|(item, count, _)| Some(on_site(*item)?.figure.likely * count.likely)).sum();
+    let share = if counted.home { one_visit(sum, prices) } else { 1.0 };
+    let mut crew = CrewTime::default();
+    for (item, count, because) in tasks {
+        match on_site(item) {
+            Some(row) => {
+                crew.hours += share * row.figure.likely * count.likely / f64::from(row.crew);
+                crew.persons = crew.persons.max(row.crew);
+                line(item, count, share, because);
+            }
+            None => line(item, count, 1.0, because),
+        }
+    }
     // Each day on site is a visit of each person; a day that is begun counts.
     let days = (crew.hours / prices.figure(known.crew_day).likely.max(1.0)).ceil().max(1.0);
     let visits = days * f64::from(crew.persons.max(1));
-    line(known.travel, Band::exact(visits), "days on site by the hours above, and persons");
+    line(known.travel, Band::exact(visits), 1.0, "days on site by the hours above, and persons");
     crew
+}
+
+/// Hours on site as a share of the sum of their tasks: what is done in one visit to a home is set up and cleared away
+/// once, and its parts were timed one by one. The saving grows with the work up to that of a complete simple job, so
+/// that more work never takes less time.
+fn one_visit(sum_h: f64, prices: &PriceBook) -> f64 {
+    let known = &prices.known;
+    let share = prices.figure(known.one_visit_share).likely.clamp(0.0, 1.0);
+    let saved_h = ((1.0 - share) * sum_h).min(prices.figure(known.one_visit_saving).likely);
+    if sum_h > 0.0 { 1.0 - saved_h / sum_h } else { 1.0 }
 }
 
 fn points(

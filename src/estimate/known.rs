@@ -1,5 +1,6 @@
 //! The items that the take-off names, each found once when a price book is read. It knows codes, no prices.
 
+use super::cause::Cause;
 use super::price_book::ItemIndex;
 use crate::reference::{Cable, CableFamily};
 use crate::site::GroundSurface;
@@ -14,6 +15,8 @@ macro_rules! known {
             cables: Vec<Vec<(f64, ItemIndex)>>,
             trench: Vec<ItemIndex>,
             dig: Vec<ItemIndex>,
+            /// Shares of the doubt of each cause that are common to all sites and to one, in the order of the causes.
+            pub doubt: Vec<(ItemIndex, ItemIndex)>,
         }
 
         /// Codes of the single items, for the tests.
@@ -38,6 +41,13 @@ macro_rules! known {
                         .collect::<Result<_, String>>()?,
                     trench: by_ground("trench")?,
                     dig: by_ground("dig")?,
+                    doubt: Cause::ALL
+                        .iter()
+                        .map(|cause| {
+                            let code = |end: &str| format!("doubt-{}-{end}", cause.word());
+                            Ok((find(&code("everywhere"))?, find(&code("site"))?))
+                        })
+                        .collect::<Result<_, String>>()?,
                 })
             }
         }
@@ -59,7 +69,8 @@ pub(super) const FLAT_SIZES: &[f64] = &[2.5, 4.0, 6.0, 10.0, 16.0];
 pub(super) const SIZES: &[f64] = &[2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0];
 
 known! {
-    cable_waste = "cable-waste", cable_slack = "cable-slack", spread_shared = "spread-shared",
+    one_visit_share = "one-visit-share", one_visit_saving = "one-visit-saving",
+    cable_waste = "cable-waste", cable_slack = "cable-slack",
     bonding_share = "bonding-share", walls_home = "walls-home", walls_shared = "walls-shared",
     cables_a_core = "cables-a-core", draw_pit_spacing = "draw-pit-spacing", crew_day = "crew-day",
     tray_from_runs = "tray-from-runs", added_board_tails = "added-board-tails",

@@ -4,6 +4,8 @@
 //! a user's own book is laid over it). All money is before tax. The room knows no verdict, no clock and no thread; the
 //! only file it ever opens is a user's price book.
 
+mod cause;
+mod doubt;
 mod hours;
 mod known;
 mod price;
@@ -11,6 +13,7 @@ mod price_book;
 mod quantities;
 mod read_book;
 mod take_off;
+mod three_points;
 mod types;
 
 #[cfg(test)]
@@ -20,7 +23,9 @@ mod samples;
 #[cfg(test)]
 mod tests;
 
-pub use price::{combine_costs, estimate, likely_cost, price_items};
+pub use cause::{Cause, Shares};
+pub use doubt::{Doubt, Levels, OfSite};
+pub use price::{estimate, likely_cost, price_items};
 pub use price_book::{Item, ItemIndex, ItemKind, PriceBook};
 pub use read_book::PriceBookError;
 pub use types::*;

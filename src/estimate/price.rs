@@ -1,19 +1,14 @@
 //! Lines priced and added up.
 //!
-//! The likely total is the sum of the likely lines, as a quotation adds up. Its ends are not the sums of the lines'
-//! ends, which would have everything go wrong at once. With u the distance of each line's high from its likely, and r
-//! the share of doubt that lines have in common (`spread-shared` of the price book, the correlation between any two):
-//!
-//! ```text
-//! high = likely + sqrt( r * (sum u)^2 + (1 - r) * sum u^2 )          and low likewise, downwards
-//! ```
-//!
-//! One line alone keeps its own band; r = 1 gives the plain sums (which `Sum` of cost bands gives too), r = 0 lines
-//! that have nothing in common. Lines lean upwards (what goes wrong costs more), so the likely sum lies a little under
-//! the mean; with r = 0.3 the band still holds about nine totals in ten.
+//! The likely total is the sum of the likely lines, as a quotation adds up, to the penny. Its ends are not the sums of
+//! the lines' ends, which would have everything go wrong at once: they are what the total does not exceed one time in
+//! ten and nine times in ten, by the doubt of its lines ([`Doubt`]). What goes wrong costs more, so the likely sum lies
+//! below the middle.
 
+use super::cause::Cause;
+use super::doubt::{Doubt, OfSite};
 use super::hours::{CrewTime, hours};
-use super::price_book::{ItemIndex, ItemKind, PriceBook};
+use super::price_book::{Item, ItemIndex, ItemKind, PriceBook};
 use super::quantities::Quantities;
 use super::take_off::take_off;
 use super::types::{BillLine, Estimate, Place, TaskLine};
@@ -25,31 +20,42 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
     let counted = Quantities::of(arrangement, place, prices);
     let (mut bill, mut tasks) = (Vec::new(), Vec::new());
     let mut crew = CrewTime::default();
-    visit(arrangement, place, &counted, prices, &mut crew, &mut |item, quantity, because| {
+    let (mut doubt, mut hours_doubt) = (OfSite::default(), OfSite::default());
+    visit(arrangement, place, &counted, prices, &mut crew, &mut |item, quantity, share, because| {
         let Some(row) = prices.item(item) else { return };
-        let cost = CostBand::from_pounds(quantity.times(row.unit_cost));
+        let factor = share * place.factor(row.kind);
+        let unit_cost = row.unit_cost.scaled(factor);
+        let cost = CostBand::from_pounds(quantity.times(unit_cost));
+        doubt.line(&priced(quantity, factor, row, prices), &prices.shares);
         if row.kind == ItemKind::Task {
-            let hours = quantity.times(row.figure);
+            let hours = quantity.times(row.figure.scaled(share));
+            hours_doubt.line(&[(Cause::Survey, quantity), (row.cause, row.figure.scaled(share))], &prices.shares);
             tasks.push(TaskLine { task: row.code, count: quantity, hours, because, cost });
         } else {
             bill.push(BillLine { item: row.code, quantity, because, cost });
         }
     });
-    let shared = prices.figure(prices.known.spread_shared).likely;
-    let cost = combine(bill.iter().map(|line| line.cost).chain(tasks.iter().map(|line| line.cost)), shared);
-    let mut hours_spread = Spread::default();
-    for line in &tasks {
-        hours_spread.add(line.hours);
+    let likely = bill.iter().map(|line| line.cost.likely).chain(tasks.iter().map(|line| line.cost.likely)).sum();
+    let (doubt, hours_doubt) = (doubt.total(), hours_doubt.total());
+    let likely_hours = tasks.iter().map(|line| line.hours.likely).sum();
+    Estimate {
+        bill,
+        tasks,
+        cost: band_of(likely, &doubt),
+        doubt,
+        hours: ends_of(likely_hours, &hours_doubt),
+        hours_doubt,
+        labour_band: crew.band(&counted, prices),
     }
-    Estimate { bill, tasks, cost, hours: hours_spread.total(shared), labour_band: crew.band(&counted, prices) }
 }
 
 /// The likely cost of the same estimate, to the penny, without its lists.
 pub fn likely_cost(arrangement: &Arrangement, place: &Place, prices: &PriceBook) -> Pence {
     let counted = Quantities::of(arrangement, place, prices);
     let mut total = Pence(0);
-    visit(arrangement, place, &counted, prices, &mut CrewTime::default(), &mut |item, quantity, _| {
-        total = total + Pence::from_pounds(quantity.likely * prices.unit_cost(item).likely);
+    visit(arrangement, place, &counted, prices, &mut CrewTime::default(), &mut |item, quantity, share, _| {
+        let Some(row) = prices.item(item) else { return };
+        total = total + Pence::from_pounds(quantity.likely * (row.unit_cost.likely * (share * place.factor(row.kind))));
     });
     total
 }
@@ -60,67 +66,41 @@ fn visit(
     counted: &Quantities,
     prices: &PriceBook,
     crew: &mut CrewTime,
-    line: &mut impl FnMut(ItemIndex, Band, &'static str),
+    line: &mut impl FnMut(ItemIndex, Band, f64, &'static str),
 ) {
-    take_off(arrangement, place, counted, prices, line);
+    take_off(arrangement, place, counted, prices, &mut |item, quantity, because| line(item, quantity, 1.0, because));
     *crew = hours(arrangement, place, counted, prices, line);
 }
 
-/// Cost of items of the price book in given quantities, such as those of a remedy.
-pub fn price_items(items: &[(ItemIndex, f64)], prices: &PriceBook) -> CostBand {
-    let lines =
-        items.iter().map(|(item, quantity)| CostBand::from_pounds(prices.unit_cost(*item).scaled(quantity.max(0.0))));
-    combine_costs(lines, prices)
+/// Cost of items of the price book in given quantities at a place, such as those of a remedy.
+pub fn price_items(items: &[(ItemIndex, f64)], place: &Place, prices: &PriceBook) -> CostBand {
+    let (mut doubt, mut likely) = (OfSite::default(), Pence(0));
+    for (item, quantity) in items {
+        let Some(row) = prices.item(*item) else { continue };
+        let quantity = Band::exact(quantity.max(0.0));
+        let factor = place.factor(row.kind);
+        likely = likely + Pence::from_pounds(quantity.likely * (row.unit_cost.likely * factor));
+        doubt.line(&priced(quantity, factor, row, prices), &prices.shares);
+    }
+    band_of(likely, &doubt.total())
 }
 
-/// The total of several costs whose doubts have the price book's share in common.
-pub fn combine_costs(costs: impl IntoIterator<Item = CostBand>, prices: &PriceBook) -> CostBand {
-    combine(costs, prices.figure(prices.known.spread_shared).likely)
+/// The figures whose product is the cost of a line, all of it multiplied by a factor.
+fn priced(quantity: Band, factor: f64, row: &Item, prices: &PriceBook) -> Vec<(Cause, Band)> {
+    let mut figures = vec![(Cause::Survey, quantity.scaled(factor))];
+    figures.extend(prices.figures_of(row));
+    figures
 }
 
-fn combine(costs: impl IntoIterator<Item = CostBand>, shared: f64) -> CostBand {
-    let mut spread = Spread::default();
-    let mut likely = Pence(0);
-    for cost in costs {
-        likely = likely + cost.likely;
-        spread.add(Band { low: cost.low.pounds(), likely: cost.likely.pounds(), high: cost.high.pounds() });
-    }
-    let total = spread.total(shared);
-    // The likely total is exact in pence; only the ends are worked out.
-    CostBand {
-        low: Pence::from_pounds(total.low).min(likely),
-        likely,
-        high: Pence::from_pounds(total.high).max(likely),
-    }
+/// Share of a total's plausible values that its low end and its high end leave out each.
+const TENTH: f64 = 0.1;
+
+/// The likely total, exact in pence, with the ends that its doubt gives.
+fn band_of(likely: Pence, doubt: &Doubt) -> CostBand {
+    let ends = ends_of(likely.pounds(), doubt);
+    CostBand { low: Pence::from_pounds(ends.low).min(likely), likely, high: Pence::from_pounds(ends.high).max(likely) }
 }
 
-/// Sums from which the band of a total is made.
-#[derive(Clone, Copy, Debug, Default)]
-struct Spread {
-    likely: f64,
-    down: f64,
-    down_squared: f64,
-    up: f64,
-    up_squared: f64,
-}
-
-impl Spread {
-    fn add(&mut self, line: Band) {
-        let (down, up) = (line.likely - line.low, line.high - line.likely);
-        self.likely += line.likely;
-        self.down += down;
-        self.down_squared += down * down;
-        self.up += up;
-        self.up_squared += up * up;
-    }
-
-    fn total(self, shared: f64) -> Band {
-        let shared = shared.clamp(0.0, 1.0);
-        let width = |sum: f64, squares: f64| (shared * sum * sum + (1.0 - shared) * squares).sqrt();
-        Band::new(
-            (self.likely - width(self.down, self.down_squared)).max(0.0),
-            self.likely,
-            self.likely + width(self.up, self.up_squared),
-        )
-    }
+fn ends_of(likely: f64, doubt: &Doubt) -> Band {
+    Band::new(doubt.percentile(TENTH), likely, doubt.percentile(1.0 - TENTH))
 }

@@ -3,6 +3,7 @@
 //! The default book is embedded; a user's own book is laid over it line by line. Items are found once, when the book
 //! is read; after that they are numbers. It knows no design.
 
+use super::cause::{Cause, Shares};
 use super::known::Known;
 use super::read_book::{PriceBookError, digest, lay_over};
 use crate::quantity::Band;
@@ -45,6 +46,16 @@ impl ItemKind {
             ItemKind::Rate => "rate",
         }
     }
+
+    /// With what its figures go wrong where the book does not say.
+    pub(super) fn usual_cause(self) -> Cause {
+        match self {
+            ItemKind::Material => Cause::Equipment,
+            ItemKind::Service => Cause::Services,
+            ItemKind::Task => Cause::Hours,
+            ItemKind::Rate => Cause::LabourRate,
+        }
+    }
 }
 
 /// One line of the price book.
@@ -62,6 +73,8 @@ pub struct Item {
     pub figure: Band,
     /// The labour rate of a task.
     pub labour_rate: Option<ItemIndex>,
+    /// With what its figure goes wrong.
+    pub cause: Cause,
     /// Price year.
     pub year: u16,
     /// How well it is known.
@@ -88,6 +101,8 @@ pub struct PriceBook {
     pub(super) items: Vec<Item>,
     pub(super) by_code: BTreeMap<&'static str, ItemIndex>,
     pub(super) known: Known,
+    /// How much of each cause's doubt is shared, in the order of the causes.
+    pub(super) shares: [Shares; Cause::ALL.len()],
     /// Items of a one-phase and of a three-phase charge point.
     pub(super) charge_points: [ItemIndex; 2],
 }
@@ -134,8 +149,13 @@ impl PriceBook {
         let known = Known::find(|code| by_code.get(code).copied())
             .map_err(|item| PriceBookError::NoSuchItem { named_in: DEFAULT_NAME.to_owned(), item })?;
         let charge_points = [known.charge_point_1ph, known.charge_point_3ph];
+        let share = |index: ItemIndex| items.get(index.0).map_or(0.0, |item: &Item| item.figure.likely);
+        let shares = Cause::ALL.map(|cause| {
+            let known = known.doubt.get(cause as usize);
+            known.map_or(Shares::default(), |(all, site)| Shares { everywhere: share(*all), site: share(*site) })
+        });
         let sha256 = digest(own.unwrap_or(DEFAULT_BOOK.as_bytes()));
-        Ok(PriceBook { name: name.to_owned(), sha256, items, by_code, known, charge_points })
+        Ok(PriceBook { name: name.to_owned(), sha256, items, by_code, known, shares, charge_points })
     }
 
     /// The same book with the charge points that the rules name.
@@ -153,6 +173,26 @@ impl PriceBook {
         }
         self.refuse_items_that_nothing_uses(rules)?;
         Ok(self)
+    }
+
+    /// The same book at the prices of another year, by the yearly changes of the rules: prices and labour rates, never
+    /// hours, shares or allowances. Every line moves from its own year; those of that year or later stay.
+    pub fn indexed(mut self, year: i16, rules: &Rules) -> PriceBook {
+        let price = &rules.price;
+        for item in &mut self.items {
+            let percent = match item.kind {
+                ItemKind::Material | ItemKind::Service => price.materials_percent_a_year,
+                ItemKind::Rate if item.unit.starts_with("GBP") => price.labour_percent_a_year,
+                ItemKind::Rate | ItemKind::Task => continue,
+            };
+            let years = i32::from(year) - i32::from(item.year);
+            if years > 0 {
+                item.figure = item.figure.scaled((1.0 + percent / 100.0).powi(years));
+                item.year = u16::try_from(year).unwrap_or(item.year);
+            }
+        }
+        price_units(&mut self.items);
+        self
     }
 
     /// A mistyped code would otherwise change no price, and nobody would know.
@@ -218,9 +258,15 @@ impl PriceBook {
         self.items.get(index.0).map(|item| item.figure).unwrap_or_default()
     }
 
-    /// Pounds before tax of a unit of an item.
-    pub(super) fn unit_cost(&self, index: ItemIndex) -> Band {
-        self.items.get(index.0).map(|item| item.unit_cost).unwrap_or_default()
+    /// How much of each cause's doubt is shared, in the order of the causes.
+    pub fn shares(&self) -> &[Shares; Cause::ALL.len()] {
+        &self.shares
+    }
+
+    /// The figures whose product is the cost of a unit of an item, each with what it goes wrong with.
+    pub fn figures_of<'a>(&'a self, item: &'a Item) -> impl Iterator<Item = (Cause, Band)> {
+        let rate = item.labour_rate.and_then(|rate| self.items.get(rate.0));
+        std::iter::once(item).chain(rate).map(|item| (item.cause, item.figure))
     }
 }
 

@@ -1,13 +1,27 @@
 //! From the bytes of a price book to items: every fault is named by file, line and column. It knows no design.
 
+use super::cause::Cause;
 use super::price_book::{Item, ItemIndex, ItemKind};
 use crate::quantity::Band;
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Headings of a price book; the first `NEEDED` stand in every file, the others are needed for items of the user's own.
-const HEADINGS: [&str; 12] =
-    ["item", "low", "likely", "high", "description", "kind", "unit", "labour_rate", "year", "basis", "source", "notes"];
+const HEADINGS: [&str; 13] = [
+    "item",
+    "low",
+    "likely",
+    "high",
+    "description",
+    "kind",
+    "unit",
+    "labour_rate",
+    "cause",
+    "year",
+    "basis",
+    "source",
+    "notes",
+];
 const NEEDED: usize = 4;
 /// Greatest figure taken for a price or an hour, pounds or hours: beyond it a slip of the keyboard is assumed.
 const GREATEST_FIGURE: f64 = 100_000_000.0;
@@ -249,6 +263,17 @@ impl Line<'_> {
                 return Err(self.fault("unit", before.unit));
             }
         }
+        let cause = match (self.cell("cause"), before) {
+            ("", Some(before)) => before.cause,
+            ("", None) => kind.usual_cause(),
+            (word, _) => {
+                let found = Cause::ALL.into_iter().find(|cause| cause.word() == word);
+                found.ok_or_else(|| {
+                    let words: Vec<&str> = Cause::ALL.iter().map(|cause| cause.word()).collect();
+                    self.fault("cause", &format!("nothing, or one of {}", words.join(", ")))
+                })?
+            }
+        };
         let year = match (self.cell("year"), before) {
             ("", Some(before)) => before.year,
             (text, _) => text
@@ -264,6 +289,7 @@ impl Line<'_> {
             unit,
             figure: Band { low, likely, high },
             labour_rate: before.and_then(|item| item.labour_rate),
+            cause,
             year,
             // A figure of the user's own does not inherit where the default's came from.
             basis: if own {

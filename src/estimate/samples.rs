@@ -79,6 +79,8 @@ pub(super) fn home() -> Place {
         covered: false,
         length_share: Band::exact(1.0),
         bay_pitch_m: 2.4,
+        labour: 1.0,
+        materials: 1.0,
     }
 }
 
@@ -91,6 +93,8 @@ pub(super) fn block() -> Place {
         covered: false,
         length_share: Band::exact(1.0),
         bay_pitch_m: 2.4,
+        labour: 1.0,
+        materials: 1.0,
     }
 }
 

@@ -1,6 +1,7 @@
 //! What an estimate is made of.
 
-use super::price_book::PriceBook;
+use super::doubt::Doubt;
+use super::price_book::{ItemKind, PriceBook};
 use crate::design::Facts;
 use crate::quantity::{Band, CostBand};
 use crate::rules::Rules;
@@ -24,6 +25,10 @@ pub struct Place {
     pub length_share: Band,
     /// Width of a bay, metres: final circuits of a car park spread this far apart.
     pub bay_pitch_m: f64,
+    /// By what labour costs differ from the price book here.
+    pub labour: f64,
+    /// By what all other costs differ.
+    pub materials: f64,
 }
 
 impl Place {
@@ -38,7 +43,10 @@ impl Place {
                 Band::new(spread.low, walls, spread.high)
             }
         };
+        let region = site.identity.postcode.stated().and_then(|postcode| rules.price.region(postcode));
         Place {
+            labour: region.map_or(1.0, |region| region.labour),
+            materials: region.map_or(1.0, |region| region.materials),
             premises: facts.premises,
             parking_type: Some(facts.parking),
             ground_surface: facts.ground_surface,
@@ -47,6 +55,13 @@ impl Place {
             length_share: share_of_longest(facts.distance_m),
             bay_pitch_m: rules.route.bay_pitch_m,
         }
+    }
+}
+
+impl Place {
+    /// By what an item's cost differs from the price book here.
+    pub(super) fn factor(&self, kind: ItemKind) -> f64 {
+        if kind == ItemKind::Task { self.labour } else { self.materials }
     }
 }
 
@@ -127,10 +142,14 @@ pub struct Estimate {
     pub bill: Vec<BillLine>,
     /// Tasks.
     pub tasks: Vec<TaskLine>,
-    /// Whole cost, before tax.
+    /// Whole cost, before tax: the sum of the likely lines, and what it does not exceed one time in ten and nine in ten.
     pub cost: CostBand,
-    /// Person-hours on site and at the desk.
+    /// The cost with its doubt, pounds before tax, to be added to those of other sites.
+    pub doubt: Doubt,
+    /// Person-hours on site and at the desk, likewise.
     pub hours: Band,
+    /// The hours with their doubt.
+    pub hours_doubt: Doubt,
     /// How long a crew is on site.
     pub labour_band: LabourBand,
 }

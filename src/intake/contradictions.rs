@@ -10,7 +10,7 @@ use super::types::CellNote;
 use crate::quantity::{existing_kw_to_amps, kva_to_amps};
 use crate::site::{
     Answer, ConsentStatus, Contradiction, EarthingSystem, Field, Heating, Metering, ParkingType, Premises, Site,
-    distributor_elsewhere, distributor_of_mpan, fields,
+    distributor_elsewhere, distributor_of_mpan, distributors_named, fields,
 };
 use crate::table::Table;
 use std::sync::OnceLock;
@@ -172,12 +172,9 @@ const RULES: &[(&str, Holds)] = &[
         look.site.supply.metering.is(Metering::HighVoltage) && look.site.identity.premises_type.is(Premises::House)
     }),
     ("distributor-and-number", |look| {
-        let stated = look.site.supply.distributor.likely().and_then(|text| {
-            let digits: String = text.trim().chars().take_while(char::is_ascii_digit).collect();
-            digits.parse::<u8>().ok()
-        });
+        let stated = look.site.supply.distributor.likely().map(|text| distributors_named(text)).unwrap_or_default();
         let core = look.site.supply.mpan.likely().and_then(|core| distributor_of_mpan(core));
-        stated.zip(core).is_some_and(|(stated, core)| stated != core)
+        !stated.is_empty() && core.is_some_and(|core| !stated.contains(&core))
     }),
     ("distributor-and-postcode", |look| {
         let core = look.site.supply.mpan.likely().and_then(|core| distributor_of_mpan(core));

@@ -21,7 +21,7 @@ use super::source::Rows;
 use super::together::{OneSheet, put_together};
 use super::types::{Column, Intake, IntakeError, ReadOptions, SheetRead, SourceFile};
 use super::workbook::StreamNotes;
-use super::{ditto, whole_columns};
+use super::{column_dates, ditto, whole_columns};
 use sha2::{Digest, Sha256};
 use std::path::Path;
 
@@ -146,6 +146,7 @@ fn read_sheet(
     warnings.extend(set_apart(&mut table, &indices, &options.settled_on(&sheet)));
     ditto::resolve(&mut table, &plan);
     whole_columns::settle(&mut table, &plan);
+    column_dates::settle(&mut table, &plan, options);
     let above = beginning.into_iter().take_while(|row| row.row <= head.last).map(|row| {
         let cells = row.cells.iter().map(|(column, cell)| (*column, cell.shown()));
         (row.row, cells.filter(|(_, text)| !text.is_empty()).collect())

@@ -4,24 +4,24 @@
 //! What the user has settled stands. Values that could be several things (a date, a fuse or a main switch of 100 A)
 //! never name a column by themselves: they are asked about. Thresholds are design rules.
 
+use super::by_words::{ask, name_by_words};
 use super::headings::{Heading, Match, column_said, match_but};
 use super::mapping::{SURE, settled};
+use super::own_keys::{find_address, find_key, number_of_street};
 use super::raw::{RawCell, RawRow, words_of};
-use super::signs::{Sign, count, is_fuse_rating, mentions_a_loop, reads_as, sampled, words_under};
+use super::rivals::settle;
+use super::signs::{Sign, count, mentions_a_loop, reads_as, sampled, words_under};
 use super::table::{TableHead, address_parts};
 use crate::site::{Field, FieldKind, fields};
 use std::collections::BTreeMap;
 
 /// Fewer values are no evidence.
-const FEWEST: usize = 3;
+pub(super) const FEWEST: usize = 3;
 /// Share of the values from which on they all are something; and up to which none is.
-const NEARLY_ALL: f64 = 0.9;
-const NEARLY_NONE: f64 = 0.1;
-/// A candidate is settled on when this share of its values fits and of no other's more than the second.
-const FITS: f64 = 0.8;
-const FITS_NOT: f64 = 0.3;
+pub(super) const NEARLY_ALL: f64 = 0.9;
+pub(super) const NEARLY_NONE: f64 = 0.1;
 /// How sure a column is that only its values name.
-const BY_VALUES_SURE: f64 = 0.8;
+pub(super) const BY_VALUES_SURE: f64 = 0.8;
 
 /// Signs that name a column whatever its heading says, unless the heading speaks of something else.
 const PLAIN: &[(Sign, &str)] = &[
@@ -41,7 +41,7 @@ const FAIR: &[(Sign, &str)] = &[
 /// Signs that could be several things: a column whose heading says nothing is asked about.
 const FAINT: &[(Sign, &str)] = &[(Sign::FuseRating, "cutout_rating_a"), (Sign::Date, "survey_date")];
 /// What speaks against a heading.
-const AGAINST: &[Sign] = &[
+pub(super) const AGAINST: &[Sign] = &[
     Sign::SupplyNumber,
     Sign::Postcode,
     Sign::Address,
@@ -49,6 +49,8 @@ const AGAINST: &[Sign] = &[
     Sign::YesNo,
     Sign::Date,
     Sign::Number,
+    Sign::Measured,
+    Sign::PlaceLine,
 ];
 
 /// A column that is not read although it could be a field: position in the list of headings, field, why.
@@ -70,9 +72,9 @@ pub(super) struct Weighed {
     pub filled: Vec<u16>,
 }
 
-type Samples<'a> = BTreeMap<u16, Vec<&'a RawCell>>;
+pub(super) type Samples<'a> = BTreeMap<u16, Vec<&'a RawCell>>;
 
-fn field_named(name: &str) -> Option<&'static Field> {
+pub(super) fn field_named(name: &str) -> Option<&'static Field> {
     fields().iter().find(|field| field.name == name)
 }
 
@@ -102,7 +104,17 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
         let said = column_said(heading);
         if found.is_settled() {
             warnings.push(format!("You said that {said} is {}, although it holds {why}.", found.field.name));
-        } else if keeps_its_question(found.field) && !head.has(found.field.name) {
+        } else if let Some(dated) = date_of(&found, &why, &head) {
+            let evidence = format!("dates under a heading of {}", found.field.name);
+            warnings.push(format!(
+                "{} is read as {} ({evidence}); if it is not, say so in a mapping.",
+                capital(&said),
+                dated.name
+            ));
+            if let Some(slot) = head.matches.get_mut(at) {
+                *slot = Some(Match::by_values(dated, BY_VALUES_SURE, evidence));
+            }
+        } else if keeps_its_question(found.field) && !head.has(found.field.name) && why != Sign::Measured.said() {
             // The question was asked. Taking the column away would make it one that nobody asked, which weighs less.
             warnings.push(format!(
                 "{} is headed like {} but holds {why}: it is taken as asked and not known. If another column says it, \
@@ -123,9 +135,15 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
         }
     }
     settle(&mut head, &samples, &mut warnings);
-    again_the_address(&mut head);
+    again_the_address(&mut head, &samples);
+    let uncertain = name_by_words(&mut head, &samples, mapping, &asked, &mut warnings);
     name_by_values(&mut head, &samples, mapping, &mut asked, &mut warnings);
-    again_the_address(&mut head);
+    again_the_address(&mut head, &samples);
+    ask(&head, uncertain, &mut asked, &mut warnings);
+    if find_address(&mut head, &samples, mapping, &mut asked, &mut warnings) {
+        again_the_address(&mut head, &samples);
+    }
+    find_key(&mut head, &samples, mapping, &mut asked, &mut warnings);
     for (heading, found) in head.headings.iter().zip(&mut head.matches) {
         let Some(found) = found.as_mut().filter(|found| !found.is_settled()) else { continue };
         agree(found, samples.get(&heading.index).map_or(&[][..], Vec::as_slice));
@@ -158,7 +176,7 @@ fn with_unheaded(head: &mut TableHead, samples: &Samples<'_>, mapping: &[(String
 }
 
 /// Whether nearly all values carry a sign.
-fn all_are(sign: Sign, cells: &[&RawCell]) -> bool {
+pub(super) fn all_are(sign: Sign, cells: &[&RawCell]) -> bool {
     // Yes and no alone speak of no loop: every third value must.
     let loops = || cells.iter().filter(|cell| mentions_a_loop(cell)).count();
     cells.len() >= FEWEST
@@ -166,7 +184,7 @@ fn all_are(sign: Sign, cells: &[&RawCell]) -> bool {
         && count(cells, |cell| sign.is_on(cell)) as f64 >= NEARLY_ALL * cells.len() as f64
 }
 
-fn share(hits: usize, cells: &[&RawCell]) -> f64 {
+pub(super) fn share(hits: usize, cells: &[&RawCell]) -> f64 {
     if cells.is_empty() { 0.0 } else { hits as f64 / cells.len() as f64 }
 }
 
@@ -185,8 +203,21 @@ fn contradicted(heading: &Heading, cells: &[&RawCell], mapping: &[(String, Strin
     Some((found, sign.said()))
 }
 
+/// The field that holds the day of another, where dates stand under the other's heading ("Last EICR") and no column
+/// claims it.
+fn date_of(found: &Match, why: &str, head: &TableHead) -> Option<&'static Field> {
+    let dated = field_named(&format!("{}_date", found.field.name))?;
+    (why == Sign::Date.said() && !head.has(dated.name) && !dated.name.starts_with("override")).then_some(dated)
+}
+
 /// Whether a sign can speak against a field at all.
-fn speaks_against(sign: Sign, field: &Field) -> bool {
+pub(super) fn speaks_against(sign: Sign, field: &Field) -> bool {
+    match sign {
+        // "7 kW" is no count, though it would be read as one.
+        Sign::Measured => return field.kind == FieldKind::Count,
+        Sign::PlaceLine => return field.name == "premises_type",
+        _ => {}
+    }
     match field.name {
         "address" => sign != Sign::Address,
         "distributor" => matches!(sign, Sign::Postcode | Sign::Address | Sign::Date | Sign::YesNo),
@@ -206,67 +237,6 @@ fn speaks_against(sign: Sign, field: &Field) -> bool {
 /// Whether a column that nothing can be read from still counts as a question that was asked.
 fn keeps_its_question(field: &Field) -> bool {
     !matches!(field.kind, FieldKind::Text | FieldKind::Identifier)
-}
-
-/// Settles fields that several columns claim alike, where the values of exactly one of them fit.
-fn settle(head: &mut TableHead, samples: &Samples<'_>, warnings: &mut Vec<String>) {
-    let contested = std::mem::take(&mut head.contested);
-    for (field, claims) in contested {
-        let fits: Vec<f64> = claims.iter().map(|at| fit(field, head.headings.get(*at), samples)).collect();
-        let winners: Vec<usize> =
-            (0..claims.len()).filter(|at| fits.get(*at).is_some_and(|fit| *fit >= FITS)).collect();
-        let others_fail = fits.iter().filter(|fit| **fit < FITS).all(|fit| *fit <= FITS_NOT);
-        let won = match winners.as_slice() {
-            [one] if others_fail => claims.get(*one).copied(),
-            _ => None,
-        };
-        let Some(won) = won else {
-            head.contested.push((field, claims));
-            continue;
-        };
-        let alone = head.headings.get(won).map(|heading| match_but(std::slice::from_ref(heading), &[], &|_, _| false));
-        let found = alone.and_then(|alone| alone.matches.into_iter().next().flatten());
-        let (Some(slot), Some(found), Some(heading)) = (head.matches.get_mut(won), found, head.headings.get(won))
-        else {
-            continue;
-        };
-        let others: Vec<String> =
-            claims.iter().filter(|at| **at != won).filter_map(|at| head.headings.get(*at)).map(column_said).collect();
-        warnings.push(format!(
-            "{} is read as {}, because its values fit and those of {} do not.",
-            capital(&column_said(heading)),
-            field.name,
-            others.join(" and ")
-        ));
-        *slot = Some(Match { evidence: "its values fit, those of its rival do not".to_owned(), ..found });
-    }
-}
-
-/// Share of a column's values that fit a field; a column without values fits none.
-fn fit(field: &Field, heading: Option<&Heading>, samples: &Samples<'_>) -> f64 {
-    let cells = heading.and_then(|heading| samples.get(&heading.index)).map_or(&[][..], Vec::as_slice);
-    if cells.len() < FEWEST {
-        return if cells.is_empty() { 0.0 } else { 0.5 };
-    }
-    let fits = |cell: &&&RawCell| match field.name {
-        "address" => !Sign::Number.is_on(cell) && !Sign::YesNo.is_on(cell) && !Sign::Postcode.is_on(cell),
-        "mpan" => Sign::SupplyNumber.is_on(cell),
-        "distributor" => {
-            Sign::Distributor.is_on(cell) || number_of(cell).is_some_and(|number| (10.0..100.0).contains(&number))
-        }
-        // What else stands beside a fuse (its standard, its carrier) is a number too.
-        "cutout_rating_a" => reads_as(field, cell) && (number_of(cell).is_none_or(is_fuse_rating)),
-        _ => reads_as(field, cell),
-    };
-    share(cells.iter().filter(fits).count(), cells)
-}
-
-fn number_of(cell: &RawCell) -> Option<f64> {
-    match cell {
-        RawCell::Number(number) => Some(*number),
-        RawCell::Text(text) => text.trim().parse().ok(),
-        _ => None,
-    }
 }
 
 /// Names what no heading names, by values that are plainly one thing.
@@ -346,10 +316,16 @@ fn says_nothing(words: &str) -> bool {
     })
 }
 
-/// The address may have lost its column, or gained one: its parts are sought anew.
-fn again_the_address(head: &mut TableHead) {
+/// The address may have lost its column, or gained one: its parts are sought anew. A street that is called the address
+/// ("Kiln Road") takes its number from the column that holds it.
+fn again_the_address(head: &mut TableHead, samples: &Samples<'_>) {
     let Some(field) = field_named("address") else { return };
     head.address = address_parts(&head.headings, &head.matches);
+    if let [street] = head.address.as_slice()
+        && let Some(number) = number_of_street(head, samples, *street)
+    {
+        head.address.insert(0, number);
+    }
     for at in &head.address {
         if let Some(slot @ None) = head.matches.get_mut(*at) {
             *slot = Some(Match::part_of_address(field));
@@ -368,7 +344,7 @@ fn agree(found: &mut Match, cells: &[&RawCell]) {
     found.evidence = format!("{reads} of the first {} values read as it", cells.len());
 }
 
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut characters = text.chars();
     characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }

@@ -4,7 +4,7 @@
 use super::numbers::{Figure, figure};
 use super::raw::{RawCell, folded, number_shown, words_of};
 use super::units::{Doubt, Quantity, Unit, shares};
-use super::values::{ColumnPlan, Understood, sentence_for};
+use super::values::{ColumnPlan, Understood, sentence_for, sentence_for_text};
 use super::words::why_unknown;
 use crate::quantity::{EXISTING_LOAD_POWER_FACTOR, U0_V, existing_kw_to_amps, kva_to_amps, round_to};
 use crate::site::{Answer, EarthingSystem, Field, FieldKind, Site, WhyUnknown};
@@ -44,15 +44,18 @@ const SMALLER_IS_CAREFUL: &[&str] = &[
 const ADDED_UP: &[&str] =
     &["shower_kw", "cooker_kw", "water_heater_kw", "heat_pump_kw", "solar_kw", "battery_kw", "vehicles", "bays"];
 /// Bare lengths above this are millimetres, whatever the site (survey practice).
-const MILLIMETRES_ABOVE: f64 = 1000.0;
+pub(super) const MILLIMETRES_ABOVE: f64 = 1000.0;
 /// Bare lengths at a home above this are centimetres (survey practice).
-const CENTIMETRES_ABOVE: f64 = 200.0;
+pub(super) const CENTIMETRES_ABOVE: f64 = 200.0;
 /// A bare current at a home above this is watts or milliamperes (survey practice).
 const HOME_CURRENT_BELIEVED_A: f64 = 400.0;
 /// A bare power at a home from this on is watts (survey practice).
 const HOME_WATTS_FROM: f64 = 1000.0;
 /// A bare loop impedance above this on a supply that offers an earth lacks its decimal point (survey practice).
 const TN_LOOP_BELIEVED_OHM: f64 = 5.0;
+
+/// Numbers of standards of cut-out fuses, typed where the rating belongs (survey notes C); neither is a rating.
+const FUSE_STANDARDS: [f64; 2] = [88.0, 1361.0];
 
 /// The units that a field takes, its own quantity first.
 pub(super) fn quantities(field: &Field) -> &'static [Quantity] {
@@ -119,7 +122,7 @@ fn from_text(plan: &ColumnPlan, text: &str) -> Result<Figure, Understood<f64>> {
             return Ok(Figure::bare(0.0));
         }
         if let Some(why) = why_unknown(&plain) {
-            return Err(Understood::unknown(why, sentence_for(why)));
+            return Err(Understood::unknown(why, sentence_for_text(why, &plain)));
         }
         if matches!(plain.as_str(), "none" | "nil" | "no") {
             return Err(Understood::unknown(
@@ -264,6 +267,12 @@ fn check(
     }
     if field.name == "supply_phases" && likely != 1.0 && likely != 3.0 {
         return Understood::not_understood("A supply has 1 or 3 phases here; a two-phase supply needs a closer look.");
+    }
+    if field.name == "cutout_rating_a" && bare && FUSE_STANDARDS.contains(&likely) {
+        return Understood::not_understood(format!(
+            "BS {} is a standard of fuses; the rating is wanted.",
+            tidy(likely)
+        ));
     }
     if field.unit == "A" && context.is_home && bare && likely > HOME_CURRENT_BELIEVED_A {
         return Understood::not_understood("More than 400 A at a home: watts, milliamperes or a slip.");

@@ -31,18 +31,40 @@ const PLACES: &[&str] = &[
 const NUMBER_WORDS: &[&str] =
     &["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
 
+/// Takes out the numbers of standards ("BS 88-3", "BS EN 60269"), which are no figures of anything.
+fn without_standards(tokens: &mut Vec<Token>) {
+    let is_standard = |token: &Token| matches!(token, Token::Word(word) if word.starts_with("bs"));
+    let Some(from) = tokens.iter().position(is_standard) else { return };
+    let mut end = from + 1;
+    if matches!(tokens.get(end), Some(Token::Word(word)) if word == "en") {
+        end += 1;
+    }
+    if matches!(tokens.get(from), Some(Token::Word(word)) if word == "bs")
+        && matches!(tokens.get(end), Some(Token::Number { .. }))
+    {
+        end += 1;
+    }
+    if matches!((tokens.get(end), tokens.get(end + 1)), (Some(Token::Mark('-')), Some(Token::Number { .. }))) {
+        end += 2;
+    }
+    tokens.drain(from..end.min(tokens.len()));
+}
+
 /// The tokens of one text and how far they are read.
 pub(super) struct Sentence<'a> {
     tokens: Vec<Token>,
     at: usize,
     quantities: &'a [Quantity],
+    /// Whether "between" stands before: then "and" parts the two ends.
+    between: bool,
     out: Figure,
 }
 
 impl<'a> Sentence<'a> {
     /// Tokens in which the units are those of `quantities`.
-    pub fn of(tokens: Vec<Token>, quantities: &'a [Quantity]) -> Self {
-        Self { tokens, at: 0, quantities, out: Figure::bare(0.0) }
+    pub fn of(mut tokens: Vec<Token>, quantities: &'a [Quantity]) -> Self {
+        without_standards(&mut tokens);
+        Self { tokens, at: 0, quantities, between: false, out: Figure::bare(0.0) }
     }
 
     fn peek(&self, ahead: usize) -> Option<&Token> {
@@ -99,6 +121,10 @@ impl<'a> Sentence<'a> {
             self.out.second = self.out.first;
         }
         self.range(&mut unit)?;
+        // "Between 10" and no other end.
+        if self.between {
+            return None;
+        }
         // "2 flights", "three rooms": a length counted in something that is no unit.
         let counted = matches!(self.peek(0), Some(Token::Word(word)) if beside(word, false) == Beside::Remark
             && !PLACES.contains(&word.as_str()));
@@ -125,7 +151,8 @@ impl<'a> Sentence<'a> {
                 Token::Mark('?') => self.doubt(Doubt::Queried),
                 Token::Mark('%' | '/' | '*') => return None,
                 Token::Mark(_) | Token::Unit(_) => {}
-                Token::Word(word) => {
+                Token::Word(word) if word == "between" || word == "btw" || word == "betw" => self.between = true,
+                Token::Word(word) | Token::Grown(word) => {
                     let word = word.clone();
                     self.word(&word, true)?;
                 }
@@ -145,7 +172,9 @@ impl<'a> Sentence<'a> {
                 Token::Mark('~' | '\u{2248}') => self.doubt(Doubt::Approximate),
                 Token::Mark('%' | '*') => return None,
                 Token::Mark(_) | Token::Unit(_) => {}
-                Token::Word(word) => {
+                // Letters grown onto the digits may be digits themselves: "3S" is 35, 38 or a slip.
+                Token::Grown(word) if beside(word, false) == Beside::Remark => return None,
+                Token::Word(word) | Token::Grown(word) => {
                     let word = word.clone();
                     self.word(&word, false)?;
                 }
@@ -207,6 +236,7 @@ impl<'a> Sentence<'a> {
             (Some(Token::Mark('/')), Some(Token::Number { .. })) => (1, true),
             (Some(Token::Mark('-')), Some(Token::Number { .. })) => (1, false),
             (Some(Token::Word(word)), Some(Token::Number { .. })) if word == "or" || word == "to" => (1, false),
+            (Some(Token::Word(word)), Some(Token::Number { .. })) if self.between && word == "and" => (1, false),
             (Some(Token::Mark('+')), Some(Token::Number { .. })) => return self.added(unit),
             _ => return Some(()),
         };
@@ -227,6 +257,7 @@ impl<'a> Sentence<'a> {
         if least != most {
             self.out.doubt = Some(Doubt::Between);
         }
+        self.between = false;
         Some(())
     }
 
@@ -253,7 +284,7 @@ impl<'a> Sentence<'a> {
         );
         match self.peek(1) {
             _ if introduced => Some(()),
-            Some(Token::Word(word)) if FOREIGN.contains(&word.as_str()) => {
+            Some(Token::Word(word) | Token::Grown(word)) if FOREIGN.contains(&word.as_str()) => {
                 self.at += 1;
                 Some(())
             }

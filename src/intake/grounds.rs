@@ -1,6 +1,6 @@
 //! On what a match of a column rests and how sure it is, as data; the words for people are made from it.
 
-use super::headings::{KNOWN, Match, NAMED, NEAR_SPELLING, SETTLED, UNDER_GROUP, WITHIN};
+use super::headings::{KNOWN, Match, NAMED, NEAR_SPELLING, SETTLED, SPOKEN_OF, UNDER_GROUP, WITHIN};
 use super::mapping::SURE;
 
 /// On what it rests that a column is read as a survey field.
@@ -21,6 +21,8 @@ pub enum Grounds {
     Within,
     /// The heading is spelt nearly so.
     Near,
+    /// The heading speaks of nothing but the field.
+    SpokenOf,
     /// The values say it and the heading does not.
     Values,
 }
@@ -35,6 +37,7 @@ impl Grounds {
             UNDER_GROUP => Grounds::UnderGroup,
             WITHIN => Grounds::Within,
             NEAR_SPELLING => Grounds::Near,
+            SPOKEN_OF => Grounds::SpokenOf,
             _ => Grounds::Values,
         }
     }
@@ -49,6 +52,7 @@ impl Grounds {
             Grounds::UnderGroup => "known under its title",
             Grounds::Within => "known within",
             Grounds::Near => "near",
+            Grounds::SpokenOf => "by its words",
             Grounds::Values => "by its values",
         }
     }

@@ -1,15 +1,19 @@
 //! Which column is which field: by the heading alone, one to one, and never by the order of columns.
 //!
-//! In order of strength: what the user has settled, the field's own name, a known heading, a known heading under its
-//! group's title, a known heading within a longer one, and a near spelling. Two columns that claim a field with the
-//! same strength leave it unread, with a warning: a wrong column costs more than a missing one.
+//! In order of strength: what the user has settled, the field's own name, a known heading made of the group's title and
+//! the column's own, a known heading, one within a longer heading, a near spelling, and a heading whose words speak of
+//! the field. Two columns that claim a field with the same strength leave it unread, with a warning: a wrong column
+//! costs more than a missing one.
 
 use super::claims::settle_claims;
+use super::head_words::{all_of, of_kind, without_number};
+use super::heading_units::{by_unit, cut};
 use super::mapping::settled;
 use super::near::near_field;
-use super::raw::{column_letters, folded, words_of};
-use super::units::{QUANTITIES, Unit, unit_named};
-use crate::site::{Field, FieldKind, fields};
+use super::raw::{column_letters, words_of};
+use super::units::Unit;
+use super::worded::{Spoken, spoken_of, units_in};
+use crate::site::{Field, fields};
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -77,92 +81,40 @@ pub(super) fn fields_named(headings: &[Heading], mapping: &[(String, String)]) -
     names.len()
 }
 
-pub(super) const SETTLED: u8 = 6;
-pub(super) const NAMED: u8 = 5;
+/// How many fields the words of headings speak of beside those that are named outright.
+pub(super) fn fields_spoken_of(headings: &[Heading], mapping: &[(String, String)]) -> usize {
+    let mut names: Vec<&str> = headings
+        .iter()
+        .filter_map(|heading| in_words(heading).map(|found| (heading, found.field.name)))
+        .filter(|(heading, _)| alone(heading, mapping).is_none())
+        .map(|(_, name)| name)
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+    names.len()
+}
+
+pub(super) const SETTLED: u8 = 7;
+pub(super) const NAMED: u8 = 6;
+pub(super) const UNDER_GROUP: u8 = 5;
 pub(super) const KNOWN: u8 = 4;
-pub(super) const UNDER_GROUP: u8 = 3;
-pub(super) const WITHIN: u8 = 2;
-pub(super) const NEAR_SPELLING: u8 = 1;
+pub(super) const WITHIN: u8 = 3;
+pub(super) const NEAR_SPELLING: u8 = 2;
+pub(super) const SPOKEN_OF: u8 = 1;
 const BY_VALUES: u8 = 0;
+
+/// How sure a match is whose heading speaks of nothing but the field.
+const SPOKEN_SURE: f64 = 0.85;
 
 /// How sure a match is by what its heading says alone (design rule): a near spelling carries its similarity instead.
 fn score_of(strength: u8) -> f64 {
     match strength {
         SETTLED | NAMED => 1.0,
-        KNOWN => 0.97,
-        UNDER_GROUP => 0.95,
+        UNDER_GROUP | KNOWN => 0.97,
         WITHIN => 0.9,
         _ => 0.85,
     }
 }
-
-/// Words that a known heading may stand among.
-const FILLERS: &[&str] = &[
-    "what",
-    "is",
-    "the",
-    "of",
-    "a",
-    "an",
-    "size",
-    "rating",
-    "value",
-    "please",
-    "state",
-    "in",
-    "at",
-    "your",
-    "how",
-    "many",
-    "number",
-    "no",
-    "are",
-    "there",
-    "does",
-    "do",
-    "have",
-    "has",
-    "it",
-    "total",
-    "approx",
-    "approximate",
-    "y",
-    "n",
-    "yes",
-    "or",
-    "known",
-    "if",
-    "for",
-    "to",
-    "and",
-    "per",
-    "this",
-    "property",
-    "site",
-    "s",
-    "existing",
-    "any",
-    "estimated",
-    "current",
-    "long",
-    "q",
-    "question",
-    "1",
-    "2",
-    "3",
-    "4",
-    "5",
-    "6",
-    "7",
-    "8",
-    "9",
-];
-/// Units in a heading that make it something else than any field of ours.
-const OTHER_UNITS: &[&str] =
-    &["kwh", "mwh", "%", "£", "gbp", "kwh/year", "kwh pa", "kwh p.a.", "kwh/yr", "min", "mins"];
-/// Words of headings that belong to persons: such a column is matched by its full name or not at all.
-const PERSONAL: &[&str] =
-    &["phone", "telephone", "mobile", "email", "mail", "contact", "customer", "surname", "forename"];
 
 struct Known {
     names: HashMap<String, &'static Field>,
@@ -181,66 +133,6 @@ fn known() -> &'static Known {
         }
         known
     })
-}
-
-/// A heading without the unit in its brackets, and the unit.
-struct Cut {
-    whole: String,
-    base: String,
-    unit: Option<String>,
-}
-
-impl Cut {
-    /// The unit in brackets, else the last word where `known` does not end in it: in "supply capacity total A" it may
-    /// be the unit, though it passes for a filler or a slip.
-    fn unit_beside(&self, known: &str) -> Option<&str> {
-        let last = || self.base.rsplit(' ').next().filter(|last| known.rsplit(' ').next() != Some(*last));
-        self.unit.as_deref().or_else(last)
-    }
-}
-
-fn cut(text: &str) -> Cut {
-    let folded = folded(text);
-    let mut base = String::new();
-    let mut unit = None;
-    let mut rest = folded.as_str();
-    while let Some(open) = rest.find(['(', '[']) {
-        base.push_str(rest.get(..open).unwrap_or_default());
-        base.push(' ');
-        let after = rest.get(open + 1..).unwrap_or_default();
-        let close = after.find([')', ']']).unwrap_or(after.len());
-        let inner = after.get(..close).unwrap_or_default().trim();
-        if unit.is_none() && inner.len() <= 12 {
-            unit = Some(inner.to_owned());
-        }
-        rest = after.get(close..).unwrap_or_default().trim_start_matches([')', ']']);
-    }
-    base.push_str(rest);
-    Cut { whole: words_of(&folded), base: words_of(&base), unit }
-}
-
-/// The sibling field that a unit points to: demand in kilowatts is another column than demand in amperes.
-fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'static Field, Option<Unit>)> {
-    let Some(written) = unit else { return Some((field, None)) };
-    if OTHER_UNITS.contains(&written) {
-        return None;
-    }
-    let packed: String = written.chars().filter(|c| *c != ' ').collect();
-    let sibling = |name: &str| fields().iter().find(|other| other.name == name);
-    let field = match (field.name, packed.as_str()) {
-        ("existing_demand_a", "kw" | "w") => sibling("existing_demand_kw")?,
-        ("existing_demand_kw", "a" | "amps" | "amp") => sibling("existing_demand_a")?,
-        _ => field,
-    };
-    let taken = super::figures::quantities(field);
-    let unit = unit_named(&packed, taken);
-    // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
-    // So does any unit over a count, an answer or a day.
-    let measures = !taken.is_empty() || matches!(field.kind, FieldKind::Count | FieldKind::YesNo | FieldKind::Date);
-    if unit.is_none() && measures && unit_named(&packed, QUANTITIES).is_some() {
-        return None;
-    }
-    Some((field, unit))
 }
 
 /// Matches every heading.
@@ -289,8 +181,32 @@ fn contested_by(contested: &[(&'static Field, Vec<usize>)], headings: &[Heading]
     contested.iter().any(|(_, claims)| claims.iter().any(|at| headings.get(*at) == Some(heading)))
 }
 
-/// What one heading says by itself.
+/// A heading that carries the title of its group with it: "Supply: main incomer (A)". A title that makes it something
+/// else is none.
+fn with_own_title(heading: &Heading) -> Option<Heading> {
+    let text = without_number(&heading.text);
+    let (title, rest) = [": ", " - ", " > ", " | "].iter().find_map(|mark| text.split_once(mark))?;
+    let plain = words_of(title);
+    let other = |word: &str| ["another", "turning", "person"].iter().any(|kind| of_kind(kind).contains(word));
+    let is_title = heading.group.is_empty() && !title.contains('(') && !words_of(rest).is_empty();
+    (is_title && !plain.is_empty() && !plain.split(' ').any(other)).then(|| Heading {
+        index: heading.index,
+        text: rest.to_owned(),
+        group: plain,
+    })
+}
+
+/// What one heading says by itself, or the half of it that stands after a title of its own.
 fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
+    let whole = said_by(heading, mapping);
+    if whole.is_some() || settled(heading, mapping).is_some() {
+        return whole;
+    }
+    let found = said_by(&with_own_title(heading)?, &[])?;
+    Some(Match { strength: found.strength.min(WITHIN), score: found.score.min(score_of(WITHIN)), ..found })
+}
+
+fn said_by(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
     let cut = cut(&heading.text);
     if let Some(name) = settled(heading, mapping) {
         let field = fields().iter().find(|field| field.name == name)?;
@@ -310,6 +226,15 @@ fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
     if let Some(field) = known.names.get(&cut.base) {
         return with_unit(field, "its own name".to_owned(), NAMED);
     }
+    // A title says more than a heading that could stand under any: "Type" under "Parking".
+    let titled = (!heading.group.is_empty()).then(|| words_of(&format!("{} {}", heading.group, cut.base)));
+    if let Some(field) = titled.as_ref().and_then(|under| known.names.get(under).or_else(|| known.headings.get(under)))
+    {
+        return with_unit(field, format!("under \"{}\"", heading.group), UNDER_GROUP);
+    }
+    if titled.is_some() && all_of(&cut.base, &["generic"]) && !all_of(&words_of(&heading.group), &["neutral"]) {
+        return None;
+    }
     if let Some(field) = known.headings.get(&cut.whole) {
         return with_unit(field, "a known heading".to_owned(), KNOWN);
     }
@@ -325,12 +250,6 @@ fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
             return Some(Match { unit: named, ..Match::new(sibling, "a known heading", KNOWN) });
         }
     }
-    if !heading.group.is_empty() {
-        let under = words_of(&format!("{} {}", heading.group, cut.base));
-        if let Some(field) = known.names.get(&under).or_else(|| known.headings.get(&under)) {
-            return with_unit(field, format!("under \"{}\"", heading.group), UNDER_GROUP);
-        }
-    }
     let (field, held) = within(&cut.base)?;
     by_unit(field, cut.unit_beside(&held))
         .map(|(field, unit)| Match { unit, ..Match::new(field, format!("holds \"{held}\""), WITHIN) })
@@ -339,7 +258,7 @@ fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
 /// The field whose known heading stands within a longer heading, among nothing but fillers.
 fn within(base: &str) -> Option<(&'static Field, String)> {
     let words: Vec<&str> = base.split(' ').collect();
-    if words.len() < 2 || words.len() > 14 || words.iter().any(|word| PERSONAL.contains(word)) {
+    if words.len() < 2 || words.len() > 14 || words.iter().any(|word| of_kind("person").contains(*word)) {
         return None;
     }
     let known = known();
@@ -348,7 +267,7 @@ fn within(base: &str) -> Option<(&'static Field, String)> {
         for start in 0..=words.len() - length {
             let inner = words.get(start..start + length).unwrap_or_default();
             let outside = words.iter().take(start).chain(words.iter().skip(start + length));
-            if !outside.clone().all(|word| FILLERS.contains(word)) {
+            if !outside.clone().all(|word| of_kind("filler").contains(*word)) {
                 continue;
             }
             let phrase = inner.join(" ");
@@ -370,7 +289,8 @@ fn within(base: &str) -> Option<(&'static Field, String)> {
 /// The field whose name or known heading is spelt nearly so.
 fn near_spelling(heading: &Heading, taken: &[&str]) -> Option<Match> {
     let cut = cut(&heading.text);
-    if cut.base.split(' ').any(|word| PERSONAL.contains(&word)) {
+    let under_title = !heading.group.is_empty() && all_of(&cut.base, &["generic"]);
+    if under_title || cut.base.split(' ').any(|word| of_kind("person").contains(word)) {
         return None;
     }
     let (field, score, spelling) = near_field(&cut.base)?;
@@ -380,6 +300,33 @@ fn near_spelling(heading: &Heading, taken: &[&str]) -> Option<Match> {
     let (field, unit) = by_unit(field, cut.unit_beside(&spelling))?;
     let how = format!("near \"{spelling}\" {score:.2}");
     Some(Match { unit, score, ..Match::new(field, how, NEAR_SPELLING) })
+}
+
+/// The field that most words of a heading speak of, alone or with the title above it. It is the weakest claim that a
+/// heading makes: the values have to bear it out.
+pub(super) fn in_words(heading: &Heading) -> Option<Match> {
+    let cut = cut(&heading.text);
+    let titled = format!("{} {}", heading.group, cut.base);
+    let unsaid = !heading.group.is_empty() && all_of(&cut.base, &["generic"]);
+    let remarked = format!("{} {}", cut.base, cut.remarks.join(" "));
+    let alone = || {
+        let spoken = [&cut.base, &remarked].into_iter().find_map(|text| spoken_of(text, cut.unit.as_deref()));
+        spoken.or_else(|| cut.remarks.iter().find_map(|remark| named_in_remark(remark)))
+    };
+    let under = || if heading.group.is_empty() { None } else { spoken_of(&titled, cut.unit.as_deref()) };
+    let found = if unsaid { under() } else { alone().or_else(under) }?;
+    let unit = cut.unit.as_deref().or_else(|| units_in(&cut.base).first().copied());
+    let (field, unit) = by_unit(found.field, unit.or_else(|| cut.unit_beside(&found.by)))?;
+    let how = format!("speaks of \"{}\" {:.2}", found.by, found.share);
+    Some(Match { unit, score: SPOKEN_SURE * found.share, ..Match::new(field, how, SPOKEN_OF) })
+}
+
+/// What a remark in brackets names outright: "Where do you live? (address)".
+fn named_in_remark(remark: &str) -> Option<Spoken> {
+    let known = known();
+    let field =
+        known.names.get(remark).or_else(|| known.headings.get(remark)).filter(|_| !all_of(remark, &["generic"]))?;
+    Some(Spoken { field, share: 1.0, by: remark.to_owned() })
 }
 
 /// A column for people: letter and heading.

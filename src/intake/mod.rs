@@ -8,9 +8,11 @@ mod answer;
 mod aside;
 mod beside;
 mod binary;
+mod by_words;
 mod choose;
 mod claims;
 mod clashes;
+mod column_dates;
 mod compound;
 mod contradictions;
 mod copied;
@@ -29,11 +31,15 @@ mod grammar;
 mod grounds;
 mod guarded;
 mod half_hours;
+mod head_words;
+mod heading_units;
 mod headings;
 mod hearsay;
 mod hidden;
 #[cfg(test)]
 mod hostile_files;
+#[cfg(test)]
+mod hygiene_tests;
 mod identifiers;
 mod inspection;
 mod join;
@@ -47,6 +53,8 @@ mod layers;
 mod layout;
 mod legacy;
 mod legacy_records;
+#[cfg(test)]
+mod long_headings;
 mod mapping;
 mod merged;
 #[cfg(test)]
@@ -55,6 +63,7 @@ mod meter;
 mod near;
 mod needed;
 mod neighbours;
+mod not_known;
 mod number_format;
 mod numbers;
 mod open_cells;
@@ -62,6 +71,7 @@ mod open_document;
 #[cfg(test)]
 mod other_formats;
 mod other_sheets;
+mod own_keys;
 mod parquet;
 mod parts;
 mod preflight;
@@ -69,6 +79,7 @@ mod profiles;
 mod promote;
 mod raw;
 mod readings;
+mod rivals;
 mod rows;
 mod saved_mapping;
 mod scan;
@@ -79,6 +90,7 @@ mod several_tests;
 mod signs;
 mod slots;
 mod source;
+mod spellings;
 mod sums;
 #[cfg(test)]
 mod survey_lines;
@@ -90,6 +102,7 @@ mod types;
 mod units;
 mod values;
 mod whole_columns;
+mod worded;
 mod words;
 mod workbook;
 

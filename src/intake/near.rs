@@ -3,6 +3,7 @@
 //! It compares texts that `words_of` has made plain. A near spelling is the weakest claim that a heading can make, so
 //! words that turn a meaning round (import and export, minimum and maximum) must never pass for slips of the pen.
 
+use super::head_words::of_kind;
 use super::raw::words_of;
 use crate::site::{Field, fields};
 
@@ -16,33 +17,6 @@ const WORDS_ALIKE: f64 = 0.74;
 const SHORTEST: usize = 6;
 /// What the same words in another order are worth.
 const OTHER_ORDER: f64 = 0.97;
-/// Words that make a heading say something else, whatever stands beside them.
-const TURNING: &[&str] = &[
-    "export",
-    "after",
-    "future",
-    "proposed",
-    "planned",
-    "new",
-    "previous",
-    "old",
-    "former",
-    "neighbour",
-    "neighbours",
-    "adjacent",
-    "gas",
-    "water",
-    "without",
-    "non",
-    "not",
-    "no",
-    "minimum",
-    "min",
-    "reactive",
-    "target",
-    "forecast",
-];
-
 /// The field whose name or known heading is spelt nearly like `base`, how alike, and that spelling.
 pub(super) fn near_field(base: &str) -> Option<(&'static Field, f64, String)> {
     if base.len() < SHORTEST {
@@ -79,7 +53,9 @@ fn likeness(spelling: &str, base: &str) -> f64 {
         return 0.0;
     }
     let (mut own, mut written): (Vec<&str>, Vec<&str>) = (spelling.split(' ').collect(), base.split(' ').collect());
-    if digits(spelling) != digits(base) || TURNING.iter().any(|word| own.contains(word) != written.contains(word)) {
+    if digits(spelling) != digits(base)
+        || of_kind("turning").iter().any(|word| own.contains(&word.as_str()) != written.contains(&word.as_str()))
+    {
         return 0.0;
     }
     if own.len() != written.len() {

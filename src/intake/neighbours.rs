@@ -44,7 +44,7 @@ fn shared_numbers(table: &mut Table, sheets: Sheets<'_>) {
                 table.sites.get(other).map_or((0, 0), |site| (site.row, site.supply.mpan.column.unwrap_or_default()));
             let beside = beside(table, sheets, own, other);
             format!(
-                "{}{row}{beside} has the same supply number and another address: one supply for several places, or a number \
+                "{}{row}{beside} has the same MPAN and another address: one supply for several places, or a number \
                  copied; each is judged by itself.",
                 column_letters(column)
             )

@@ -11,7 +11,7 @@ use super::template::EXAMPLE;
 use super::types::CellNote;
 use super::units::unit_named;
 use super::values::{ColumnPlan, put};
-use super::words::{lexicon, why_unknown};
+use super::words::{lexicon, under_heading, why_unknown};
 use super::{contradictions, ditto, hearsay};
 use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
 use std::collections::BTreeMap;
@@ -63,6 +63,7 @@ impl Plan {
                     slot: slot(found.field.name)?,
                     unit: found.unit.or_else(|| unit_named(formats.get(&heading.index)?, quantities(found.field))),
                     lexicon: lexicon(found.field),
+                    under: under_heading(found.field.name, &words_of(&heading.text)),
                 })
             })
             .collect();

@@ -16,6 +16,8 @@ pub(super) enum Token {
     Unit(Unit),
     /// Any other word.
     Word(String),
+    /// A word without a blank between it and the number before it.
+    Grown(String),
     /// Any other character that is not a blank or a bracket.
     Mark(char),
 }
@@ -67,8 +69,14 @@ pub(super) fn scan(text: &str, quantities: &[Quantity]) -> Vec<Token> {
             continue;
         }
         if here.is_alphanumeric() {
-            let end = run_end(&characters, at, |c| c.is_alphanumeric());
-            tokens.push(Token::Word(slice(&characters, at, end)));
+            let after_number = matches!(tokens.last(), Some(Token::Number { .. } | Token::Unit(_)));
+            let joint = if after_number { joint(&characters, at) } else { None };
+            let end = joint.unwrap_or_else(|| run_end(&characters, at, |c| c.is_alphanumeric()));
+            let word = slice(&characters, at, end);
+            let grown = joint.is_none()
+                && matches!(tokens.last(), Some(Token::Number { .. }))
+                && at.checked_sub(1).and_then(|before| characters.get(before)).is_some_and(char::is_ascii_digit);
+            tokens.push(if grown { Token::Grown(word) } else { Token::Word(word) });
             at = end;
             // The point of an abbreviation ("c.", "approx.") belongs to its word.
             if characters.get(at) == Some(&'.') {
@@ -90,6 +98,14 @@ fn slice(characters: &[char], from: usize, to: usize) -> String {
 
 fn run_end(characters: &[char], from: usize, belongs: impl Fn(char) -> bool) -> usize {
     characters.iter().skip(from).position(|c| !belongs(*c)).map_or(characters.len(), |length| from + length)
+}
+
+/// Where a joint between two numbers ends that begins here: the "to" of "10to15m", the "x" of "2x9.5".
+fn joint(characters: &[char], from: usize) -> Option<usize> {
+    let end = run_end(characters, from, |c| c.is_alphabetic());
+    let number = |at: usize| characters.get(at).is_some_and(|c| c.is_ascii_digit() || *c == '.');
+    let word = slice(characters, from, end);
+    (matches!(word.as_str(), "to" | "or" | "x") && number(end)).then_some(end)
 }
 
 /// The unit that begins here: the longest spelling that ends at the end of a word. Blanks within are passed over.

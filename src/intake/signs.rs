@@ -41,6 +41,10 @@ pub(super) enum Sign {
     Date,
     /// A bare number.
     Number,
+    /// A power or a current with its unit beside it.
+    Measured,
+    /// A text like the first line of an address: a number and a name.
+    PlaceLine,
     /// A word of this field.
     WordOf(&'static str),
 }
@@ -75,6 +79,8 @@ impl Sign {
             Sign::YesNo => "yes and no".to_owned(),
             Sign::Date => "dates".to_owned(),
             Sign::Number => "numbers".to_owned(),
+            Sign::Measured => "powers or currents".to_owned(),
+            Sign::PlaceLine => "lines of addresses".to_owned(),
             Sign::WordOf(field) => format!("words of {field}"),
         }
     }
@@ -115,6 +121,15 @@ impl Sign {
                 RawCell::Text(text) => is_number(text),
                 _ => false,
             },
+            Sign::Measured => text()
+                .and_then(|text| figure(text, &["power", "apparent", "current"]))
+                .is_some_and(|figure| figure.unit.is_some()),
+            Sign::PlaceLine => text().is_some_and(|text| {
+                let plain = words_of(text);
+                let named =
+                    plain.split(' ').filter(|word| word.len() > 2 && word.bytes().all(|b| b.is_ascii_alphabetic()));
+                named.count() >= 2 && plain.bytes().any(|byte| byte.is_ascii_digit()) && !Sign::Measured.is_on(cell)
+            }),
             Sign::WordOf(name) => text().is_some_and(|text| {
                 fields().iter().find(|field| field.name == name).is_some_and(|field| {
                     matches!(lexicon(field).read(text), Word::Plain { partly: false, .. } | Word::Doubtful { .. })
@@ -168,6 +183,7 @@ pub(super) fn reads_as(field: &Field, cell: &RawCell) -> bool {
                 field.min.is_none_or(|min| number >= min || number == 0.0) && field.max.is_none_or(|max| number <= max)
             };
             match cell {
+                RawCell::Text(_) if quantities(field).is_empty() && Sign::Measured.is_on(cell) => false,
                 RawCell::Number(number) => plausible(*number),
                 RawCell::Text(text) => {
                     lexicon(field).number(&words_of(text)).is_some()

@@ -1,7 +1,8 @@
 //! Where the table is: which row heads it, under which titles, and which columns hold parts of the address.
 
 use super::figures::quantities;
-use super::headings::{Heading, Match, fields_named, match_headings};
+use super::head_words::{all_of, of_kind};
+use super::headings::{Heading, Match, fields_named, fields_spoken_of, match_headings};
 use super::layout::Layout;
 use super::raw::{RawCell, RawRow, folded, words_of};
 use super::units::unit_named;
@@ -39,9 +40,16 @@ impl TableHead {
         self.matches.iter().flatten().count()
     }
 
-    /// How many fields it names, and how plainly.
+    /// How many fields it names, and how plainly. A heading that could stand under any title ("Type") says nothing here
+    /// for or against the titles above it.
     fn weight(&self) -> (usize, u32) {
-        (self.fields(), self.matches.iter().flatten().map(|found| u32::from(found.strength)).sum())
+        let says = |(heading, _): &(&Heading, &Match)| {
+            !heading.group.is_empty() || !all_of(&words_of(&heading.text), &["generic"])
+        };
+        let found =
+            self.headings.iter().zip(&self.matches).filter_map(|(heading, found)| Some((heading, found.as_ref()?)));
+        let strengths = || found.clone().filter(says).map(|(_, found)| u32::from(found.strength));
+        (strengths().count(), strengths().sum())
     }
 
     /// Whether a field has a column.
@@ -69,12 +77,22 @@ pub(super) fn find_head(rows: &[RawRow], mapping: &[(String, String)], layout: &
         let headings = headings_of(row, (form != Above::Aside).then(|| above(rows, at)).flatten(), form, layout);
         (headings.len() >= FEWEST_FIELDS).then(|| fields_named(&headings, mapping))
     };
+    // What whole sentences speak of, beside what is named outright.
+    let spoken = |at: usize| {
+        let row = rows.get(at)?;
+        Some(fields_spoken_of(&headings_of(row, None, Above::Aside, layout), mapping))
+    };
     let mut best: Option<(usize, usize)> = None;
     for at in 0..rows.len() {
         let forms = [Above::Aside, Above::Titles, Above::FirstHalves];
-        let used = if rows.get(at).is_some_and(mostly_words) { 3 } else { 1 };
-        let most = forms.into_iter().take(used).filter_map(|form| named(at, form)).max().unwrap_or_default();
-        if most >= FEWEST_FIELDS && best.is_none_or(|(most_yet, _)| most > most_yet) {
+        let wordy = rows.get(at).is_some_and(mostly_words);
+        let used = if wordy { 3 } else { 1 };
+        let outright = forms.into_iter().take(used).filter_map(|form| named(at, form)).max().unwrap_or_default();
+        let spoken = if wordy { spoken(at).unwrap_or_default() } else { 0 };
+        let heads = outright >= FEWEST_FIELDS || outright + spoken > FEWEST_FIELDS;
+        // A field that is named outright counts twice.
+        let most = if heads { 2 * outright + spoken } else { 0 };
+        if most > 0 && best.is_none_or(|(most_yet, _)| most > most_yet) {
             best = Some((most, at));
         }
     }
@@ -239,60 +257,22 @@ fn headings_of(row: &RawRow, above: Option<&RawRow>, form: Above, layout: &Layou
     headings
 }
 
-/// Headings of columns that hold a part of an address.
-const ADDRESS_PARTS: &[&str] = &[
-    "house number",
-    "house no",
-    "house name",
-    "house",
-    "house name number",
-    "door number",
-    "flat",
-    "flat no",
-    "flat number",
-    "unit",
-    "unit no",
-    "unit number",
-    "building",
-    "building name",
-    "block name",
-    "number",
-    "no",
-    "street",
-    "street name",
-    "street number",
-    "road",
-    "road name",
-    "address 1",
-    "address 2",
-    "address 3",
-    "address 4",
-    "address line 1",
-    "address line 2",
-    "address line 3",
-    "address line 4",
-    "address1",
-    "address2",
-    "address3",
-    "addr 1",
-    "addr 2",
-    "addr1",
-    "addr2",
-    "locality",
-    "town",
-    "city",
-    "village",
-    "district",
-    "county",
-    "property name",
-    "site address 1",
-    "site address 2",
-    "site address line 1",
-    "site address line 2",
-    "property number",
-];
-/// Parts that say by themselves where a place is, more or less.
-const ADDRESS_CARRIERS: &[&str] = &["street", "road", "address 1", "address line 1", "address1", "addr 1", "addr1"];
+/// A heading as a part of an address: its words without the place they are said of ("Site address line 1").
+fn part_words(heading: &Heading) -> Option<String> {
+    let words = words_of(&heading.text);
+    let parts = of_kind("address-part");
+    if parts.contains(&words) {
+        return Some(words);
+    }
+    let (owner, rest) = words.split_once(' ')?;
+    (of_kind("address-owner").contains(owner) && parts.contains(rest)).then(|| rest.to_owned())
+}
+
+/// Whether a heading is that of a number in a street, and of nothing else.
+pub(super) fn is_number_in_street(heading: &Heading) -> bool {
+    let words = words_of(&heading.text);
+    of_kind("address-number").contains(&words) && !all_of(&words, &["key"])
+}
 
 /// The columns that make up the address. A column that holds it whole is enough; without one, the parts are put
 /// together in the order of the sheet, provided that a street is among them.
@@ -310,12 +290,12 @@ pub(super) fn address_parts(headings: &[Heading], matches: &[Option<Match>]) -> 
         .iter()
         .enumerate()
         .zip(matches)
-        .filter(|((_, heading), found)| found.is_none() && ADDRESS_PARTS.contains(&words_of(&heading.text).as_str()))
+        .filter(|((_, heading), found)| found.is_none() && part_words(heading).is_some())
         .map(|((at, _), _)| at)
         .collect();
-    let carries = parts.iter().filter_map(|at| headings.get(*at)).any(|heading| {
-        let text = words_of(&heading.text);
-        ADDRESS_CARRIERS.iter().any(|carrier| text.ends_with(carrier) || text.starts_with(carrier))
-    });
+    let carries = parts
+        .iter()
+        .filter_map(|at| headings.get(*at).and_then(part_words))
+        .any(|part| of_kind("address-carrier").contains(&part));
     if carries { parts } else { Vec::new() }
 }

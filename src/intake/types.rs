@@ -208,6 +208,11 @@ pub struct ReadOptions {
     pub part: bool,
     /// Sheets that are not to be read as a survey.
     pub skip: Vec<String>,
+    /// Day of the assessment, where it is given: no survey was made after it.
+    pub as_of: Option<Date>,
+    /// A day up to which a date is believed although it stands apart from the others of its column (prices and rules in
+    /// use are of about then); by default only the column itself tells.
+    pub current_until: Option<Date>,
 }
 
 impl ReadOptions {

@@ -21,6 +21,8 @@ pub(super) struct ColumnPlan {
     pub unit: Option<Unit>,
     /// Spellings of its words.
     pub lexicon: &'static Lexicon,
+    /// What a yes or no says under this heading, where that gives it a sense; an empty word is none.
+    pub under: Vec<(&'static str, &'static str)>,
 }
 
 /// Bytes of the longest spelling of "nothing".
@@ -83,6 +85,14 @@ pub(super) fn sentence_for(why: WhyUnknown) -> Option<String> {
             Some("It repeats another cell in words; the value itself is wanted, since sorting moves rows.".to_owned())
         }
     }
+}
+
+/// The sentence for a text that says that a value is not there: "N/A" is noted, since it may be an answer.
+pub(super) fn sentence_for_text(why: WhyUnknown, plain: &str) -> Option<String> {
+    if why == WhyUnknown::Missing && matches!(plain, "n a" | "na" | "not applicable") {
+        return Some("It may mean that this does not apply or that there is none; read as a blank.".to_owned());
+    }
+    sentence_for(why)
 }
 
 /// A cell that holds no value of any kind: an error, or a text that says so.
@@ -172,7 +182,20 @@ fn word(plan: &ColumnPlan, cell: &RawCell) -> Understood<&'static str> {
         RawCell::Text(text) => text.as_str(),
         other => &other.shown(),
     };
+    let plain = || words_of(text);
+    if !plan.under.is_empty()
+        && let Some((written, word)) = plan.under.iter().find(|(written, _)| *written == plain())
+    {
+        return match *word {
+            "" => Understood::not_understood(format!("\"{written}\" may mean more than one thing under this heading.")),
+            word => Understood::plain(word),
+        };
+    }
     match plan.lexicon.read(text) {
+        Word::Mended(word) => Understood {
+            answer: Answer::Doubtful { low: word, likely: word, high: word },
+            message: Some("A slip of the pen is taken for that word.".to_owned()),
+        },
         Word::Plain { word, partly } => Understood {
             answer: Answer::Stated(word),
             message: partly.then(|| "The rest of the text is not used.".to_owned()),
@@ -189,6 +212,9 @@ fn word(plan: &ColumnPlan, cell: &RawCell) -> Understood<&'static str> {
             if plan.field.kind == FieldKind::YesNo && matches!(words_of(text).as_str(), "x" | "") {
                 return Understood::not_understood("An x may be a tick or a cross; write yes or no.");
             }
+            if let Some(why) = plan.lexicon.why_not(text) {
+                return Understood::not_understood(format!("It may mean more than one thing ({why})."));
+            }
             let wanted = if plan.field.kind == FieldKind::YesNo {
                 "yes, no or unknown".to_owned()
             } else {
@@ -196,7 +222,7 @@ fn word(plan: &ColumnPlan, cell: &RawCell) -> Understood<&'static str> {
             };
             Understood::not_understood(format!("Not one of: {wanted}."))
         }
-        Word::Unknown(why) => Understood::unknown(why, sentence_for(why)),
+        Word::Unknown(why) => Understood::unknown(why, sentence_for_text(why, &plain())),
     }
 }
 
@@ -236,7 +262,7 @@ fn day(cell: &RawCell) -> Understood<jiff::civil::Date> {
         Some(dates::Dated::Day(date)) => Understood::plain(date),
         Some(dates::Dated::OtherOrder(date)) => Understood {
             answer: Answer::Stated(date),
-            message: Some("The month stands first; every other date is read day first.".to_owned()),
+            message: Some("The month stands first, since it gives no date day first.".to_owned()),
         },
         Some(dates::Dated::Month(first, last)) => Understood {
             answer: Answer::Doubtful { low: first, likely: first, high: last },

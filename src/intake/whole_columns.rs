@@ -1,6 +1,7 @@
-//! What a cell means where only its whole column can tell: an x among ticks, yeses or noes, and a demand that nobody
-//! gave a unit. It reads no cell that stands by itself, and adds nothing that is not written.
+//! What a cell means where only its whole column can tell: an x among ticks, yeses or noes, a demand and a length that
+//! nobody gave a unit. It reads no cell that stands by itself, and adds nothing that is not written.
 
+use super::figures::{CENTIMETRES_ABOVE, MILLIMETRES_ABOVE};
 use super::gather::Table;
 use super::raw::words_of;
 use super::rows::Plan;
@@ -29,18 +30,21 @@ pub(super) fn settle(table: &mut Table, plan: &Plan) {
                     demands(table, column, place);
                 }
             }
+            Slot::Number(reading) if column.field.unit == "m" && column.unit.is_none_or(|unit| unit.factor == 1.0) => {
+                lengths(table, column, place, reading);
+            }
             _ => {}
         }
     }
 }
 
 /// The cell of a site's row at a place.
-fn cell(table: &Table, at: usize, place: usize) -> &str {
+pub(super) fn cell(table: &Table, at: usize, place: usize) -> &str {
     table.row(at).and_then(|row| row.cells.get(place)).map_or("", String::as_str)
 }
 
 fn is_cross(text: &str) -> bool {
-    matches!(text.trim(), "x" | "X")
+    matches!(text.trim(), "x" | "X" | "\u{d7}")
 }
 
 /// Gives every x of a yes/no column the sense that the rest of the column leaves it.
@@ -49,10 +53,14 @@ fn crosses(table: &mut Table, column: &ColumnPlan, place: usize, reading: fn(&mu
     if crosses.is_empty() {
         return;
     }
-    let (mut ticks, mut yes, mut no) = (0_usize, 0_usize, 0_usize);
+    let (mut ticks, mut yes, mut no, mut blank) = (0_usize, 0_usize, 0_usize, 0_usize);
     for at in 0..table.sites.len() {
         let text = cell(table, at, place);
-        if text.is_empty() || is_cross(text) {
+        if text.is_empty() {
+            blank += 1;
+            continue;
+        }
+        if is_cross(text) {
             continue;
         }
         if text.contains(['\u{2713}', '\u{2714}', '\u{2611}', '\u{2705}']) || words_of(text).starts_with("tick") {
@@ -66,8 +74,13 @@ fn crosses(table: &mut Table, column: &ColumnPlan, place: usize, reading: fn(&mu
         (Answer::Stated(false), "no", format!("an x beside {ticks} ticks in this column is a cross"))
     } else {
         let (likely, why) = match (yes, no) {
-            // Nothing but x: it may be all ticks or all crosses, and stays not understood.
-            (0, 0) => return,
+            // Nothing but x in every row: it may be all ticks or all crosses, and stays not understood.
+            (0, 0) if blank == 0 => return,
+            (0, 0) => {
+                (true, format!("nothing else is written in this column, and {blank} cells are blank: it marks a yes"))
+            }
+            // As many of the one as of the other tell nothing.
+            (yes, no) if yes == no => return,
             (_, 0) => (false, format!("yes is written {yes} times in this column and no never: the x is the other")),
             (0, _) => (true, format!("no is written {no} times in this column and yes never: the x is the other")),
             (yes, no) => (yes > no, format!("yes is written {yes} times and no {no} times in this column")),
@@ -117,8 +130,41 @@ fn demands(table: &mut Table, column: &ColumnPlan, place: usize) {
     }
 }
 
+/// Leaves no bare length standing as metres or centimetres whose column is mostly bare millimetres (survey practice:
+/// hundreds are centimetres where the neighbours are a few metres).
+fn lengths(table: &mut Table, column: &ColumnPlan, place: usize, reading: fn(&mut Site) -> &mut Reading<f64>) {
+    let bare: Vec<Option<f64>> = (0..table.sites.len()).map(|at| cell(table, at, place).trim().parse().ok()).collect();
+    if bare.iter().flatten().all(|value| *value <= CENTIMETRES_ABOVE) {
+        return;
+    }
+    let (mut metres, mut millimetres) = (0_usize, 0_usize);
+    for (site, bare) in table.sites.iter_mut().zip(&bare) {
+        let Some(read) = reading(site).value() else { continue };
+        metres += usize::from(bare.unwrap_or(read) <= CENTIMETRES_ABOVE);
+        millimetres += usize::from(bare.is_some_and(|value| value > MILLIMETRES_ABOVE));
+    }
+    if millimetres <= metres {
+        return;
+    }
+    for (at, value) in bare.iter().enumerate().filter_map(|(at, value)| Some((at, (*value)?))) {
+        let Some(site) = table.sites.get_mut(at) else { continue };
+        if reading(site).value().is_none() || value > MILLIMETRES_ABOVE {
+            continue;
+        }
+        reading(site).answer = Answer::Unknown(WhyUnknown::NotUnderstood);
+        let message = "Metres, centimetres or millimetres: neither the cell nor its column tells; write the unit.";
+        say(table, (at, place), column, "not known", message);
+    }
+}
+
 /// Replaces the note on a site's cell.
-fn say(table: &mut Table, (site, place): (usize, usize), column: &ColumnPlan, understood: &str, message: &str) {
+pub(super) fn say(
+    table: &mut Table,
+    (site, place): (usize, usize),
+    column: &ColumnPlan,
+    understood: &str,
+    message: &str,
+) {
     let Some(row) = table.row_mut(site) else { return };
     let field = column.field.name;
     let raw = row.cells.get(place).cloned().unwrap_or_default();

@@ -22,7 +22,11 @@ fn an_x_is_what_the_rest_of_its_column_leaves_it() {
     assert_eq!(isolator(&["Y", "Y", "x"])[2].answer, doubt(false));
     assert_eq!(isolator(&["N", "N", "X"])[2].answer, doubt(true));
     assert_eq!(isolator(&["Y", "N", "N", "x"])[3].answer, doubt(false));
-    assert_eq!(isolator(&["x", "", "x"])[0].answer, Answer::Unknown(WhyUnknown::NotUnderstood), "nothing but x");
+    assert_eq!(isolator(&["x", "", "x"])[0].answer, doubt(true), "an x among blanks marks a yes");
+    assert_eq!(isolator(&["x", "", "x"])[1].answer, Answer::Unknown(WhyUnknown::Missing), "and a blank stays one");
+    assert_eq!(isolator(&["x", "x"])[0].answer, Answer::Unknown(WhyUnknown::NotUnderstood), "nothing but x");
+    assert_eq!(isolator(&["Y", "N", "x"])[2].answer, Answer::Unknown(WhyUnknown::NotUnderstood), "no majority");
+    assert_eq!(isolator(&["\u{2713}", "\u{d7}"])[1].answer, Answer::Stated(false));
     let intake = column("isolator_present", &["Y", "Y", "x"]);
     let note = intake.notes.iter().find(|note| note.row == 4).unwrap();
     assert!(note.raw == "x" && note.message.contains("yes is written 2 times"), "{note:?}");

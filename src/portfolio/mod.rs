@@ -2,13 +2,18 @@
 //!
 //! It knows judgements and rules; it knows no file and no sheet.
 
+mod bid;
 mod rank;
 mod summary;
+mod tender;
 
+pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
 pub use rank::rank;
+pub use tender::{Exclusion, GrantSum, Question, exclusions, grants, questions};
 
+use crate::estimate::Doubt;
 use crate::finding::{Reason, WaitsFor};
-use crate::quantity::CostBand;
+use crate::quantity::{CostBand, Pence};
 use crate::verdict::Judgement;
 
 /// The parts of a site's score, each 0 to 1 before its weight; the score is their weighted sum.
@@ -46,8 +51,13 @@ pub struct Ranked {
 pub struct Group {
     /// Sites.
     pub count: u32,
-    /// Sum of their costs: of the installation for ready and marginal sites, of the cheapest way out for blocked ones.
+    /// Sum of their costs point by point: of the installation for ready and marginal sites, of the cheapest way out for
+    /// blocked ones. Its low and high are the naive sums, which have everything go wrong (or right) at once.
     pub cost: CostBand,
+    /// The costs of installations with their doubt, added as doubts add.
+    pub doubt: Doubt,
+    /// Value-added tax on the likely cost, by the premises of each site.
+    pub vat: Pence,
     /// Points they serve.
     pub points: u32,
 }
@@ -97,6 +107,7 @@ pub struct Lot {
     pub marginal: u32,
     pub blocked: u32,
     pub cost: CostBand,
+    pub doubt: Doubt,
 }
 
 /// A judged portfolio, in rank order.

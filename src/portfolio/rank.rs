@@ -30,7 +30,7 @@ pub fn rank(judgements: Vec<Judgement>, rules: &Rules) -> Portfolio {
     for (index, site) in sites.iter_mut().enumerate() {
         site.rank = u32::try_from(index + 1).unwrap_or(u32::MAX);
     }
-    let summary = summary::summarise(&sites);
+    let summary = summary::summarise(&sites, rules);
     Portfolio { sites, summary }
 }
 

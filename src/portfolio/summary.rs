@@ -4,15 +4,16 @@ use super::rank::points_served;
 use super::{Lot, Move, Ranked, Summary};
 use crate::finding::{Effect, Reason, WaitsFor};
 use crate::quantity::CostBand;
-use crate::site::Verdict;
+use crate::rules::Rules;
+use crate::site::{Premises, Verdict};
 use crate::verdict::Judgement;
 use std::collections::BTreeMap;
 
 /// A reason with its count, keyed by its place in the table so that ties keep that order.
 type Counts = BTreeMap<usize, (&'static Reason, u32)>;
 
-/// Figures of ranked sites. Costs are summed point by point: the naive sum, which overstates the doubt of a total.
-pub(super) fn summarise(sites: &[Ranked]) -> Summary {
+/// Figures of ranked sites.
+pub(super) fn summarise(sites: &[Ranked], rules: &Rules) -> Summary {
     let mut summary = Summary::default();
     let mut waiting = [0_u32; WaitsFor::ALL.len()];
     let (mut reasons, mut blocked_by): (Counts, Counts) = (Counts::new(), Counts::new());
@@ -29,6 +30,10 @@ pub(super) fn summarise(sites: &[Ranked]) -> Summary {
         };
         group.count += 1;
         group.cost = group.cost.plus(cost);
+        group.vat =
+            group.vat + cost.likely.percent(rules.vat_percent(judgement.brief.premises.map_or("", Premises::word)));
+        let doubt = judgement.estimate.as_ref().filter(|_| verdict != Verdict::Blocked).map(|estimate| estimate.doubt);
+        group.doubt += &doubt.unwrap_or_default();
         group.points += judgement.chosen.as_ref().map_or(1, points_served);
         if !judgement.brief.lot.is_empty() {
             let lot = lots.entry(judgement.brief.lot.clone()).or_default();
@@ -39,6 +44,7 @@ pub(super) fn summarise(sites: &[Ranked]) -> Summary {
             }
             if verdict != Verdict::Blocked {
                 lot.cost = lot.cost.plus(cost);
+                lot.doubt += &doubt.unwrap_or_default();
             }
         }
         summary.ready_if_committed += u32::from(judgement.ready_if_committed);

@@ -8,6 +8,11 @@ use serde::Serialize;
 pub struct Pence(pub i64);
 
 impl Pence {
+    /// A share of it in per cent, to the nearest penny.
+    pub fn percent(self, percent: f64) -> Self {
+        Self::from_pounds(self.pounds() * percent / 100.0)
+    }
+
     /// The nearest whole penny of an amount in pounds, halves away from zero. Non-finite amounts give zero pence.
     pub fn from_pounds(pounds: f64) -> Self {
         Self((pounds * 100.0).round() as i64)

@@ -248,6 +248,8 @@ pub fn columns() -> Vec<Column> {
         field!(confirm_first: Words),
         field!(ready_if_committed: bool),
         field!(score: Number),
+        field!(cost_p50_gbp: Number),
+        field!(cost_p80_gbp: Number),
     ]
 }
 

@@ -6,6 +6,7 @@ use super::record::{SiteRecord, records};
 use super::{Inputs, Run};
 use crate::intake::SetAside;
 use crate::portfolio::{Group, Summary};
+use crate::quantity::Pence;
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 use serde_json::ser::Formatter;
@@ -101,13 +102,19 @@ pub struct SummaryRecord<'a> {
     pub moves: Vec<MoveRecord>,
 }
 
-/// Cost before tax and points of a group of sites.
+/// Cost before tax and points of a group of sites. Low, likely and high are added point by point; P10 to P90 are what
+/// the total does not exceed with that chance, for installations (null for blocked sites). Tax is that on the likely cost.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 #[allow(missing_docs)] // each name carries its unit
 pub struct GroupRecord {
     pub cost_low_gbp: f64,
     pub cost_likely_gbp: f64,
     pub cost_high_gbp: f64,
+    pub cost_p10_gbp: Option<f64>,
+    pub cost_p50_gbp: Option<f64>,
+    pub cost_p80_gbp: Option<f64>,
+    pub cost_p90_gbp: Option<f64>,
+    pub vat_gbp: f64,
     pub points: u32,
 }
 
@@ -132,10 +139,17 @@ pub struct MoveRecord {
 }
 
 fn group(group: &Group) -> GroupRecord {
+    let levels = group.doubt.levels();
+    let level = |pence: Pence| (group.doubt.mean() > 0.0).then(|| pence.pounds());
     GroupRecord {
         cost_low_gbp: group.cost.low.pounds(),
         cost_likely_gbp: group.cost.likely.pounds(),
         cost_high_gbp: group.cost.high.pounds(),
+        cost_p10_gbp: level(levels.p10),
+        cost_p50_gbp: level(levels.p50),
+        cost_p80_gbp: level(levels.p80),
+        cost_p90_gbp: level(levels.p90),
+        vat_gbp: group.vat.pounds(),
         points: group.points,
     }
 }

@@ -169,6 +169,10 @@ pub struct SiteRecord<'a> {
     pub ready_if_committed: bool,
     /// Score within the verdict, by which it is ranked.
     pub score: Option<f64>,
+    /// Cost before tax that is exceeded one time in two, pounds.
+    pub cost_p50_gbp: Option<f64>,
+    /// Cost before tax that is exceeded one time in five, pounds.
+    pub cost_p80_gbp: Option<f64>,
 }
 
 /// The records of a run, in rank order, made as they are taken.
@@ -263,6 +267,8 @@ impl<'a> SiteRecord<'a> {
             cost_low_gbp: pounds(|cost| cost.low),
             cost_likely_gbp: pounds(|cost| cost.likely),
             cost_high_gbp: pounds(|cost| cost.high),
+            cost_p50_gbp: estimate.map(|estimate| estimate.doubt.levels().p50.pounds()),
+            cost_p80_gbp: estimate.map(|estimate| estimate.doubt.levels().p80.pounds()),
             labour_hours_low: hours(|hours| hours.low),
             labour_hours_likely: hours(|hours| hours.likely),
             labour_hours_high: hours(|hours| hours.high),

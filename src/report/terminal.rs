@@ -5,6 +5,7 @@ use super::figures::{share, short_band, thousands, weeks};
 use super::summary::title_of;
 use crate::finding::Reason;
 use crate::portfolio::Group;
+use crate::quantity::CostBand;
 
 /// Moves and reasons told.
 const TOLD: usize = 3;
@@ -71,7 +72,14 @@ pub fn lines(run: &Run<'_>, written: &[String]) -> String {
 }
 
 fn money(group: &Group) -> String {
-    if group.cost.high.0 == 0 { String::new() } else { short_band(group.cost) }
+    if group.cost.high.0 == 0 {
+        return String::new();
+    }
+    let levels = group.doubt.levels();
+    let likely = group.cost.likely;
+    let known = group.doubt.mean() > 0.0;
+    let ends = CostBand { low: levels.p10.min(likely), likely, high: levels.p90.max(likely) };
+    short_band(if known { ends } else { group.cost })
 }
 
 /// "looped service 31, no parking 24, demand over the fuse 14".

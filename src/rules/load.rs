@@ -80,10 +80,16 @@ pub fn load_rules(path: &Path) -> Result<Rules, RulesError> {
         file: file.clone(),
         why: "not a text file in UTF-8: save it as plain text.".into(),
     })?;
-    let mut rules = parse(DEFAULTS, &text, &file)?;
+    let mut rules = from_text(&text, &file)?;
     let name = path.file_name().map_or_else(|| file.clone(), |name| name.to_string_lossy().into_owned());
     rules.source = RulesSource { name, sha256: digest(text.as_bytes()) };
-    check(&mut rules, default_rules(), &file)?;
+    Ok(rules)
+}
+
+/// The same from text already read, checked.
+pub(super) fn from_text(text: &str, file: &str) -> Result<Rules, RulesError> {
+    let mut rules = parse(DEFAULTS, text, file)?;
+    check(&mut rules, default_rules(), file)?;
     Ok(rules)
 }
 
@@ -144,7 +150,7 @@ fn lay_over(base: &mut toml::Table, over: toml::Table, path: &str) -> Result<(),
             (None, toml::Value::Datetime(date)) if full == "as_of" => {
                 base.insert(key, toml::Value::String(date.to_string()));
             }
-            (None, value) if path == "effects" || full == "as_of" => {
+            (None, value) if matches!(path, "effects" | "policy.vat_percent_by_premises") || full == "as_of" => {
                 base.insert(key, value);
             }
             (None, _) => return Err(Misfit::Unknown(full)),

@@ -4,8 +4,10 @@
 
 mod guard;
 mod load;
+mod money;
 
 pub use load::{RulesError, default_rules, load_rules};
+pub use money::{BidRules, PriceRules, Region};
 
 use crate::finding::{Effect, Reason};
 use crate::reference::{CableFamily, Method};
@@ -48,6 +50,8 @@ pub struct Rules {
     pub route: RouteRules,
     pub shared: SharedRules,
     pub policy: Policy,
+    pub price: PriceRules,
+    pub bid: BidRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,
     #[serde(default)]
@@ -256,6 +260,8 @@ pub struct Policy {
     pub report_years_owner: f64,
     pub report_years_rented: f64,
     pub vat_percent: f64,
+    #[serde(default)]
+    pub vat_percent_by_premises: BTreeMap<String, f64>,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]

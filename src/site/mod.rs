@@ -4,6 +4,7 @@
 //! need them, and recorded as such. This room knows `quantity` only.
 
 mod contradiction;
+mod distributor;
 mod elsewhere;
 mod fields;
 mod mpan;
@@ -13,6 +14,7 @@ mod reading;
 mod words;
 
 pub use contradiction::Contradiction;
+pub use distributor::distributors_named;
 pub use elsewhere::{Cited, Conflict, Elsewhere};
 pub use fields::{Field, FieldKind, fields};
 pub use mpan::{distributor_of_mpan, mpan_check_digit_ok};

@@ -83,7 +83,7 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let odds_evidence = Evidence { facts: &widest, ..evidence };
     let odds = odds(&odds_evidence, &facts, &site_findings, &open_fields);
     let reasons = reasons(&findings);
-    let situation = Situation { facts: &facts, rules, prices, fuse_policy_a: fuse_policy_a(site) };
+    let situation = Situation { facts: &facts, rules, prices, place: &place, fuse_policy_a: fuse_policy_a(site) };
     let (waits_for, weeks) = (waits_for(&findings), weeks(&findings));
     let governing_demand = chosen.as_ref().map_or(facts.demand.band_a, |_| crate::design::governing_demand(&facts));
     let operator_route = findings.iter().filter_map(route).max().unwrap_or(Route::None);

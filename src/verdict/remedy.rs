@@ -7,7 +7,7 @@
 use super::types::{Remedy, RemedyKind};
 use super::unknowns::with_demand;
 use crate::design::{Arrangement, Facts, arrangements, worst_effect};
-use crate::estimate::{PriceBook, price_items};
+use crate::estimate::{Place, PriceBook, price_items};
 use crate::finding::{Effect, Finding, Weeks};
 use crate::quantity::{Band, CostBand};
 use crate::rules::Rules;
@@ -85,6 +85,7 @@ pub(super) struct Situation<'a> {
     pub(super) facts: &'a Facts,
     pub(super) rules: &'a Rules,
     pub(super) prices: &'a PriceBook,
+    pub(super) place: &'a Place,
     /// Largest cut-out the operator's policy allows a home, amperes.
     pub(super) fuse_policy_a: Option<f64>,
 }
@@ -109,7 +110,7 @@ impl Situation<'_> {
 
     fn plain(&self, row: &'static Row) -> Option<Offer> {
         let items = self.prices.parse_items(row.items).ok()?;
-        let cost = price_items(&items, self.prices);
+        let cost = price_items(&items, self.place, self.prices);
         Some(Offer { remedies: vec![row], cost, weeks: row.weeks, chance: row.chance })
     }
 

@@ -72,6 +72,8 @@ fn falls(prices: &PriceBook) -> (Vec<String>, u32) {
             covered: false,
             length_share: Band::exact(1.0),
             bay_pitch_m: 2.4,
+            labour: 1.0,
+            materials: 1.0,
         };
         for lies in [[12.0, 0.0, 0.0], [0.0, 12.0, 0.0], [0.0, 0.0, 12.0], [0.0, 0.0, 0.0], [40.0, 90.0, 0.0]] {
             for points in [1, 2, 12] {

@@ -14,7 +14,6 @@ const LOTS_SHOWN: usize = 7;
 /// The first block; returns the lines of the three verdicts.
 pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usize) {
     let summary = &run.portfolio.summary;
-    let vat = run.rules.policy.vat_percent;
     let all = summary.ready.count + summary.marginal.count + summary.blocked.count;
     page.text("How many, and how much", Look::Section);
     page.line(vec![
@@ -22,9 +21,9 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
         span(3, 3, "Sites", Look::HeadRight),
         span(4, 4, "Share", Look::HeadRight),
         span(5, 5, "Points", Look::HeadRight),
-        span(6, 7, "Low, before VAT", Look::HeadRight),
-        span(8, 9, "Likely, before VAT", Look::HeadRight),
-        span(10, 11, "High, before VAT", Look::HeadRight),
+        span(6, 7, "Likely, before VAT", Look::HeadRight),
+        span(8, 9, "Even chance (P50)", Look::HeadRight),
+        span(10, 11, "1 in 10 over (P90)", Look::HeadRight),
         span(12, 13, "Likely, with VAT", Look::HeadRight),
     ]);
     let groups = [
@@ -34,20 +33,19 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
     ];
     let first = page.lines.len();
     for (verdict, group) in groups {
-        page.line(money(Cell::Verdict(verdict, false), group, all, vat, false));
+        page.line(money(Cell::Verdict(verdict, false), group, all, false));
     }
     let last = page.lines.len() - 1;
+    let (ready, marginal) = (&summary.ready, &summary.marginal);
     let together = Group {
-        count: summary.ready.count + summary.marginal.count,
-        cost: summary.ready.cost.plus(summary.marginal.cost),
-        points: summary.ready.points + summary.marginal.points,
+        count: ready.count + marginal.count,
+        cost: ready.cost.plus(marginal.cost),
+        points: ready.points + marginal.points,
+        doubt: [ready.doubt, marginal.doubt].iter().sum(),
+        vat: ready.vat + marginal.vat,
     };
-    page.line(money("ready and marginal".into(), &together, all, vat, true));
-    page.text(
-        "Cost of the installations; for blocked sites that of the cheapest way out where one is known, without the \
-         installation.",
-        Look::Quiet,
-    );
+    page.line(money("ready and marginal".into(), &together, all, true));
+    page.text(how_doubtful(&together), Look::Quiet);
     page.text(
         format!(
             "Ready on this screen: {}. Ready if everything that nobody asked is held: {}.{}",
@@ -64,19 +62,40 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
     (first, last)
 }
 
-fn money<'a>(name: Cell<'a>, group: &Group, all: u32, vat: f64, strong: bool) -> Vec<Span<'a>> {
+/// What the columns are, and what adding up ends would have said.
+fn how_doubtful(together: &Group) -> String {
+    let levels = together.doubt.levels();
+    let mut said =
+        "Likely: the likely costs added; for blocked sites the cheapest way out where one is known, without the \
+                    installation. "
+            .to_owned();
+    if together.doubt.mean() > 0.0 {
+        said.push_str(&format!(
+            "Sites share causes of doubt: eight times in ten ready and marginal together cost {} to {}; adding every \
+             site's low and high would say {} to {}.",
+            levels.p10.whole_pounds(),
+            levels.p90.whole_pounds(),
+            together.cost.low.whole_pounds(),
+            together.cost.high.whole_pounds()
+        ));
+    }
+    said
+}
+
+fn money<'a>(name: Cell<'a>, group: &Group, all: u32, strong: bool) -> Vec<Span<'a>> {
     let (whole, pounds) = if strong { (Look::StrongWhole, Look::StrongPounds) } else { (Look::Whole, Look::Pounds) };
     let share = if all == 0 { Cell::Blank } else { Cell::Percent(f64::from(group.count) / f64::from(all)) };
-    let taxed = Pence::from_pounds(group.cost.likely.pounds() * (1.0 + vat / 100.0));
+    let levels = group.doubt.levels();
+    let level = |pence: Pence| if group.doubt.mean() > 0.0 { Cell::Money(pence) } else { Cell::Blank };
     vec![
         span(0, 2, name, if strong { Look::Strong } else { Look::Plain }),
         span(3, 3, group.count, whole),
         span(4, 4, share, Look::Share),
         span(5, 5, group.points, whole),
-        span(6, 7, Cell::Money(group.cost.low), pounds),
-        span(8, 9, Cell::Money(group.cost.likely), pounds),
-        span(10, 11, Cell::Money(group.cost.high), pounds),
-        span(12, 13, Cell::Money(taxed), pounds),
+        span(6, 7, Cell::Money(group.cost.likely), pounds),
+        span(8, 9, level(levels.p50), pounds),
+        span(10, 11, level(levels.p90), pounds),
+        span(12, 13, Cell::Money(group.cost.likely + group.vat), pounds),
     ]
 }
 
@@ -91,7 +110,8 @@ pub(super) fn lots<'a>(page: &mut Page<'a>, lots: &'a [Lot]) -> Option<(usize, u
         span(5, 5, "Ready", Look::HeadRight),
         span(6, 7, "Marginal", Look::HeadRight),
         span(8, 9, "Blocked", Look::HeadRight),
-        span(10, 13, "Likely, ready and marginal, before VAT", Look::HeadRight),
+        span(10, 11, "Likely, before VAT", Look::HeadRight),
+        span(12, 13, "1 in 5 over (P80)", Look::HeadRight),
     ]);
     let first = page.lines.len();
     let shown = if lots.len() > LOTS_SHOWN + 1 { LOTS_SHOWN } else { lots.len() };
@@ -106,6 +126,7 @@ pub(super) fn lots<'a>(page: &mut Page<'a>, lots: &'a [Lot]) -> Option<(usize, u
             marginal: sum.marginal + lot.marginal,
             blocked: sum.blocked + lot.blocked,
             cost: sum.cost.plus(lot.cost),
+            doubt: [sum.doubt, lot.doubt].iter().sum(),
         });
         page.line(lot_line(format!("{} other lots", lots.len() - shown).into(), &rest));
     }
@@ -118,7 +139,8 @@ fn lot_line<'a>(name: Cell<'a>, lot: &Lot) -> Vec<Span<'a>> {
         span(5, 5, lot.ready, Look::Whole),
         span(6, 7, lot.marginal, Look::Whole),
         span(8, 9, lot.blocked, Look::Whole),
-        span(10, 13, Cell::Money(lot.cost.likely), Look::Pounds),
+        span(10, 11, Cell::Money(lot.cost.likely), Look::Pounds),
+        span(12, 13, Cell::Money(lot.doubt.levels().p80), Look::Pounds),
     ]
 }
 
