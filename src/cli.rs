@@ -69,9 +69,9 @@ enum Command {
     Inspect {
         /// Spreadsheet (.xlsx or .csv)
         portfolio: PathBuf,
-        /// Sheet to read [default: the one that looks most like a survey]
-        #[arg(long)]
-        sheet: Option<String>,
+        /// Sheet to read, by name or number; may be repeated [default: the one that looks most like a survey]
+        #[arg(long = "sheet", value_name = "NAME")]
+        sheets: Vec<String>,
         /// Also write your sheet again with the cells marked that need a word [default: print the page alone]
         #[arg(short, long, value_name = "MARKED.xlsx")]
         output: Option<PathBuf>,
@@ -101,7 +101,7 @@ enum Command {
     Explain {
         #[command(flatten)]
         judging: Judging,
-        /// The sites, each by its site_id, UPRN or row in the sheet; several may be named
+        /// The sites, each by its site_id, UPRN or row in the sheet (Homes!7 where several are read); several may be named
         #[arg(long = "site", value_name = "ID", required = true, num_args = 1..)]
         sites: Vec<String>,
         /// Write a workbook with a sheet a site, at most two pages of A4 each [default: print to the terminal]
@@ -123,9 +123,9 @@ enum Command {
 struct Judging {
     /// Spreadsheet (.xlsx or .csv) with at least an address, a supply rating, an estimated load and a distance
     portfolio: PathBuf,
-    /// Sheet to read [default: the one that looks most like a survey]
-    #[arg(long)]
-    sheet: Option<String>,
+    /// Sheet to read, by name or number; may be repeated [default: the one that looks most like a survey]
+    #[arg(long = "sheet", value_name = "NAME")]
+    sheets: Vec<String>,
     /// Further files laid over the spreadsheet: surveys that fill its blanks, half-hourly data by meter; may be repeated
     #[arg(long, value_name = "FILE", num_args = 1..)]
     with: Vec<PathBuf>,
@@ -161,7 +161,7 @@ impl Judging {
     fn settings(self) -> Settings {
         Settings {
             portfolio: self.portfolio,
-            sheet: self.sheet,
+            sheets: self.sheets,
             with: self.with,
             mapping: self.mapping,
             rules: self.rules,
@@ -183,9 +183,9 @@ pub fn read() -> Asked {
         Command::Assess { judging, output, json, csv, parquet, force } => {
             Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
         }
-        Command::Inspect { portfolio, sheet, output, force, with, mapping, save_mapping } => {
+        Command::Inspect { portfolio, sheets, output, force, with, mapping, save_mapping } => {
             let asked =
-                Settings { portfolio, sheet, output, force, with, mapping, save_mapping, ..Settings::default() };
+                Settings { portfolio, sheets, output, force, with, mapping, save_mapping, ..Settings::default() };
             Asked::Inspect(Box::new(asked))
         }
         Command::Template { output, force } => Asked::Template { output, force },

@@ -167,11 +167,11 @@ fn options(
 ) -> Result<(ReadOptions, Option<InputFile>), RunError> {
     let newest_price = prices.items().iter().map(|item| item.year).max();
     let current_until = newest_price.and_then(|year| Date::new(i16::try_from(year).ok()? + 1, 12, 31).ok());
-    let options = ReadOptions { sheet: settings.sheet.clone(), as_of, current_until, ..Default::default() };
+    let options = ReadOptions { sheets: settings.sheets.clone(), as_of, current_until, ..Default::default() };
     let Some(path) = &settings.mapping else { return Ok((options, None)) };
-    let mapping = intake::read_mapping(path)?;
-    let file = InputFile { name: mapping.name, sha256: mapping.sha256 };
-    Ok((ReadOptions { mapping: mapping.columns, ..options }, Some(file)))
+    let intake::Mapping { name, sha256, columns, sheets, files } = intake::read_mapping(path)?;
+    let options = ReadOptions { mapping: columns, mapping_by_sheet: sheets, mapping_by_file: files, ..options };
+    Ok((options, Some(InputFile { name, sha256 })))
 }
 
 /// The whole calculation of the sites named, each by its site_id, UPRN or row: as text, or with an output named as a
@@ -210,9 +210,9 @@ fn named<'a>(intake: &'a Intake, wanted: &[String]) -> Result<Vec<&'a Site>, Run
             .find(|site| site.site_id == name)
             .or_else(|| sites().find(|site| site.site_id.eq_ignore_ascii_case(name)))
             .or_else(|| sites().find(|site| site.identity.uprn.likely().is_some_and(|uprn| uprn == name)))
-            .or_else(|| sites().find(|site| site.row.to_string() == name));
+            .or_else(|| sites().find(|site| intake.row_named(site.sheet, site.row).eq_ignore_ascii_case(name)));
         match site {
-            Some(site) if found.iter().any(|other| other.row == site.row) => {}
+            Some(site) if found.iter().any(|other| (other.sheet, other.row) == (site.sheet, site.row)) => {}
             Some(site) => found.push(site),
             None => missing.push(format!("{name:?}")),
         }

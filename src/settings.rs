@@ -12,7 +12,7 @@ use std::path::PathBuf;
 #[allow(missing_docs)] // the options of the command line say what each is
 pub struct Settings {
     pub portfolio: PathBuf,
-    pub sheet: Option<String>,
+    pub sheets: Vec<String>,
     pub mapping: Option<PathBuf>,
     pub save_mapping: Option<PathBuf>,
     pub with: Vec<PathBuf>,
@@ -56,7 +56,9 @@ pub enum RunError {
     Threads { threads: usize, why: String },
     #[error("no row of {file} can be judged: {aside} were set aside. `baywright inspect` says why.")]
     NothingToJudge { file: String, aside: usize },
-    #[error("{file} has no site {sites}. Give a site_id, a UPRN or a row number as they stand in the sheet.")]
+    #[error(
+        "{file} has no site {sites}. Give a site_id, a UPRN or a row number as they stand in the sheet (Homes!7 where several sheets are read)."
+    )]
     NoSuchSite { file: String, sites: String },
     #[error("the rules' as_of = {0:?} is not a date. Write it as \"2026-11-25\".")]
     AsOf(String),

@@ -87,6 +87,27 @@ def main(program, schema_path, folder):
         with broken.open("w", newline="", encoding="utf-8") as file:
             csv.writer(file).writerows(lines)
         check(broken, fields, headings, schema_path, False)
+    # Both sheets filled in are one portfolio.
+    book = load_workbook(template)
+    for sheet_name in ("Homes", "Shared car parks"):
+        sheet = book[sheet_name]
+        filled = load_workbook(folder / f"{sheet_name}.xlsx")[sheet_name]
+        for row in filled.iter_rows(min_row=FIRST_ROW, max_row=FIRST_ROW + SITES - 1):
+            for cell in row:
+                told_apart = {"site_id": "P", "address": "Long Yard ", "uprn": "1"} if sheet_name != "Homes" else {}
+                before = told_apart.get(sheet.cell(row=HEADING_ROW, column=cell.column).value)
+                value_there = f"{before}{cell.value}" if before else cell.value
+                sheet.cell(row=cell.row, column=cell.column).value = value_there
+    both = folder / "both.xlsx"
+    book.save(both)
+    said = subprocess.run([program, "inspect", both], check=True, capture_output=True, text=True).stdout
+    assert f"{2 * SITES} can be judged, 2 set aside" in said, said
+    assert "Columns of Homes" in said and "Columns of Shared car parks" in said, said
+    subprocess.run([program, "assess", both, "--json", "--force"], check=True, stdout=subprocess.DEVNULL)
+    sites = json.loads((folder / "both-assessed.json").read_text())["sites"]
+    rows = {(site["sheet"], site["row"]) for site in sites}
+    names = ("Homes", "Shared car parks")
+    assert rows == {(name, FIRST_ROW + n) for name in names for n in range(SITES)}, sorted(rows)
     print("the template: filled in by another writer, read back without a note, valid against the Table Schema")
 
 

@@ -356,6 +356,79 @@ fn an_inspection_is_a_page_and_a_workbook_and_never_touches_the_input() {
     assert_eq!(names_in(folder.path()), ["marked.xlsx", "portfolio.xlsx"]);
 }
 
+/// A workbook whose two sheets are those of the template, one of homes and one of a car park.
+fn homes_and_car_parks(folder: &Path) -> PathBuf {
+    let fields = "site_id,address,postcode,cutout_rating_a,agreed_capacity_kva,existing_demand_a,existing_demand_kw,\
+        parking_distance_m,looped_service,bays";
+    let mut book = rust_xlsxwriter::Workbook::new();
+    for (name, rows) in [
+        (
+            "Homes",
+            vec![
+                "Our homes",
+                fields,
+                ",1 Mill Lane,QX4 7LP,80,,35,,12,no,",
+                ",2 Mill Lane,QX4 7LP,see photo,,30,,9,no,",
+            ],
+        ),
+        (
+            "Shared car parks",
+            vec!["Our yards", fields, "P1,Long Yard,QX4 7LP,,138,,40,30,,12", "Total,,,,138,,40,,,12"],
+        ),
+    ] {
+        let sheet = book.add_worksheet();
+        sheet.set_name(name).unwrap();
+        for (row, line) in (0..).zip(rows) {
+            for (column, cell) in (0..).zip(line.split(',')) {
+                sheet.write_string(row, column, cell).unwrap();
+            }
+        }
+    }
+    let place = folder.join("both.xlsx");
+    book.save(&place).unwrap();
+    place
+}
+
+#[test]
+fn homes_and_car_parks_of_one_workbook_are_one_portfolio_with_the_sheet_beside_every_row() {
+    let folder = tempfile::tempdir().unwrap();
+    let both = homes_and_car_parks(folder.path());
+    let (written, document) = assessed(&both, &["--csv"]);
+    let places: std::collections::BTreeSet<(String, u64, String)> = document["sites"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|site| {
+            let text = |name: &str| site[name].as_str().unwrap().to_owned();
+            (text("sheet"), site["row"].as_u64().unwrap(), text("site_id"))
+        })
+        .collect();
+    let place = |sheet: &str, row: u64, id: &str| (sheet.to_owned(), row, id.to_owned());
+    let expected = [place("Homes", 3, "row-0003"), place("Homes", 4, "row-0004"), place("Shared car parks", 3, "P1")];
+    assert_eq!(places, expected.into());
+    assert_eq!(document["set_aside"][0]["sheet"], "Shared car parks");
+    let csv = fs::read_to_string(written.path().join("both-assessed.csv")).unwrap();
+    assert!(csv.contains("site_id,row,sheet,verdict"), "{csv}");
+    let result = written.path().join("both-assessed.xlsx");
+    assert!(texts_on(&result, "Ranking").contains(&"Shared car parks!3".to_owned()));
+    assert!(texts_on(&result, "As read").contains(&"Sheet".to_owned()));
+    let explain = |site: &str| baywright(&["explain", both.to_str().unwrap(), "--site", site]);
+    assert!(text(&explain("shared car parks!3").stdout).contains("Long Yard"));
+    assert!(!explain("3").status.success(), "a row of which sheet?");
+    // One sheet alone shows nothing of it.
+    let (_alone, alone) = assessed(&both, &["--sheet", "Homes"]);
+    assert!(alone["sites"][0].get("sheet").is_none() && alone["sites"].as_array().unwrap().len() == 2);
+    // The marked workbook holds both, titles and all, and is read again like the original.
+    let marked = folder.path().join("marked.xlsx");
+    let asked = ["inspect", both.to_str().unwrap(), "-o", marked.to_str().unwrap()];
+    let page = text(&baywright(&asked).stdout);
+    assert!(page.contains("cutout_rating_a Homes!D4 \"see photo\"") && page.contains("Shared car parks!4"), "{page}");
+    assert!(texts_on(&marked, "Homes").contains(&"Our homes".to_owned()));
+    assert!(texts_on(&marked, "Shared car parks").contains(&"Our yards".to_owned()));
+    let again = text(&baywright(&["inspect", marked.to_str().unwrap(), "--sheet", "2", "--sheet", "3"]).stdout);
+    assert!(again.contains("4 rows read: 3 can be judged, 1 set aside"), "{again}");
+}
+
 #[test]
 fn the_other_commands_do_their_job() {
     let sample = sample();

@@ -2,8 +2,7 @@
 //!
 //! It only groups; what a note says was said where the cell was read.
 
-use super::raw::column_letters;
-use super::types::CellNote;
+use super::types::{CellNote, Intake};
 use std::collections::BTreeMap;
 
 /// Cells that are shown of a kind.
@@ -31,10 +30,12 @@ pub struct Example {
     pub raw: String,
     /// As understood.
     pub understood: String,
+    /// Whether nothing is.
+    pub lost: bool,
 }
 
 /// The kinds among notes, the most frequent first, equals in the order of the sheet.
-pub(super) fn groups<'a>(notes: impl Iterator<Item = &'a CellNote>) -> Vec<Group> {
+pub(super) fn groups<'a>(intake: &Intake, notes: impl Iterator<Item = &'a CellNote>) -> Vec<Group> {
     let mut place: BTreeMap<String, usize> = BTreeMap::new();
     let mut groups: Vec<(Group, Vec<&CellNote>)> = Vec::new();
     for note in notes {
@@ -53,14 +54,14 @@ pub(super) fn groups<'a>(notes: impl Iterator<Item = &'a CellNote>) -> Vec<Group
                 spare.push(note);
             }
         } else {
-            group.examples.push(example(note));
+            group.examples.push(example(intake, note));
         }
     }
     let mut groups: Vec<Group> = groups
         .into_iter()
         .map(|(mut group, spare)| {
             let room = EXAMPLES.saturating_sub(group.examples.len());
-            group.examples.extend(spare.into_iter().take(room).map(example));
+            group.examples.extend(spare.into_iter().take(room).map(|note| example(intake, note)));
             group
         })
         .collect();
@@ -68,12 +69,13 @@ pub(super) fn groups<'a>(notes: impl Iterator<Item = &'a CellNote>) -> Vec<Group
     groups
 }
 
-fn example(note: &CellNote) -> Example {
+fn example(intake: &Intake, note: &CellNote) -> Example {
     Example {
-        cell: format!("{}{}", column_letters(note.column), note.row),
+        cell: intake.cell_named(note.sheet, note.row, note.column),
         field: note.field,
         raw: note.raw.clone(),
         understood: note.understood.clone(),
+        lost: note.is_lost(),
     }
 }
 
@@ -108,6 +110,7 @@ mod tests {
             raw: raw.into(),
             understood: "not known".into(),
             message: message.into(),
+            ..CellNote::default()
         }
     }
 
@@ -121,7 +124,7 @@ mod tests {
             note(6, "c", "It may be \"c\" or \"d\"."),
             note(7, "8-9", "Read as 8 to 9."),
         ];
-        let groups = groups(notes.iter());
+        let groups = groups(&Intake::default(), notes.iter());
         assert_eq!(groups.iter().map(|group| group.count).collect::<Vec<_>>(), [4, 2]);
         // A text that stands twice leaves room for another.
         let cells: Vec<&str> = groups[0].examples.iter().map(|example| example.cell.as_str()).collect();
@@ -131,7 +134,7 @@ mod tests {
     #[test]
     fn alike_texts_fill_the_room_that_is_left() {
         let notes: Vec<CellNote> = (2..9).map(|row| note(row, "see photo", "It is elsewhere.")).collect();
-        let groups = groups(notes.iter());
+        let groups = groups(&Intake::default(), notes.iter());
         assert_eq!((groups[0].count, groups[0].examples.len()), (7, 3));
     }
 }

@@ -52,6 +52,8 @@ fn known(reading: &Reading<f64>) -> bool {
 /// A cell that is blank or says that nothing is known, where the row says nowhere what decides.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Gap {
+    /// The sheet, by its place in [`Intake::sheets`].
+    pub sheet: u16,
     /// Row in the user's sheet.
     pub row: u32,
     /// Column, counted from 0: the first that could say it.
@@ -64,27 +66,27 @@ pub struct Gap {
 
 /// The gaps of a read spreadsheet, in the order of its rows and columns.
 pub fn gaps(intake: &Intake) -> Vec<Gap> {
-    let places: Vec<Option<(usize, u16)>> = DECIDE
-        .iter()
-        .map(|(_, names, _)| {
-            let of = |name: &'static str| {
-                intake.columns.iter().position(|column| column.field.is_some_and(|field| field.name == name))
-            };
-            let at = names.iter().find_map(|name| of(name))?;
-            Some((at, intake.columns.get(at)?.index))
-        })
-        .collect();
+    let place = |sheet: u16, names: &[&str]| -> Option<(usize, u16)> {
+        let columns = intake.columns_of(sheet);
+        let of = |name: &&str| columns.iter().position(|column| column.field.is_some_and(|field| field.name == *name));
+        let at = names.iter().find_map(of)?;
+        Some((at, columns.get(at)?.index))
+    };
+    let places: Vec<[Option<(usize, u16)>; 3]> =
+        (0_u16..).zip(&intake.sheets).map(|(sheet, _)| DECIDE.map(|(_, names, _)| place(sheet, names))).collect();
     let mut gaps = Vec::new();
     let mut rows = intake.rows.iter().peekable();
     // Sites and rows stand in the same order: both lists are walked once.
     for site in &intake.sites {
-        while rows.next_if(|read| read.row < site.row).is_some() {}
-        let Some(read) = rows.peek().filter(|read| read.row == site.row) else { continue };
-        for ((what, _, says), place) in DECIDE.iter().zip(&places) {
+        let at_row = (site.sheet, site.row);
+        while rows.next_if(|read| (read.sheet, read.row) < at_row).is_some() {}
+        let Some(read) = rows.peek().filter(|read| (read.sheet, read.row) == at_row) else { continue };
+        let Some(places) = places.get(usize::from(site.sheet)) else { continue };
+        for ((what, _, says), place) in DECIDE.iter().zip(places) {
             let Some((at, column)) = place else { continue };
             if !says(site) {
                 let blank = read.cells.get(*at).is_none_or(|cell| cell.trim().is_empty());
-                gaps.push(Gap { row: site.row, column: *column, what, blank });
+                gaps.push(Gap { sheet: site.sheet, row: site.row, column: *column, what, blank });
             }
         }
     }
@@ -99,7 +101,11 @@ pub(super) fn answer(intake: &Intake) -> Answer {
     }
     let (all, judged) = (intake.rows.len(), intake.sites.len());
     if judged == 0 {
-        let row = intake.set_aside.first().map(|row| format!("; row {}: {}", row.row, row.why)).unwrap_or_default();
+        let row = intake
+            .set_aside
+            .first()
+            .map(|row| format!("; row {}: {}", intake.row_named(row.sheet, row.row), row.why))
+            .unwrap_or_default();
         let sentence = format!("No: none of the {all} rows can be judged{row} Fill in at least one row.");
         return Answer { word: Word::No, sentence };
     }
@@ -109,7 +115,7 @@ pub(super) fn answer(intake: &Intake) -> Answer {
         .filter(|(_, count)| *count > 0)
         .map(|(what, count)| format!("the {what} of {count}"))
         .collect();
-    let empty = intake.set_aside.iter().filter(|row| worth_chasing(&row.why)).count();
+    let empty = intake.set_aside.iter().filter(|row| row.cause.worth_chasing()).count();
     let mut buts = Vec::new();
     if !lacks.is_empty() {
         buts.push(format!(
@@ -124,7 +130,7 @@ pub(super) fn answer(intake: &Intake) -> Answer {
             noun(empty, "row says", "rows say")
         ));
     }
-    let contested = intake.columns.iter().filter(|column| column.how.starts_with("could be ")).count();
+    let contested = intake.columns.iter().filter(|column| column.contested).count();
     if contested > 0 {
         buts.push(format!("{contested} columns could each be the same thing and are not read: rename the right one"));
     }
@@ -149,11 +155,6 @@ pub(super) fn answer(intake: &Intake) -> Answer {
         };
     }
     Answer { word: Word::But, sentence: format!("Yes, {of} can be judged, but {}.", buts.join("; ")) }
-}
-
-/// A row that was set aside for want of what a person could fill in.
-fn worth_chasing(why: &str) -> bool {
-    why.starts_with("Nothing to judge by") || why.starts_with("No address")
 }
 
 fn noun(count: usize, one: &'static str, many: &'static str) -> &'static str {

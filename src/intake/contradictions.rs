@@ -236,6 +236,24 @@ fn rules() -> &'static [Rule] {
     })
 }
 
+/// Rules between rows, with what their cases have in common.
+const BETWEEN_ROWS: &[(&str, &str)] = &[
+    ("surveys-differ", "Two rows for one place differ about cut-out, loop or earthing."),
+    ("number-at-several", "One supply number stands at several places; each is judged by itself."),
+    ("neighbours-differ", "A loop to a neighbour who says there is none: the yes stands, the no is in doubt."),
+];
+
+/// What the cases of a rule have in common, as a sentence, after the other field where it is of the same row.
+pub(super) fn said_of(rule: &str) -> (Option<&'static str>, String) {
+    if let Some((_, said)) = BETWEEN_ROWS.iter().find(|(name, _)| *name == rule) {
+        return (None, (*said).to_owned());
+    }
+    let Some(rule) = rules().iter().find(|known| known.name == rule) else { return (None, rule.to_owned()) };
+    let [field, other] = rule.fields;
+    let said = format!("{} against {}: {}; {}.", field.name, other.name, rule.why, rule.assumed);
+    (Some(other.name), said)
+}
+
 /// Finds what contradicts itself in one row, notes it with both cells, and puts in doubt what is in doubt.
 pub(super) fn within(raw: &RawRow, columns: &[(u16, &'static str)], site: &mut Site, notes: &mut Vec<CellNote>) {
     let asked = |field: &Field| columns.iter().find(|(_, name)| *name == field.name).map(|(column, _)| *column);
@@ -259,8 +277,10 @@ pub(super) fn within(raw: &RawRow, columns: &[(u16, &'static str)], site: &mut S
             column: asked(field).unwrap_or_default(),
             field: field.name,
             raw: written(field).unwrap_or_default(),
+            contradiction: Some(rule.name),
             understood: "contradicted".to_owned(),
             message,
+            ..CellNote::default()
         });
         let decides = doubt(rule.name, site);
         site.contradictions.push(Contradiction { rule: rule.name, fields: [field.name, other.name], decides });

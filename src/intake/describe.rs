@@ -2,31 +2,31 @@
 //!
 //! It only tells; what there is to tell is made in `inspection`.
 
-use super::alike::{EXAMPLES, Example, Group};
+use super::alike::{Example, Group};
 use super::answer::Word;
-use super::inspection::{ColumnLine, Inspection, NOT_KNOWN, Sure, inspection, one_line};
-use super::types::Intake;
+use super::describe_columns::columns;
+use super::inspection::{Inspection, inspection, one_line};
+use super::types::{Intake, NOT_KNOWN};
 use std::fmt::Write;
 
 /// Characters across the page.
 const WIDE: usize = 118;
-/// Columns that are told one a line; a wider sheet is told in running text.
-const COLUMNS_A_LINE: usize = 14;
 /// Lines of each list that are shown before "and so many more".
-const CHECKS_SHOWN: usize = 6;
 const LOST_SHOWN: usize = 4;
-const DOUBTFUL_SHOWN: usize = 3;
-const CONTRADICTIONS_SHOWN: usize = 4;
+const DOUBTFUL_SHOWN: usize = 2;
+const CONTRADICTIONS_SHOWN: usize = 3;
+/// Cases shown of a contradiction.
+const CASES_SHOWN: usize = 2;
 const REASONS_SHOWN: usize = 5;
 const WARNINGS_SHOWN: usize = 5;
 const ROWS_NAMED: usize = 6;
-const OWN_SHOWN: usize = 12;
+const COUNTS_SHOWN: usize = 5;
 /// Characters of a cell or heading that are shown.
 const WIDEST: usize = 34;
 /// Characters of an example, of which three stand in a line.
 const WIDEST_EXAMPLE: usize = 22;
 /// Characters of a contradiction that is given as an example.
-const WIDEST_CASE: usize = 90;
+const WIDEST_CASE: usize = 76;
 
 /// The whole page, lines ending in line ends.
 pub fn describe(intake: &Intake) -> String {
@@ -53,51 +53,6 @@ fn head(seen: &Inspection, out: &mut String) {
     more(out, seen.warnings.len(), WARNINGS_SHOWN, "remarks on the sheet");
 }
 
-fn columns(seen: &Inspection, out: &mut String) {
-    let read = seen.columns.len();
-    line(out, "");
-    line(out, &format!("Columns: {read} of {} are read as survey fields", read + seen.own.len()));
-    if read <= COLUMNS_A_LINE {
-        let widest = |text: fn(&ColumnLine) -> usize| seen.columns.iter().map(text).max().unwrap_or(0);
-        let width = widest(|column| cut(&column.heading).chars().count());
-        let fields = widest(|column| column.field.len());
-        let sure = widest(|column| column.sure.word().len());
-        for column in &seen.columns {
-            let heading = cut(&column.heading);
-            let pad = " ".repeat(width.saturating_sub(heading.chars().count()));
-            let (letters, field, word, how) = (&column.letters, &column.field, column.sure.word(), &column.how);
-            line(out, &format!("  {letters:>3}  {heading}{pad}  {field:<fields$}  {word:<sure$}  {how}"));
-        }
-    } else {
-        let of = |sure: Sure| seen.columns.iter().filter(move |column| column.sure == sure);
-        let certain: Vec<String> = of(Sure::Certain).map(|column| field_name(column).to_owned()).collect();
-        if !certain.is_empty() {
-            let text = format!("certain, by their own names ({}): {}", certain.len(), certain.join(", "));
-            wrapped(out, "  ", "    ", &text);
-        }
-        let known: Vec<String> =
-            of(Sure::Known).map(|column| format!("{} = {}", cut(&column.heading), field_name(column))).collect();
-        if !known.is_empty() {
-            let text = format!("sure, by headings that people use ({}): {}", known.len(), known.join("; "));
-            wrapped(out, "  ", "    ", &text);
-        }
-        let check: Vec<&ColumnLine> = of(Sure::Check).collect();
-        for column in check.iter().take(CHECKS_SHOWN) {
-            let (letters, heading, how) = (&column.letters, cut(&column.heading), &column.how);
-            line(out, &format!("  check this: {letters} \"{heading}\" is read as {} ({how})", column.field));
-        }
-        more(out, check.len(), CHECKS_SHOWN, "columns to check");
-    }
-    if !seen.own.is_empty() {
-        let own: Vec<String> = seen.own.iter().map(|heading| cut(heading)).collect();
-        wrapped(out, "  ", "    ", &format!("your own, kept and given back: {}", listed(&own, OWN_SHOWN)));
-    }
-}
-
-fn field_name(column: &ColumnLine) -> &str {
-    column.field.split(' ').next().unwrap_or_default()
-}
-
 fn values(seen: &Inspection, out: &mut String) {
     let count = |groups: &[Group]| groups.iter().map(|group| group.count).sum::<usize>();
     let (lost, doubtful) = (count(&seen.lost), count(&seen.doubtful));
@@ -112,7 +67,7 @@ fn values(seen: &Inspection, out: &mut String) {
     kinds(out, &seen.lost, LOST_SHOWN, "trouble");
     if seen.lost_by_field.len() > 1 {
         let counts: Vec<String> = seen.lost_by_field.iter().map(|(field, count)| format!("{field} {count}")).collect();
-        wrapped(out, "  ", "    ", &format!("not known by column: {}", listed(&counts, 8)));
+        wrapped(out, "  ", "    ", &format!("not known by column: {}", listed(&counts, COUNTS_SHOWN)));
     }
     if doubtful > 0 {
         line(out, "  Understood, with a doubt or a remark");
@@ -123,9 +78,9 @@ fn values(seen: &Inspection, out: &mut String) {
         let all: usize = seen.contradictions.iter().map(|clash| clash.cases.len()).sum();
         line(out, &format!("Contradictions: {all}"));
         for clash in seen.contradictions.iter().take(CONTRADICTIONS_SHOWN) {
-            wrapped(out, &format!("  {:>5}  ", clash.cases.len()), "         ", &clash.kind);
-            let cases: Vec<String> = clash.cases.iter().take(EXAMPLES).map(|case| cut_to(case, WIDEST_CASE)).collect();
-            wrapped(out, "         ", "         ", &cases.join("; "));
+            let cases = clash.cases.iter().take(CASES_SHOWN).map(|case| cut_to(case, WIDEST_CASE));
+            let text = format!("{} {}", clash.kind, cases.collect::<Vec<_>>().join("; "));
+            wrapped(out, &format!("  {:>5}  ", clash.cases.len()), "         ", &text);
         }
         more(out, seen.contradictions.len(), CONTRADICTIONS_SHOWN, "kinds of contradiction");
     }
@@ -155,7 +110,7 @@ fn shown(example: &Example, field: &str) -> String {
     let gap = if field.is_empty() { "" } else { " " };
     let raw = format!("{field}{gap}{} \"{}\"", example.cell, cut_to(&example.raw, WIDEST_EXAMPLE));
     // What was understood as it stands needs no second saying.
-    if example.understood == NOT_KNOWN || example.understood == example.raw {
+    if example.lost || example.understood == example.raw {
         raw
     } else {
         format!("{raw} = {}", cut_to(&example.understood, WIDEST_EXAMPLE))
@@ -185,10 +140,9 @@ fn cells(count: usize) -> String {
     if count == 1 { "1 cell".to_owned() } else { format!("{count} cells") }
 }
 
-fn row_numbers(rows: &[u32]) -> String {
-    let numbers: Vec<String> = rows.iter().map(u32::to_string).collect();
+fn row_numbers(rows: &[String]) -> String {
     let word = if rows.len() == 1 { "row" } else { "rows" };
-    format!("{word} {}", listed(&numbers, ROWS_NAMED))
+    format!("{word} {}", listed(rows, ROWS_NAMED))
 }
 
 fn missing(seen: &Inspection, out: &mut String) {
@@ -211,13 +165,13 @@ fn missing(seen: &Inspection, out: &mut String) {
     );
 }
 
-fn line(out: &mut String, text: &str) {
+pub(super) fn line(out: &mut String, text: &str) {
     // Writing to a string cannot fail.
     let _ = writeln!(out, "{}", text.trim_end());
 }
 
 /// A text over as many lines as it takes, each within the page.
-fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
+pub(super) fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
     let mut current = first.to_owned();
     let mut empty = true;
     for word in text.split(' ') {
@@ -235,19 +189,19 @@ fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
     line(out, &current);
 }
 
-fn more(out: &mut String, all: usize, shown: usize, what: &str) {
+pub(super) fn more(out: &mut String, all: usize, shown: usize, what: &str) {
     if all > shown {
         line(out, &format!("  and {} more {what}", all - shown));
     }
 }
 
-fn listed(items: &[String], most: usize) -> String {
+pub(super) fn listed(items: &[String], most: usize) -> String {
     let shown = items.iter().take(most).cloned().collect::<Vec<_>>().join(", ");
     if items.len() > most { format!("{shown} and {} more", items.len() - most) } else { shown }
 }
 
 /// A text in one line of bounded width.
-fn cut(text: &str) -> String {
+pub(super) fn cut(text: &str) -> String {
     cut_to(text, WIDEST)
 }
 
@@ -285,6 +239,29 @@ mod tests {
             assert!(said.contains(part), "{part} is not in\n{said}");
         }
         assert!(said.lines().all(|line| !line.ends_with(' ')));
+    }
+
+    #[test]
+    fn how_sure_each_column_is_stands_beside_it_with_its_grounds() {
+        let text = "address,Adress 2nd,Cut out fuze ratng,Max demand,Cable run,Elec no. 2,Tails,Column9\n\
+            1 Mill Lane,x,80,35,12,1012345678903,16,1\n2 Mill Lane,x,100,30,9,1112345678908,16,2\n\
+            3 Mill Lane,x,60,30,9,1212345678902,25,3\n";
+        let mapping = vec![("Column9".to_owned(), "bedrooms".to_owned())];
+        let options = ReadOptions { mapping, ..ReadOptions::default() };
+        let intake = read_bytes(text.as_bytes(), "Returns.csv", &options).unwrap();
+        let said = describe(&intake);
+        let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        for part in [
+            "A address address certain exact",
+            "existing_demand_a (A) sure a known heading",
+            "cutout_rating_a (A) check this near \"cut out fuse rating\" 0.89; 3 of the first 3 values read as it",
+            "mpan check this by its values, 0.80: supply numbers with a right check digit",
+            "bedrooms certain as you said",
+            "Contradictions: 1 1 cutout_rating_a against tails_mm2: tails of 16",
+            "C3 \"100\" against G3 \"16\"",
+        ] {
+            assert!(flat.contains(part), "{part} is not in\n{said}");
+        }
     }
 
     #[test]

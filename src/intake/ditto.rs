@@ -145,6 +145,7 @@ fn note(notes: &mut Vec<CellNote>, plan: &Plan, (row, column): (u32, u16), mark:
             raw: mark.to_owned(),
             understood: text.to_owned(),
             message: said,
+            ..CellNote::default()
         }),
     }
 }

@@ -1,15 +1,15 @@
-//! The whole way from a path to an `Intake`: examine, choose the sheet, find the headings, read the rows, settle what
-//! rows have to do with each other.
+//! The whole way from a path to an `Intake`: examine, choose the sheets, find the headings, read the rows of each, and
+//! hand them over to be put together.
 
-use super::choose::{choose, weigh_again};
+use super::choose::{Chosen, choose, weigh_again};
 use super::delimited::Delimited;
-use super::duplicates::{give_keys, set_duplicates_aside};
 use super::evidence::Weighed;
-use super::gather::{Table, gather};
+use super::gather::gather;
+use super::grounds::Grounds;
 use super::headings::{Match, column_said};
 use super::hidden::layout_of;
-use super::layout::hidden_said;
-use super::mapping::check;
+use super::layout::{Layout, hidden_said};
+use super::mapping::check_all;
 use super::merged::Merged;
 use super::needed;
 use super::other_sheets::is_known;
@@ -18,16 +18,12 @@ use super::raw::column_letters;
 use super::rows::Plan;
 use super::second_table::set_apart;
 use super::source::Rows;
-use super::types::{Column, Intake, IntakeError, ReadOptions, RowAsRead, SetAside, SourceFile};
-use super::values::recoverable;
+use super::together::{OneSheet, put_together};
+use super::types::{Column, Intake, IntakeError, ReadOptions, SheetRead, SourceFile};
 use super::workbook::StreamNotes;
-use super::{column_dates, copied, ditto, neighbours, whole_columns};
+use super::{column_dates, ditto, whole_columns};
 use sha2::{Digest, Sha256};
-use std::collections::BTreeSet;
 use std::path::Path;
-
-/// Columns with anything in them; a sheet with more is no survey.
-const MOST_COLUMNS_USED: usize = 1024;
 
 /// Reads a spreadsheet (`.xlsx`, `.xlsm`, `.xlsb`, `.xls`, `.ods`, Parquet, or delimited text in any usual encoding) into
 /// sites.
@@ -57,31 +53,64 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         },
         ..Intake::default()
     };
-    let (sheet, mut weighed) = choose(&mut rows, file, options, &mut intake.warnings)?;
-    let place = if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") };
-    // The text of an .xlsx sheet is long: what it merges is asked first only where the headings do not suffice.
-    let mut layout = (kind != FileKind::Workbook || needed::check(&weighed.head, &weighed.asked, &place).is_err())
-        .then(|| rows.layout(bytes, &sheet));
-    if let Some(layout) = &layout
-        && let Some(again) = weigh_again(&mut rows, &sheet, options, layout, &weighed)
-    {
-        weighed = again;
-    }
-    check(&weighed.head.headings, &weighed.filled, &options.mapping).map_err(failed)?;
-    if !options.part
-        && let Err(lacking) = needed::check(&weighed.head, &weighed.asked, &place)
-    {
-        if !options.whatever_it_lacks {
-            return Err(lacking);
+    let mut chosen = choose(&mut rows, file, options, &mut intake.warnings)?;
+    let mut layouts = Vec::with_capacity(chosen.len());
+    for one in &mut chosen {
+        let place = place_of(file, &one.name);
+        let lacks = |weighed: &Weighed| needed::check(&weighed.head, &weighed.asked, &place);
+        // The text of an .xlsx sheet is long: what it merges is asked first only where the headings do not suffice.
+        let layout =
+            (kind != FileKind::Workbook || lacks(&one.weighed).is_err()).then(|| rows.layout(bytes, &one.name));
+        if let Some(layout) = &layout
+            && let Some(again) = weigh_again(&mut rows, &one.name, options, layout, &one.weighed)
+        {
+            one.weighed = again;
         }
-        intake.lacking = Some(lacking.to_string());
+        layouts.push(layout);
     }
-    intake.source.sheet = sheet.clone();
-    let fault = |problem: String| match sheet.as_str() {
-        "" => IntakeError::File { file: file.to_owned(), problem },
-        name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
-    };
-    let mut plan = plan_of(&weighed, &mut rows, &sheet, options);
+    let heads = chosen
+        .iter()
+        .map(|one| (one.name.as_str(), one.weighed.head.headings.as_slice(), one.weighed.filled.as_slice()));
+    let known: Vec<String> = rows.sheets().into_iter().map(|sheet| sheet.name).collect();
+    check_all(&heads.collect::<Vec<_>>(), &known, options).map_err(failed)?;
+    if !options.part {
+        for one in &chosen {
+            let place = place_of(file, &one.name);
+            let Err(lacking) = needed::check(&one.weighed.head, &one.weighed.asked, &place) else { continue };
+            if !options.whatever_it_lacks {
+                return Err(lacking);
+            }
+            intake.lacking.get_or_insert(lacking.to_string());
+        }
+    }
+    let mut sheets = Vec::with_capacity(chosen.len());
+    for (one, layout) in chosen.into_iter().zip(layouts) {
+        let name = one.name.clone();
+        let fault = |problem: String| match name.as_str() {
+            "" => IntakeError::File { file: file.to_owned(), problem },
+            name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
+        };
+        sheets.push(read_sheet(&mut rows, bytes, one, layout, options).map_err(fault)?);
+    }
+    let known = |name: &String| is_known(name) && !sheets.iter().any(|sheet| sheet.read.name == *name);
+    intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(known).collect();
+    Ok(put_together(intake, sheets))
+}
+
+fn place_of(file: &str, sheet: &str) -> String {
+    if sheet.is_empty() { file.to_owned() } else { format!("{file}, sheet \"{sheet}\"") }
+}
+
+/// Reads one sheet by itself.
+fn read_sheet(
+    rows: &mut Rows<'_>,
+    bytes: &[u8],
+    chosen: Chosen,
+    mut layout: Option<Layout>,
+    options: &ReadOptions,
+) -> Result<OneSheet, String> {
+    let Chosen { name: sheet, mut weighed, beginning } = chosen;
+    let mut plan = plan_of(&weighed, rows, &sheet, options);
     let mut merged = layout.as_ref().map_or_else(Merged::default, |known| Merged::of(known, weighed.head.last, &plan));
     // Otherwise that text is searched while the cells are read.
     let (mut read, found) = rayon::join(
@@ -89,11 +118,11 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
         || layout.is_none().then(|| layout_of(bytes, &sheet)),
     );
     if let Some(found) = found {
-        let again = weigh_again(&mut rows, &sheet, options, &found, &weighed);
+        let again = weigh_again(rows, &sheet, options, &found, &weighed);
         let changed = again.is_some();
         if let Some(again) = again {
             weighed = again;
-            plan = plan_of(&weighed, &mut rows, &sheet, options);
+            plan = plan_of(&weighed, rows, &sheet, options);
         }
         merged = Merged::of(&found, weighed.head.last, &plan);
         if changed || !merged.is_empty() {
@@ -104,19 +133,26 @@ pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Int
     }
     let layout = layout.unwrap_or_default();
     let head = &weighed.head;
-    intake.source.heading_row = head.row;
-    let (mut read, notes) = read.map_err(fault)?;
-    merged.note(&mut read, &plan);
-    let columns: Vec<u16> = head.headings.iter().map(|heading| heading.index).collect();
-    intake.warnings.extend(hidden_said(&layout, read.rows.iter().map(|row| row.row), &columns));
-    if read.rows.is_empty() {
-        return Err(fault(format!("there is no row under the headings in row {}; is this the right sheet?", head.row)));
+    let (mut table, notes) = read?;
+    merged.note(&mut table, &plan);
+    let indices: Vec<u16> = head.headings.iter().map(|heading| heading.index).collect();
+    let mut warnings: Vec<String> = Vec::new();
+    warnings.extend(hidden_said(&layout, table.rows.iter().map(|row| row.row), &indices));
+    if table.rows.is_empty() {
+        return Err(format!("there is no row under the headings in row {}; is this the right sheet?", head.row));
     }
-    intake.columns = headed(&weighed);
-    let known = |name: &String| *name != sheet && is_known(name);
-    intake.known_sheets = rows.sheets().into_iter().map(|sheet| sheet.name).filter(known).collect();
-    warn(&mut intake.warnings, &weighed, notes, &rows);
-    finish(intake, read, &plan, options).map_err(fault)
+    warn(&mut warnings, &weighed, notes, rows);
+    let waiting = table.take_waiting();
+    warnings.extend(set_apart(&mut table, &indices, &options.settled_on(&sheet)));
+    ditto::resolve(&mut table, &plan);
+    whole_columns::settle(&mut table, &plan);
+    column_dates::settle(&mut table, &plan, options);
+    let above = beginning.into_iter().take_while(|row| row.row <= head.last).map(|row| {
+        let cells = row.cells.iter().map(|(column, cell)| (*column, cell.shown()));
+        (row.row, cells.filter(|(_, text)| !text.is_empty()).collect())
+    });
+    let read = SheetRead { heading_row: head.row, above: above.collect(), name: sheet };
+    OneSheet { read, columns: headed(&weighed), table, waiting, warnings }.checked()
 }
 
 fn plan_of(weighed: &Weighed, rows: &mut Rows<'_>, sheet: &str, options: &ReadOptions) -> Plan {
@@ -158,45 +194,11 @@ fn headed(weighed: &Weighed) -> Vec<Column> {
             score: found.as_ref().map_or(0.0, |found| found.score),
             evidence: found.as_ref().map(|found| found.evidence.clone()).unwrap_or_default(),
             could_be: if found.is_some() { None } else { could_be(at) },
+            grounds: found.as_ref().map_or(Grounds::None, Grounds::of),
+            contested: found.is_none() && head.contested.iter().any(|(_, claims)| claims.contains(&at)),
+            sheet: 0,
         })
         .collect()
-}
-
-/// Gives the columns that hold something under no heading their place among the others.
-fn place_beyond(columns: &mut Vec<Column>, table: &mut Table) -> Result<(), String> {
-    let found: BTreeSet<u16> = table.rows.iter().flat_map(|row| &row.beyond).map(|(index, _)| *index).collect();
-    let all = columns.len() + found.len();
-    if all > MOST_COLUMNS_USED {
-        return Err(format!(
-            "it has {all} columns with something in them; delete those that do not belong to the survey"
-        ));
-    }
-    if found.is_empty() {
-        return Ok(());
-    }
-    columns.extend(found.into_iter().map(|index| Column {
-        index,
-        heading: String::new(),
-        how: "your own, without a heading".to_owned(),
-        ..Column::default()
-    }));
-    let mut order: Vec<usize> = (0..columns.len()).collect();
-    order.sort_by_key(|at| columns.get(*at).map(|column| column.index));
-    for row in &mut table.rows {
-        let mut cells = std::mem::take(&mut row.cells);
-        let mut beyond = std::mem::take(&mut row.beyond).into_iter().peekable();
-        let headed = cells.len();
-        row.cells = order
-            .iter()
-            .map(|at| match columns.get(*at) {
-                Some(_) if *at < headed => cells.get_mut(*at).map(std::mem::take).unwrap_or_default(),
-                Some(column) => beyond.next_if(|(index, _)| *index == column.index).map_or(String::new(), |(_, t)| t),
-                None => String::new(),
-            })
-            .collect();
-    }
-    columns.sort_by_key(|column| column.index);
-    Ok(())
 }
 
 fn warn(warnings: &mut Vec<String>, weighed: &Weighed, notes: StreamNotes, rows: &Rows<'_>) {
@@ -244,34 +246,6 @@ fn warn(warnings: &mut Vec<String>, weighed: &Weighed, notes: StreamNotes, rows:
     if let Rows::Delimited(Delimited { guessed_encoding: Some(encoding), .. }) = rows {
         warnings.push(format!("The text carries no mark of its encoding; it is read as {encoding}."));
     }
-}
-
-/// Settles what rows have to do with each other and sorts them into sites and rows set aside.
-fn finish(mut intake: Intake, mut table: Table, plan: &Plan, options: &ReadOptions) -> Result<Intake, String> {
-    intake.waiting = table.take_waiting();
-    let columns: Vec<u16> = intake.columns.iter().map(|column| column.index).collect();
-    intake.warnings.extend(set_apart(&mut table, &columns, &options.mapping));
-    ditto::resolve(&mut table, plan);
-    whole_columns::settle(&mut table, plan);
-    column_dates::settle(&mut table, plan, options);
-    set_duplicates_aside(&mut table, &intake.columns);
-    let of_key = |column: &&Column| column.field.is_some_and(|field| field.name == "site_id");
-    give_keys(&mut table, intake.columns.iter().find(of_key).map(|column| column.index));
-    neighbours::compare(&mut table, plan);
-    intake.warnings.extend(copied::mark(&mut table));
-    place_beyond(&mut intake.columns, &mut table)?;
-    intake.newest_date = table.sites.iter().filter_map(|site| site.identity.survey_date.likely().copied()).max();
-    intake.sites = table.sites;
-    intake.rows.reserve_exact(table.rows.len());
-    for row in table.rows {
-        intake.rows.push(RowAsRead { row: row.row, cells: row.cells });
-        match row.why {
-            Some(why) => intake.set_aside.push(SetAside { row: row.row, why }),
-            None => intake.notes.extend(row.notes),
-        }
-    }
-    intake.warnings.extend(recoverable(intake.notes.iter().map(|note| note.message.as_str())));
-    Ok(intake)
 }
 
 #[cfg(test)]

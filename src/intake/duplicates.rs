@@ -1,15 +1,14 @@
 //! Rows that are one place, and keys that several places share. Of two rows for one place the later survey stands,
 //! else the later row; the other is set aside and names it. It adds no fact to any site.
 
+use super::aside::{Cause, Difference, Newer, SamePlace};
 use super::gather::Table;
 use super::raw::words_of;
 use super::rows::RowRead;
-use super::types::{CellNote, Column};
+use super::several::{Sheets, made_key};
+use super::types::CellNote;
 use crate::site::{Contradiction, Site};
 use std::collections::{BTreeSet, HashMap};
-
-/// Differences that are listed in the sentence of a row set aside.
-const DIFFERENCES_LISTED: usize = 3;
 
 /// The address as it is compared: its words, with the postcode unless they end with it. Empty without an address.
 fn place_of(site: &Site) -> String {
@@ -42,8 +41,8 @@ fn can_be_one(one: &str, other: &str) -> bool {
     numbers(&one) == numbers(&other) && short.iter().all(|word| long.contains(word))
 }
 
-/// Sets the earlier of two rows for one place aside. `columns` are those with a heading, as the cells of a row are.
-pub(super) fn set_duplicates_aside(table: &mut Table, columns: &[Column]) {
+/// Sets the earlier of two rows for one place aside.
+pub(super) fn set_duplicates_aside(table: &mut Table, sheets: Sheets<'_>) {
     // Each leads from a mark to the sites that have it, in order.
     let mut by_uprn: HashMap<String, Vec<usize>> = HashMap::new();
     let mut by_id: HashMap<String, Vec<usize>> = HashMap::new();
@@ -63,7 +62,7 @@ pub(super) fn set_duplicates_aside(table: &mut Table, columns: &[Column]) {
             same_place(site, &place, table.sites.get(other)?).map(|by| (other, by))
         });
         if let Some((other, by)) = twin {
-            settle(table, columns, other, at, by);
+            settle(table, sheets, other, at, by);
         }
         for (index, key) in
             [(&mut by_uprn, uprn), (&mut by_id, id), (&mut by_place, Some(place).filter(|place| !place.is_empty()))]
@@ -101,37 +100,40 @@ fn same_place(site: &Site, place: &str, other: &Site) -> Option<&'static str> {
         (_, Some(true), _) => Some("site_id"),
         (_, _, Some(true)) if same_address => Some("supply number and address"),
         (Some(false), _, _) | (_, Some(false), _) => None,
+        // A home and the car park beside it may share their address; each has a sheet and a supply of its own.
+        _ if site.sheet != other.sheet && site.is_home() != other.is_home() => None,
         _ => same_address.then_some("address"),
     }
 }
 
 /// Leaves the later survey, else the later row, and sets the other aside.
-fn settle(table: &mut Table, columns: &[Column], earlier: usize, later: usize, by: &str) {
+fn settle(table: &mut Table, sheets: Sheets<'_>, earlier: usize, later: usize, by: &'static str) {
     let date = |at: usize| table.sites.get(at)?.identity.survey_date.likely().copied();
     let (earlier_date, later_date) = (date(earlier), date(later));
     let earlier_stands = matches!((earlier_date, later_date), (Some(one), Some(two)) if one > two)
         || (earlier_date.is_some() && later_date.is_none());
     let (stands, goes) = if earlier_stands { (earlier, later) } else { (later, earlier) };
-    let reason = match (date(stands), date(goes)) {
-        (Some(kept), Some(left)) if kept > left => format!("which was surveyed later ({kept})"),
-        (Some(kept), None) => format!("which has a survey date ({kept})"),
-        _ => "which stands later in the sheet".to_owned(),
+    let because = match (date(stands), date(goes)) {
+        (Some(kept), Some(left)) if kept > left => Newer::Surveyed(kept),
+        (Some(kept), None) => Newer::Dated(kept),
+        _ => Newer::Below,
     };
-    let standing = table.row(stands).map_or(0, |row| row.row);
     let dated = match (date(stands), date(goes)) {
         (Some(kept), Some(left)) => kept != left,
         (kept, left) => kept.is_some() != left.is_some(),
     };
-    disagree(table, columns, (stands, goes), dated);
-    let differences = differences(table.row(stands), table.row(goes), columns);
+    disagree(table, sheets, (stands, goes), dated);
+    let differences = differences(table.row(stands), table.row(goes), sheets);
+    let (standing, on) = table.row(stands).map_or((0, 0), |row| (row.row, row.sheet));
     if let Some(row) = table.row_mut(goes) {
-        row.why = Some(format!("The same {by} as row {standing}, {reason}{differences}."));
+        let on = sheets.other(row.sheet, on).map(str::to_owned);
+        row.why = Some(Cause::SamePlace(Box::new(SamePlace { by, stands: standing, on, because, differences })));
     }
 }
 
 /// Notes on the row that stands where the two disagree about cut-out, loop or earthing, with both values. Where no date
 /// tells which is right, that holds the site until it is settled.
-fn disagree(table: &mut Table, columns: &[Column], (stands, goes): (usize, usize), dated: bool) {
+fn disagree(table: &mut Table, sheets: Sheets<'_>, (stands, goes): (usize, usize), dated: bool) {
     let (Some(kept), Some(left)) = (table.sites.get(stands), table.sites.get(goes)) else { return };
     let differ = |one: Option<bool>| one == Some(true);
     let (ours, theirs) = (&kept.supply, &left.supply);
@@ -152,14 +154,14 @@ fn disagree(table: &mut Table, columns: &[Column], (stands, goes): (usize, usize
     .into_iter()
     .filter_map(|(field, differs)| differs.then_some(field))
     .collect();
-    let other = left.row;
+    let (sheet, other) = (kept.sheet, format!("{}{}", left.row, sheets.beside(kept.sheet, left.sheet)));
     for field in found {
-        let Some(at) = columns.iter().position(|column| column.field.is_some_and(|known| known.name == field)) else {
-            continue;
+        let Some(column) = sheets.column_of(sheet, field) else { continue };
+        let text = |site: usize| {
+            let row = table.row(site)?;
+            row.cells.get(sheets.place_of(row.sheet, field)?).cloned()
         };
-        let column = columns.get(at).map_or(0, |column| column.index);
-        let text = |site: usize| table.row(site).and_then(|row| row.cells.get(at)).cloned().unwrap_or_default();
-        let (raw, theirs) = (text(stands), text(goes));
+        let (raw, theirs) = (text(stands).unwrap_or_default(), text(goes).unwrap_or_default());
         let which = if dated { "the later survey is used" } else { "no date tells which is right: to be settled" };
         let message = format!("Row {other}, for the same place, says {theirs}; {which}.");
         if let Some(site) = table.sites.get_mut(stands) {
@@ -167,44 +169,46 @@ fn disagree(table: &mut Table, columns: &[Column], (stands, goes): (usize, usize
         }
         if let Some(row) = table.row_mut(stands) {
             let understood = raw.clone();
-            row.notes.push(CellNote { row: row.row, column, field, raw, understood, message });
+            row.notes.push(CellNote {
+                row: row.row,
+                column,
+                field,
+                raw,
+                understood,
+                message,
+                contradiction: Some("surveys-differ"),
+                ..CellNote::default()
+            });
         }
     }
 }
 
-fn differences(stands: Option<&RowRead>, goes: Option<&RowRead>, columns: &[Column]) -> String {
-    let (Some(stands), Some(goes)) = (stands, goes) else { return String::new() };
-    let mut listed = Vec::new();
-    let mut more = 0;
-    for (column, (kept, left)) in columns.iter().zip(stands.cells.iter().zip(&goes.cells)) {
-        let counts = column.field.is_some_and(|field| field.name != "survey_date");
-        if !counts || kept == left || left.is_empty() {
-            continue;
-        }
-        if listed.len() < DIFFERENCES_LISTED {
-            let kept = if kept.is_empty() { "blank" } else { kept };
-            let heading = column.heading.split_whitespace().collect::<Vec<_>>().join(" ");
-            listed.push(format!("{heading} is {left} here, {kept} there"));
-        } else {
-            more += 1;
-        }
-    }
-    match (listed.is_empty(), more) {
-        (true, _) => String::new(),
-        (false, 0) => format!(": {}", listed.join("; ")),
-        (false, more) => format!(": {}; {more} more differences", listed.join("; ")),
-    }
+/// What the row set aside says otherwise than the one that stands, in the order of its columns.
+fn differences(stands: Option<&RowRead>, goes: Option<&RowRead>, sheets: Sheets<'_>) -> Vec<Difference> {
+    let (Some(stands), Some(goes)) = (stands, goes) else { return Vec::new() };
+    let differing =
+        sheets.columns(goes.sheet).iter().zip(&goes.cells).enumerate().filter_map(|(at, (column, left))| {
+            let field = column.field.filter(|field| field.name != "survey_date")?;
+            let place = if stands.sheet == goes.sheet { Some(at) } else { sheets.place_of(stands.sheet, field.name) };
+            let kept = place.and_then(|place| stands.cells.get(place));
+            (kept != Some(left) && !left.is_empty()).then(|| Difference {
+                heading: column.heading.split_whitespace().collect::<Vec<_>>().join(" "),
+                here: left.clone(),
+                there: kept.cloned(),
+            })
+        });
+    differing.collect()
 }
 
 /// Gives every site a key of its own: one made from the row where there is none, a suffix where two places share one.
-pub(super) fn give_keys(table: &mut Table, id_column: Option<u16>) {
+pub(super) fn give_keys(table: &mut Table, sheets: Sheets<'_>) {
     let stated: BTreeSet<String> =
         table.sites.iter().map(|site| site.site_id.clone()).filter(|id| !id.is_empty()).collect();
-    let mut used: HashMap<String, u32> = HashMap::new();
+    let mut used: HashMap<String, (u16, u32)> = HashMap::new();
     for (site, at) in table.sites.iter_mut().zip(&table.row_of) {
         if site.site_id.is_empty() {
             site.site_id_made = true;
-            let mut made = format!("row-{:04}", site.row);
+            let mut made = made_key(site.sheet, site.row);
             while stated.contains(&made) {
                 made.insert(0, '_');
             }
@@ -212,8 +216,8 @@ pub(super) fn give_keys(table: &mut Table, id_column: Option<u16>) {
             continue;
         }
         let stated_id = site.site_id.clone();
-        let Some(first_row) = used.get(&stated_id).copied() else {
-            used.insert(stated_id, site.row);
+        let Some((first_sheet, first_row)) = used.get(&stated_id).copied() else {
+            used.insert(stated_id, (site.sheet, site.row));
             continue;
         };
         let mut number = 2_u32;
@@ -222,13 +226,22 @@ pub(super) fn give_keys(table: &mut Table, id_column: Option<u16>) {
             number += 1;
             suffixed = format!("{stated_id}-{number}");
         }
-        used.insert(suffixed.clone(), site.row);
+        used.insert(suffixed.clone(), (site.sheet, site.row));
         site.site_id.clone_from(&suffixed);
+        let beside = sheets.beside(site.sheet, first_sheet);
         let message =
-            format!("Row {first_row} has the same site_id and another address; this one is called {suffixed}.");
-        let (row, column) = (site.row, id_column.unwrap_or_default());
+            format!("Row {first_row}{beside} has the same site_id and another address; this one is called {suffixed}.");
+        let (row, column) = (site.row, sheets.column_of(site.sheet, "site_id").unwrap_or_default());
         if let Some(read) = table.rows.get_mut(*at) {
-            read.notes.push(CellNote { row, column, field: "site_id", raw: stated_id, understood: suffixed, message });
+            read.notes.push(CellNote {
+                row,
+                column,
+                field: "site_id",
+                raw: stated_id,
+                understood: suffixed,
+                message,
+                ..CellNote::default()
+            });
         }
     }
 }

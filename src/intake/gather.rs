@@ -36,6 +36,21 @@ impl Table {
         self.rows.push(row);
     }
 
+    /// Adds the rows of the next sheet, as its number among those read.
+    pub fn append(&mut self, mut other: Table, sheet: u16) {
+        other.rows.iter_mut().for_each(|row| row.sheet = sheet);
+        other.sites.iter_mut().for_each(|site| site.sheet = sheet);
+        let before = self.rows.len();
+        self.row_of.extend(other.row_of.into_iter().map(|at| before + at));
+        // The first sheet, mostly the only one, is moved as a whole.
+        if before == 0 {
+            (self.rows, self.sites) = (other.rows, other.sites);
+        } else {
+            self.rows.append(&mut other.rows);
+            self.sites.append(&mut other.sites);
+        }
+    }
+
     /// The row of a site.
     pub fn row(&self, site: usize) -> Option<&RowRead> {
         self.row_of.get(site).and_then(|at| self.rows.get(*at))

@@ -94,13 +94,13 @@ pub(super) fn fields_spoken_of(headings: &[Heading], mapping: &[(String, String)
     names.len()
 }
 
-const SETTLED: u8 = 7;
-const NAMED: u8 = 6;
-const UNDER_GROUP: u8 = 5;
-const KNOWN: u8 = 4;
-const WITHIN: u8 = 3;
-const NEAR_SPELLING: u8 = 2;
-const SPOKEN_OF: u8 = 1;
+pub(super) const SETTLED: u8 = 7;
+pub(super) const NAMED: u8 = 6;
+pub(super) const UNDER_GROUP: u8 = 5;
+pub(super) const KNOWN: u8 = 4;
+pub(super) const WITHIN: u8 = 3;
+pub(super) const NEAR_SPELLING: u8 = 2;
+pub(super) const SPOKEN_OF: u8 = 1;
 const BY_VALUES: u8 = 0;
 
 /// How sure a match is whose heading speaks of nothing but the field.

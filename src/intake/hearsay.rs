@@ -34,6 +34,7 @@ pub(super) fn widen(raw: &RawRow, site: &mut Site, notes: &mut Vec<CellNote>) {
             raw: raw.cell(column).map(RawCell::shown).unwrap_or_default(),
             understood: format!("{likely} A, {low} to {high}"),
             message: format!("{said}, not seen: judged over the range of such evidence."),
+            ..CellNote::default()
         });
     }
 }

@@ -5,15 +5,14 @@
 
 use super::alike::{Group, groups};
 use super::answer::{Answer, answer};
+use super::clashes::{Clash, clashes};
+use super::grounds::{Grounds, Sure};
 use super::raw::column_letters;
-use super::types::{Column, Intake};
+use super::types::{Column, Intake, SheetRead};
 use crate::site::{Field, fields};
 use crate::table::Table;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
-
-/// How a note says that nothing is known.
-pub const NOT_KNOWN: &str = "not known";
 
 /// Everything there is to say about a read spreadsheet.
 #[derive(Clone, Debug)]
@@ -24,10 +23,8 @@ pub struct Inspection {
     pub answer: Answer,
     /// What concerns the sheet as a whole, a sentence each.
     pub warnings: Vec<String>,
-    /// Each column that is read as a survey field.
-    pub columns: Vec<ColumnLine>,
-    /// The user's own columns, by heading.
-    pub own: Vec<String>,
+    /// The sheets, one or more, with their columns.
+    pub sheets: Vec<SheetColumns>,
     /// Columns that are not there though they would sharpen the answer.
     pub missing: Vec<&'static Worth>,
     /// Survey fields that no column asks for, those of weight among them.
@@ -46,6 +43,19 @@ pub struct Inspection {
     pub rows: [usize; 3],
 }
 
+/// How the columns of one sheet were understood.
+#[derive(Clone, Debug)]
+pub struct SheetColumns {
+    /// Name of the sheet where several are read; empty else.
+    pub name: String,
+    /// Each column that is read as a survey field.
+    pub read: Vec<ColumnLine>,
+    /// Each column that could be a survey field and is not read until the user says so.
+    pub asked: Vec<ColumnLine>,
+    /// The user's own columns, by heading, else by letter.
+    pub own: Vec<String>,
+}
+
 /// How one column was understood.
 #[derive(Clone, Debug)]
 pub struct ColumnLine {
@@ -53,43 +63,56 @@ pub struct ColumnLine {
     pub letters: String,
     /// Heading as written, in one line.
     pub heading: String,
-    /// The survey field with its unit.
-    pub field: String,
-    /// How sure the match is: certain, likely, to be checked.
-    pub sure: Sure,
+    /// The survey field.
+    pub field: &'static Field,
     /// On what it rests.
+    pub grounds: Grounds,
+    /// How sure the match is, 0 to 1.
+    pub score: f64,
+    /// The same in words: certain, likely, to be checked.
+    pub sure: Sure,
+    /// How the match was made, in a few words.
     pub how: String,
+    /// What the values say for or against it; empty when nothing.
+    pub evidence: String,
 }
 
-/// How sure a match of a column is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Sure {
-    /// The heading is the field's own name or was settled by the user.
-    Certain,
-    /// The heading is one that people use for it.
-    Known,
-    /// The heading is near it, or says more: worth a look.
-    Check,
-}
-
-impl Sure {
-    /// In a word.
-    pub fn word(self) -> &'static str {
-        match self {
-            Sure::Certain => "certain",
-            Sure::Known => "sure",
-            Sure::Check => "check this",
+impl ColumnLine {
+    fn of(column: &Column, field: &'static Field) -> Self {
+        Self {
+            letters: column_letters(column.index),
+            heading: one_line(&column.heading),
+            field,
+            grounds: column.grounds,
+            score: column.score,
+            sure: Sure::of(column.grounds, column.score),
+            how: one_line(&column.how),
+            evidence: one_line(&column.evidence),
         }
     }
-}
 
-/// How sure a column's match is, by how it was made.
-pub fn sure(column: &Column) -> Sure {
-    match column.how.as_str() {
-        "its own name" | "as you said" => Sure::Certain,
-        "a known heading" | "part of the address" => Sure::Known,
-        how if how.starts_with("a known heading under") => Sure::Known,
-        _ => Sure::Check,
+    /// The survey field with its unit.
+    pub fn field_said(&self) -> String {
+        match self.field.unit {
+            "" => self.field.name.to_owned(),
+            unit => format!("{} ({unit})", self.field.name),
+        }
+    }
+
+    /// On what it rests and, where that is worth a look, how sure it is and what the values say.
+    pub fn grounds_said(&self) -> String {
+        match self.grounds {
+            Grounds::Named if self.sure == Sure::Certain => self.grounds.word().to_owned(),
+            Grounds::Values => format!("{}, {:.2}: {}", self.how, self.score, self.evidence),
+            // A near spelling says its likeness itself; the values may have lowered it since.
+            _ if self.sure == Sure::Check && !self.evidence.is_empty() => {
+                let score = format!("{:.2}", self.score);
+                let score = if self.how.ends_with(&score) { String::new() } else { format!(", {score}") };
+                format!("{}{score}; {}", self.how, self.evidence)
+            }
+            Grounds::Within => format!("{}, {:.2}", self.how, self.score),
+            _ => self.how.clone(),
+        }
     }
 }
 
@@ -120,72 +143,62 @@ pub fn worth() -> &'static [Worth] {
 pub struct AsideLine {
     /// The reason, shared by all.
     pub why: String,
-    /// The rows, in order.
-    pub rows: Vec<u32>,
+    /// The rows as they are named, in order.
+    pub rows: Vec<String>,
     /// The first one's reason in full.
     pub first: String,
 }
 
-/// Values that contradict each other, of one kind.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Clash {
-    /// What they have in common, and which of them stands.
-    pub kind: String,
-    /// Each case, with the rows.
-    pub cases: Vec<String>,
-}
-
 /// Looks a read spreadsheet over.
 pub fn inspection(intake: &Intake) -> Inspection {
-    let source = &intake.source;
-    let sheet = if source.sheet.is_empty() { String::new() } else { format!(", sheet \"{}\"", source.sheet) };
     let has = |name: &str| intake.columns.iter().any(|column| column.field.is_some_and(|field| field.name == name));
-    let kinds = |lost: bool| groups(intake.notes.iter().filter(|note| (note.understood == NOT_KNOWN) == lost));
-    let fielded: Vec<(&Column, &Field)> =
-        intake.columns.iter().filter_map(|column| column.field.map(|field| (column, field))).collect();
+    let kinds = |lost: bool| {
+        let of_kind = intake.notes.iter().filter(|note| note.is_lost() == lost && note.contradiction.is_none());
+        groups(intake, of_kind)
+    };
     Inspection {
-        place: format!("{}{sheet}, headings in row {}", source.name, source.heading_row),
+        place: place(intake),
         answer: answer(intake),
         warnings: intake.warnings.clone(),
-        columns: fielded.iter().map(|(column, field)| column_line(column, field)).collect(),
-        own: own(&intake.columns),
+        sheets: (0_u16..).zip(&intake.sheets).map(|(sheet, _)| sheet_columns(intake, sheet)).collect(),
         missing: worth().iter().filter(|worth| !has(worth.field)).collect(),
         not_asked: fields().iter().filter(|field| !has(field.name)).count(),
         lost: kinds(true),
         doubtful: kinds(false),
         lost_by_field: lost_by_field(intake),
-        contradictions: contradictions(intake),
+        contradictions: clashes(intake),
         aside: aside(intake),
         rows: [intake.rows.len(), intake.sites.len(), intake.set_aside.len()],
     }
 }
 
-fn column_line(column: &Column, field: &Field) -> ColumnLine {
-    ColumnLine {
-        letters: column_letters(column.index),
-        heading: one_line(&column.heading),
-        field: match field.unit {
-            "" => field.name.to_owned(),
-            unit => format!("{} ({unit})", field.name),
-        },
-        sure: sure(column),
-        how: column.how.clone(),
-    }
+fn place(intake: &Intake) -> String {
+    let heads = |sheet: &SheetRead| match sheet.name.as_str() {
+        "" => format!("headings in row {}", sheet.heading_row),
+        name => format!("sheet \"{name}\", headings in row {}", sheet.heading_row),
+    };
+    let sheets: Vec<String> = intake.sheets.iter().map(heads).collect();
+    format!("{}, {}", intake.source.name, sheets.join("; "))
 }
 
-fn own(columns: &[Column]) -> Vec<String> {
-    let own = columns.iter().filter(|column| column.field.is_none());
-    own.map(|column| match (one_line(&column.heading), column.how.as_str()) {
-        (heading, _) if heading.is_empty() => format!("column {}", column_letters(column.index)),
-        (heading, "your own") => heading,
-        (heading, how) => format!("{heading} ({how})"),
-    })
-    .collect()
+fn sheet_columns(intake: &Intake, sheet: u16) -> SheetColumns {
+    let columns = intake.columns_of(sheet);
+    let unread = || columns.iter().filter(|column| column.field.is_none());
+    let own = unread().filter(|column| column.could_be.is_none()).map(|column| match one_line(&column.heading) {
+        heading if heading.is_empty() => format!("column {}", column_letters(column.index)),
+        heading => heading,
+    });
+    SheetColumns {
+        name: intake.sheet_name(sheet).unwrap_or_default().to_owned(),
+        read: columns.iter().filter_map(|column| Some(ColumnLine::of(column, column.field?))).collect(),
+        asked: unread().filter_map(|column| Some(ColumnLine::of(column, column.could_be?))).collect(),
+        own: own.collect(),
+    }
 }
 
 fn lost_by_field(intake: &Intake) -> Vec<(&'static str, usize)> {
     let mut by_field: BTreeMap<&str, usize> = BTreeMap::new();
-    for note in intake.notes.iter().filter(|note| note.understood == NOT_KNOWN) {
+    for note in intake.notes.iter().filter(|note| note.is_lost()) {
         *by_field.entry(note.field).or_default() += 1;
     }
     let mut counts: Vec<(&str, usize)> = by_field.into_iter().collect();
@@ -193,39 +206,18 @@ fn lost_by_field(intake: &Intake) -> Vec<(&'static str, usize)> {
     counts
 }
 
-/// Rows set aside by reason: what is told of the single row (after the first comma, colon or bracket) and its row
-/// numbers do not make another reason.
+/// Rows set aside by reason: what is told of the single row makes no other reason.
 fn aside(intake: &Intake) -> Vec<AsideLine> {
     let mut lines: Vec<AsideLine> = Vec::new();
     for row in &intake.set_aside {
-        let why = reason(&row.why);
+        let (why, named) = (row.cause.kind(), intake.row_named(row.sheet, row.row));
         match lines.iter_mut().find(|line| line.why == why) {
-            Some(line) => line.rows.push(row.row),
-            None => lines.push(AsideLine { why, rows: vec![row.row], first: row.why.clone() }),
+            Some(line) => line.rows.push(named),
+            None => lines.push(AsideLine { why, rows: vec![named], first: row.why.clone() }),
         }
     }
     lines.sort_by_key(|line| std::cmp::Reverse(line.rows.len()));
     lines
-}
-
-/// Two rows for one place that say different things: what the sentence of the row set aside lists.
-fn contradictions(intake: &Intake) -> Vec<Clash> {
-    let differing = intake.set_aside.iter().filter_map(|row| {
-        let (twin, differences) = row.why.split_once(" as row ")?.1.split_once(": ")?;
-        let other = twin.split(',').next().unwrap_or(twin);
-        Some(format!("row {} and row {other}: {}", row.row, differences.trim_end_matches('.')))
-    });
-    let cases: Vec<String> = differing.collect();
-    let kind = "Two rows for one place differ, and the newer survey, else the later row, stands.".to_owned();
-    if cases.is_empty() { Vec::new() } else { vec![Clash { kind, cases }] }
-}
-
-fn reason(why: &str) -> String {
-    if let Some((key, _)) = why.split_once(" as row ") {
-        return format!("{key} as another row, the newer kept");
-    }
-    let plain = why.split([':', '(']).next().unwrap_or(why);
-    plain.trim().trim_end_matches('.').to_owned()
 }
 
 /// A text in one line: no control characters, single blanks.
@@ -245,15 +237,5 @@ mod tests {
             assert!(fields().iter().any(|field| field.name == worth.field), "{}", worth.field);
             assert!(!worth.assumed.is_empty() && !worth.costs.is_empty(), "{}", worth.field);
         }
-    }
-
-    #[test]
-    fn reasons_are_alike_whatever_the_row() {
-        assert_eq!(
-            reason("The same UPRN as row 454, which was surveyed later (2026-11-12): Fuse is 100 here."),
-            "The same UPRN as another row, the newer kept"
-        );
-        assert_eq!(reason("A total of other rows (\"Sub-total\")."), "A total of other rows");
-        assert_eq!(reason("The headings stand here again."), "The headings stand here again");
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! These are records for reports; how rows are joined and values laid is said in `join` and `lay`.
 
-use super::types::SourceFile;
+use super::types::{Column, SourceFile};
 
 /// What a further file, or a sheet of one, was taken for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -68,6 +68,8 @@ pub struct LayerLine {
     pub site_id: String,
     /// Row of that site in the portfolio; 0 when there is none.
     pub site_row: u32,
+    /// Sheet of that row, by its place in [`super::Intake::sheets`].
+    pub site_sheet: u16,
     /// Survey field; empty where a whole row is meant.
     pub field: &'static str,
     /// The value of the layer as written.
@@ -93,6 +95,8 @@ pub struct Layer {
     pub of_portfolio: bool,
     /// Rows read. Always those joined and those not joined together.
     pub rows_read: usize,
+    /// Every column of a survey.
+    pub read: Vec<Column>,
     /// Columns that were read ("cutout_rating_a from Main fuse").
     pub columns: Vec<String>,
     /// Everything there is to say, in the order of its rows.

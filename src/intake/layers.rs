@@ -5,6 +5,7 @@ use super::door::read_bytes;
 use super::join::{Found, Marks, Places};
 use super::lay::{Change, Did, lay};
 use super::layer::{Fate, Layer, LayerKind, LayerLine};
+use super::mapping::check_files;
 use super::needed;
 use super::parts::{Part, What, parts_of};
 use super::preflight::load;
@@ -48,13 +49,15 @@ pub fn read_bytes_with(
 ) -> Result<Intake, IntakeError> {
     let (file, bytes) = main;
     let part = !with.is_empty();
+    let given: Vec<String> = with.iter().map(|(file, _)| (*file).to_owned()).collect();
+    check_files(&given, options).map_err(|problem| IntakeError::File { file: file.to_owned(), problem })?;
     let mut intake = read_bytes(bytes, file, &ReadOptions { part, ..options.clone() })?;
     let mut parts = Vec::new();
     if !intake.known_sheets.is_empty() {
-        parts.extend(parts_of(bytes, file, Some(&intake.known_sheets), &options.mapping)?);
+        parts.extend(parts_of(bytes, file, Some(&intake.known_sheets), options)?);
     }
     for (file, bytes) in with {
-        parts.extend(parts_of(bytes, file, None, &options.mapping)?);
+        parts.extend(parts_of(bytes, file, None, options)?);
     }
     if parts.is_empty() {
         return Ok(intake);
@@ -71,7 +74,12 @@ pub fn read_bytes_with(
         // No file says it: the sentence is that of the portfolio alone.
         read_bytes(bytes, file, options)?;
     }
-    let main_file: Arc<str> = Arc::from(file);
+    let main: Vec<Arc<str>> = (0..intake.sheets.len().max(1))
+        .map(|sheet| match u16::try_from(sheet).ok().and_then(|sheet| intake.sheet_name(sheet)) {
+            Some(sheet) => Arc::from(format!("{file}, sheet \"{sheet}\"")),
+            None => Arc::from(file),
+        })
+        .collect();
     let mut sites = Sites::of(&mut intake);
     let mut series: Vec<(usize, Series)> = Vec::new();
     let mut layers = Vec::new();
@@ -79,7 +87,7 @@ pub fn read_bytes_with(
         let Part { source, of_portfolio, what } = part;
         let mut layer = Layer { source, of_portfolio, ..Layer::default() };
         match what {
-            What::Survey(read) => sites.lay_survey(*read, &main_file, &mut layer),
+            What::Survey(read) => sites.lay_survey(*read, &main, &mut layer),
             What::HalfHours(read) => {
                 layer.kind = LayerKind::HalfHours;
                 let number = layers.len();
@@ -93,7 +101,7 @@ pub fn read_bytes_with(
         }
         layers.push(layer);
     }
-    profiles::settle(series, &mut sites.sites, &main_file, &mut layers);
+    profiles::settle(series, &mut sites.sites, &main, &mut layers);
     let Sites { sites, settled, mut waiting, .. } = sites;
     let mut all = sites.into_iter();
     intake.sites = all.by_ref().take(settled).collect();
@@ -132,6 +140,7 @@ pub(super) fn line(fate: Fate, row: u32, remark: String) -> LayerLine {
         rows: 0,
         site_id: String::new(),
         site_row: 0,
+        site_sheet: 0,
         field: "",
         value: String::new(),
         cell: String::new(),
@@ -149,8 +158,11 @@ struct Sites {
     waiting: Vec<(Site, Vec<types::CellNote>)>,
     places: Places,
     /// Texts of the portfolio's cells by row and column.
-    cells: BTreeMap<u32, Vec<(u16, String)>>,
+    cells: CellTexts,
 }
+
+/// Texts by sheet, row and column.
+type CellTexts = BTreeMap<(u16, u32), Vec<(u16, String)>>;
 
 impl Sites {
     fn of(intake: &mut Intake) -> Self {
@@ -159,22 +171,21 @@ impl Sites {
         let mut waiting = std::mem::take(&mut intake.waiting);
         sites.extend(waiting.iter_mut().map(|(site, _)| std::mem::take(site)));
         let cells = cells_of(intake);
-        let id_column = id_column(intake);
         let marks = sites
             .iter()
-            .map(|site| Marks::of(site, id_column.and_then(|column| text_at(&cells, site.row, Some(column)))))
+            .map(|site| Marks::of(site, text_at(&cells, (site.sheet, site.row), id_column(intake, site.sheet))))
             .collect();
         Self { sites, settled, waiting, places: Places::of(marks), cells }
     }
 
-    /// The key and row of each site, for lists.
-    fn names(&self) -> Vec<(String, u32)> {
-        self.sites.iter().map(|site| (named(site), site.row)).collect()
+    /// The key, sheet and row of each site, for lists.
+    fn names(&self) -> Vec<(String, u16, u32)> {
+        self.sites.iter().map(|site| (named(site), site.sheet, site.row)).collect()
     }
 
-    fn lay_survey(&mut self, read: Intake, main_file: &Arc<str>, layer: &mut Layer) {
+    fn lay_survey(&mut self, read: Intake, main: &[Arc<str>], layer: &mut Layer) {
         let cells = cells_of(&read);
-        let id_column = id_column(&read);
+        let id_column = id_column(&read, 0);
         let file: Arc<str> = Arc::from(layer.name());
         layer.rows_read = read.rows.len();
         layer.warnings = read.warnings;
@@ -183,13 +194,14 @@ impl Sites {
             .iter()
             .filter_map(|column| Some(format!("{} from \"{}\"", column.field?.name, column.heading.trim())))
             .collect();
+        layer.read = read.columns;
         let mut others: Vec<Site> = read.sites;
         others.extend(read.waiting.into_iter().map(|(site, _)| site));
         others.sort_by_key(|site| site.row);
         let found: Vec<Found> = others
             .iter()
             .map(|other| {
-                let id = id_column.and_then(|column| text_at(&cells, other.row, Some(column)));
+                let id = text_at(&cells, (other.sheet, other.row), id_column);
                 self.places.find(&Marks::of(other, id))
             })
             .collect();
@@ -216,7 +228,7 @@ impl Sites {
                 continue;
             }
             let how = score.map_or_else(|| format!("By {by}."), |score| format!("By {by}, {score:.2} alike."));
-            self.lay_row(at, other, by, how, &Beside { file: &file, cells: &cells, main_file }, layer);
+            self.lay_row(at, other, by, how, &Beside { file: &file, cells: &cells, main }, layer);
         }
         for aside in read.set_aside.into_iter().filter(|aside| !joined_rows.contains(&aside.row)) {
             layer.lines.push(LayerLine { rows: 1, ..line(Fate::NotJoined, aside.row, aside.why) });
@@ -225,7 +237,12 @@ impl Sites {
 
     fn lay_row(&mut self, at: usize, other: &Site, by: &str, how: String, beside: &Beside<'_>, layer: &mut Layer) {
         let Some(site) = self.sites.get_mut(at) else { return };
-        let of_site = |line: LayerLine, site: &Site| LayerLine { site_id: named(site), site_row: site.row, ..line };
+        let of_site = |line: LayerLine, site: &Site| LayerLine {
+            site_id: named(site),
+            site_row: site.row,
+            site_sheet: site.sheet,
+            ..line
+        };
         layer.lines.push(of_site(LayerLine { rows: 1, ..line(Fate::Joined, other.row, how) }, site));
         let alike = self.places.marks(at).is_some_and(|own| own.same_address(&Marks::of(other, None)));
         for change in lay(site, other) {
@@ -267,18 +284,19 @@ impl Sites {
         let from_elsewhere = site
             .and_then(|site| site.elsewhere.iter().rev().find(|own| own.field == field))
             .map(|own| own.cell.clone());
-        let row = site.map_or(0, |site| site.row);
+        let (sheet, row) = site.map_or((0, 0), |site| (site.sheet, site.row));
+        let main = beside.main.get(usize::from(sheet)).unwrap_or(beside.file);
         let mine = from_elsewhere.unwrap_or_else(|| Cited {
-            file: Arc::clone(beside.main_file),
+            file: Arc::clone(main),
             row,
             column: change.column,
-            text: text_at(&self.cells, row, change.column).unwrap_or_default().to_owned(),
+            text: text_at(&self.cells, (sheet, row), change.column).unwrap_or_default().to_owned(),
         });
         let theirs = Cited {
             file: Arc::clone(beside.file),
             row: other.row,
             column: change.other_column,
-            text: text_at(beside.cells, other.row, change.other_column).unwrap_or_default().to_owned(),
+            text: text_at(beside.cells, (other.sheet, other.row), change.other_column).unwrap_or_default().to_owned(),
         };
         (mine, theirs)
     }
@@ -287,8 +305,9 @@ impl Sites {
 /// The file that is laid over, beside the portfolio.
 struct Beside<'a> {
     file: &'a Arc<str>,
-    cells: &'a BTreeMap<u32, Vec<(u16, String)>>,
-    main_file: &'a Arc<str>,
+    cells: &'a CellTexts,
+    /// The portfolio, by sheet.
+    main: &'a [Arc<str>],
 }
 
 /// Records a change on the site and says it in a sentence.
@@ -319,22 +338,23 @@ fn settle(site: &mut Site, change: &Change, mine: &Cited, theirs: &Cited) -> Str
     said
 }
 
-fn cells_of(intake: &Intake) -> BTreeMap<u32, Vec<(u16, String)>> {
-    let columns: Vec<u16> = intake.columns.iter().map(|column| column.index).collect();
+fn cells_of(intake: &Intake) -> CellTexts {
     let filled = |row: &types::RowAsRead| {
-        columns.iter().copied().zip(row.cells.iter().cloned()).filter(|(_, text)| !text.is_empty()).collect()
+        let columns = intake.columns_of(row.sheet).iter().map(|column| column.index);
+        columns.zip(row.cells.iter().cloned()).filter(|(_, text)| !text.is_empty()).collect()
     };
-    intake.rows.iter().map(|row| (row.row, filled(row))).collect()
+    intake.rows.iter().map(|row| ((row.sheet, row.row), filled(row))).collect()
 }
 
-fn text_at(cells: &BTreeMap<u32, Vec<(u16, String)>>, row: u32, column: Option<u16>) -> Option<&str> {
+fn text_at(cells: &CellTexts, row: (u16, u32), column: Option<u16>) -> Option<&str> {
     let cells = cells.get(&row)?;
     let at = cells.binary_search_by_key(&column?, |(index, _)| *index).ok()?;
     cells.get(at).map(|(_, text)| text.as_str())
 }
 
-fn id_column(intake: &Intake) -> Option<u16> {
-    intake.columns.iter().find(|column| column.field.is_some_and(|field| field.name == "site_id")).map(|c| c.index)
+fn id_column(intake: &Intake, sheet: u16) -> Option<u16> {
+    let id = |column: &&types::Column| column.field.is_some_and(|field| field.name == "site_id");
+    intake.columns_of(sheet).iter().find(id).map(|column| column.index)
 }
 
 /// The key of a site for lists; a waiting one may have none yet.

@@ -1,16 +1,16 @@
 //! The user's own word on headings: a small TOML file that says which heading is which survey column.
 //!
-//! `inspect --save-mapping` writes what was decided, the user changes what is wrong, `--mapping` obeys it. One table,
-//! `[columns]`: a heading as written, or `column F` where there is no heading or it stands twice, and the name of the
-//! survey column; nothing in quotation marks keeps the column as the user's own. It knows no values.
+//! `inspect --save-mapping` writes what was decided, the user changes what is wrong, `--mapping` obeys it. A table
+//! `[columns]`, and for one of several sheets `[sheets."its name"]`, for a further file `[files."its name"]`: a heading
+//! as written, or `column F` where there is no heading or it stands twice, and the name of the survey column; nothing in
+//! quotation marks keeps the column as the user's own. It knows no values.
 
 use super::headings::{Heading, column_said};
 use super::near::nearest_name;
 use super::raw::{column_letters, words_of};
-use super::types::{Column, Intake, IntakeError};
+use super::types::{IntakeError, ReadOptions};
 use crate::site::fields;
 use sha2::{Digest, Sha256};
-use std::fmt::Write;
 use std::path::Path;
 
 /// A mapping file, read and checked by itself.
@@ -22,6 +22,10 @@ pub struct Mapping {
     pub sha256: String,
     /// Heading as written (or `column F`), survey column (empty: one of the user's own).
     pub columns: Vec<(String, String)>,
+    /// The same for one sheet, by its name.
+    pub sheets: Vec<(String, Vec<(String, String)>)>,
+    /// The same for one further file, by its name.
+    pub files: Vec<(String, Vec<(String, String)>)>,
 }
 
 /// A mapping file larger than this is something else.
@@ -49,25 +53,46 @@ pub fn read_mapping(path: &Path) -> Result<Mapping, IntakeError> {
 pub(super) fn mapping_of(bytes: &[u8], file: &str) -> Result<Mapping, IntakeError> {
     let failed = |problem: String| IntakeError::Mapping { file: file.to_owned(), problem };
     let text = std::str::from_utf8(bytes).map_err(|_| failed("it is not text in UTF-8".to_owned()))?;
-    let columns = parsed(text).map_err(failed)?;
     let sha256 = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
-    Ok(Mapping { name: file.to_owned(), sha256, columns })
+    let mapping = parsed(text).map_err(failed)?;
+    Ok(Mapping { name: file.to_owned(), sha256, ..mapping })
 }
 
-/// The entries of a mapping's text, or what is wrong with it.
-fn parsed(text: &str) -> Result<Vec<(String, String)>, String> {
-    const FORM: &str = "a mapping is a table [columns] of lines such as \"Main fuse\" = \"cutout_rating_a\"";
+const FORM: &str = "a mapping is a table [columns] of lines such as \"Main fuse\" = \"cutout_rating_a\"";
+
+/// What a mapping's text says, or what is wrong with it.
+fn parsed(text: &str) -> Result<Mapping, String> {
     let table: toml::Table = text.trim_start_matches('\u{FEFF}').parse().map_err(|fault: toml::de::Error| {
         let line = fault.span().map(|span| text.get(..span.start).map_or(1, |before| before.matches('\n').count() + 1));
         let place = line.map(|line| format!("line {line}: ")).unwrap_or_default();
         format!("{place}{}; {FORM}", fault.message())
     })?;
-    if let Some((key, _)) = table.iter().find(|(key, _)| *key != "columns") {
-        return Err(format!("{key} is not known; {FORM}"));
+    let mut mapping = Mapping::default();
+    for (key, value) in &table {
+        let toml::Value::Table(inner) = value else {
+            return Err(format!("{key} is not known; {FORM}"));
+        };
+        let named = || {
+            inner.iter().map(|(name, value)| match value {
+                toml::Value::Table(columns) => Ok((name.clone(), entries_of(columns)?)),
+                _ => Err(format!("\"{name}\" under {key} is no table; {FORM}")),
+            })
+        };
+        match key.as_str() {
+            "columns" => mapping.columns = entries_of(inner)?,
+            "sheets" => mapping.sheets = named().collect::<Result<_, _>>()?,
+            "files" => mapping.files = named().collect::<Result<_, _>>()?,
+            _ => return Err(format!("{key} is not known; {FORM}")),
+        }
     }
-    let Some(toml::Value::Table(columns)) = table.get("columns") else {
+    if table.is_empty() {
         return Err(format!("it has no columns; {FORM}"));
-    };
+    }
+    Ok(mapping)
+}
+
+/// The lines of one table of a mapping.
+fn entries_of(columns: &toml::Table) -> Result<Vec<(String, String)>, String> {
     let mut entries: Vec<(String, String)> = Vec::new();
     for (heading, value) in columns {
         let toml::Value::String(name) = value else {
@@ -152,78 +177,60 @@ pub(super) fn check(headings: &[Heading], filled: &[u16], mapping: &[(String, St
     Ok(())
 }
 
-/// The mapping that says what was decided for a spreadsheet, to be kept or changed.
-pub fn save_mapping(intake: &Intake) -> String {
-    let source = &intake.source;
-    let sheet = if source.sheet.is_empty() { String::new() } else { format!(", sheet \"{}\"", source.sheet) };
-    let mut out = String::new();
-    let mut line = |text: &str| {
-        // Writing to a string cannot fail.
-        let _ = writeln!(out, "{text}");
-    };
-    line(&format!(
-        "# How {}{} is read, headings in row {}.",
-        in_comment(&source.name),
-        in_comment(&sheet),
-        source.heading_row
-    ));
-    line("# Each line: the heading as written, or \"column F\" where there is none, and the survey column it is.");
-    line("# Change what is wrong and give the file with --mapping. \"\" keeps a column as your own.");
-    line("# The number is how sure the match is, 0 to 1, and why.");
-    line("");
-    line("[columns]");
-    for column in intake.columns.iter().filter(|column| column.field.is_some()) {
-        let name = column.field.map(|field| field.name).unwrap_or_default();
-        let why = if column.evidence.is_empty() { String::new() } else { format!("; {}", column.evidence) };
-        let why = in_comment(&format!("{}{why}", column.how));
-        line(&format!("{} = \"{name}\"  # {:.2} {why}", key_of(column, &intake.columns), column.score));
-    }
-    if asked(intake).next().is_some() {
-        line("");
-        line("# Could be a survey column, and is not read until you say so: take away the # of the right line.");
-    }
-    for column in asked(intake) {
-        let name = column.could_be.map(|field| field.name).unwrap_or_default();
-        let why = in_comment(&format!("{} {}", column.how, column.evidence));
-        line(&format!("# {} = \"{name}\"  # {}", key_of(column, &intake.columns), why.trim_end()));
-    }
-    let own = || intake.columns.iter().filter(|column| column.field.is_none() && column.could_be.is_none());
-    if own().next().is_some() {
-        line("");
-        line("# Your own columns, given back untouched.");
-    }
-    for column in own() {
-        line(&format!("{} = \"\"", key_of(column, &intake.columns)));
-    }
-    out
-}
-
-fn asked(intake: &Intake) -> impl Iterator<Item = &Column> {
-    intake.columns.iter().filter(|column| column.field.is_none() && column.could_be.is_some())
-}
-
-/// A column as a key: its heading, or its letter where the heading is blank, stands twice or looks like a letter.
-fn key_of(column: &Column, all: &[Column]) -> String {
-    let text = words_of(&column.heading);
-    let twice = all.iter().filter(|other| words_of(&other.heading) == text).count() > 1;
-    if text.is_empty() || twice || column_written(&column.heading).is_some() {
-        return format!("\"column {}\"", column_letters(column.index));
-    }
-    let mut key = String::from('"');
-    for character in column.heading.chars() {
-        match character {
-            '"' | '\\' => key.extend(['\\', character]),
-            c if c.is_control() => {
-                let _ = write!(key, "\\u{:04X}", u32::from(c));
-            }
-            c => key.push(c),
+/// Whether every entry names a column of the sheet it is for: one for all sheets a column of one of them at least. Each
+/// of `sheets` has its name, its headings, and the columns without a heading that have something in them; `known` are
+/// the names of all sheets of the file.
+pub(super) fn check_all(
+    sheets: &[(&str, &[Heading], &[u16])],
+    known: &[String],
+    options: &ReadOptions,
+) -> Result<(), String> {
+    for (name, entries) in &options.mapping_by_sheet {
+        match sheets.iter().find(|(sheet, ..)| sheet == name) {
+            Some((_, headings, filled)) => check(headings, filled, entries)?,
+            // A sheet that is not read this time needs none of it.
+            None if known.contains(name) => {}
+            None => return Err(not_there("sheet", name, known)),
         }
     }
-    key.push('"');
-    key
+    for entry in &options.mapping {
+        let alone = std::slice::from_ref(entry);
+        let knows = sheets.iter().filter(|(_, headings, filled)| is_there(entry, headings, filled));
+        let mut checked = 0;
+        for (_, headings, filled) in knows {
+            check(headings, filled, alone)?;
+            checked += 1;
+        }
+        if checked == 0
+            && let Some((_, headings, filled)) = sheets.first()
+        {
+            check(headings, filled, alone)?;
+        }
+    }
+    Ok(())
 }
 
-/// A text that cannot end a comment.
-fn in_comment(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+/// Whether a sheet has what an entry names.
+fn is_there((written, name): &(String, String), headings: &[Heading], filled: &[u16]) -> bool {
+    let text = words_of(written);
+    let column = column_written(written);
+    headings
+        .iter()
+        .any(|heading| (words_of(&heading.text) == text && !text.is_empty()) || Some(heading.index) == column)
+        || column.is_some_and(|column| name.is_empty() || filled.contains(&column))
+}
+
+/// Whether every further file that is named is laid over; those that are not needed this time must be laid over none.
+pub(super) fn check_files(given: &[String], options: &ReadOptions) -> Result<(), String> {
+    let wrong = options.mapping_by_file.iter().find(|(name, _)| !given.is_empty() && !given.contains(name));
+    wrong.map_or(Ok(()), |(name, _)| Err(not_there("file", name, given)))
+}
+
+fn not_there(what: &str, name: &str, there: &[String]) -> String {
+    let near = nearest_name(name, there.iter().map(String::as_str));
+    let hint = near.map_or_else(
+        || format!("there are {}", there.iter().map(|one| format!("\"{one}\"")).collect::<Vec<_>>().join(", ")),
+        |near| format!("the nearest is \"{near}\""),
+    );
+    format!("the mapping names a {what} \"{name}\" that is not there; {hint}")
 }

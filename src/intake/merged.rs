@@ -94,6 +94,7 @@ impl Merged {
                     raw: cell.clone(),
                     understood: if cell.is_empty() { "not known".to_owned() } else { cell },
                     message,
+                    ..CellNote::default()
                 });
                 row.notes.sort_by_key(|note| note.column);
             }

@@ -186,7 +186,7 @@ fn the_sheet_is_chosen_by_what_it_holds() {
     assert_eq!(intake.warnings.len(), 2, "{:?}", intake.warnings);
     assert!(intake.warnings.iter().any(|warning| warning.contains("1 row is hidden")));
     assert_eq!(intake.sites[0].parking.parking_distance_m.value(), Some(12.192));
-    let wrong = ReadOptions { sheet: Some("Survey".to_owned()), ..ReadOptions::default() };
+    let wrong = ReadOptions { sheets: vec!["Survey".to_owned()], ..ReadOptions::default() };
     let sentence = read_bytes(&bytes, "Returns.xlsx", &wrong).unwrap_err().to_string();
     assert!(sentence.contains("\"Cover\", \"Returns\""), "{sentence}");
 }

@@ -3,7 +3,7 @@
 
 use super::gather::Table;
 use super::raw::{column_letters, words_of};
-use super::rows::Plan;
+use super::several::Sheets;
 use super::types::CellNote;
 use crate::site::{Answer, Contradiction, Site};
 use std::collections::{BTreeMap, HashMap};
@@ -20,13 +20,13 @@ pub(super) fn street_of(site: &Site) -> Option<(String, String)> {
 }
 
 /// Compares the sites of a table.
-pub(super) fn compare(table: &mut Table, plan: &Plan) {
-    shared_numbers(table, plan);
-    loops(table, plan);
+pub(super) fn compare(table: &mut Table, sheets: Sheets<'_>) {
+    shared_numbers(table, sheets);
+    loops(table, sheets);
 }
 
 /// One supply number on rows that are different places: the landlord's supply, or a number copied down.
-fn shared_numbers(table: &mut Table, plan: &Plan) {
+fn shared_numbers(table: &mut Table, sheets: Sheets<'_>) {
     let mut first: HashMap<&str, usize> = HashMap::new();
     let mut shared: Vec<(usize, usize)> = Vec::new();
     for (at, site) in table.sites.iter().enumerate() {
@@ -39,11 +39,12 @@ fn shared_numbers(table: &mut Table, plan: &Plan) {
         }
     }
     for (earlier, later) in shared {
-        let message = |table: &Table, other: usize| {
+        let message = |table: &Table, own: usize, other: usize| {
             let (row, column) =
                 table.sites.get(other).map_or((0, 0), |site| (site.row, site.supply.mpan.column.unwrap_or_default()));
+            let beside = beside(table, sheets, own, other);
             format!(
-                "{}{row} has the same MPAN and another address: one supply for several places, or a number \
+                "{}{row}{beside} has the same MPAN and another address: one supply for several places, or a number \
                  copied; each is judged by itself.",
                 column_letters(column)
             )
@@ -51,12 +52,18 @@ fn shared_numbers(table: &mut Table, plan: &Plan) {
         // The first of several is told once.
         let told = table.sites.get(earlier).is_some_and(|site| has(site, "number-at-several"));
         if !told {
-            let said = message(table, later);
-            contradict((table, plan), earlier, "number-at-several", ["mpan", "address"], &said);
+            let said = message(table, earlier, later);
+            contradict((table, sheets), earlier, "number-at-several", ["mpan", "address"], &said);
         }
-        let said = message(table, earlier);
-        contradict((table, plan), later, "number-at-several", ["mpan", "address"], &said);
+        let said = message(table, later, earlier);
+        contradict((table, sheets), later, "number-at-several", ["mpan", "address"], &said);
     }
+}
+
+/// What stands behind the cell of another site where that is on another sheet.
+fn beside(table: &Table, sheets: Sheets<'_>, own: usize, other: usize) -> String {
+    let sheet = |at: usize| table.sites.get(at).map_or(0, |site| site.sheet);
+    sheets.beside(sheet(own), sheet(other))
 }
 
 fn has(site: &Site, rule: &str) -> bool {
@@ -64,14 +71,14 @@ fn has(site: &Site, rule: &str) -> bool {
 }
 
 /// A service looped to a neighbour is looped at the neighbour as well: where that one says no, its answer is in doubt.
-fn loops(table: &mut Table, plan: &Plan) {
+fn loops(table: &mut Table, sheets: Sheets<'_>) {
     // Only a cell that says more than yes can name a neighbour.
     let named: Vec<(usize, String)> = table
         .sites
         .iter()
         .enumerate()
         .filter(|(_, site)| site.supply.looped_service.is(true))
-        .filter_map(|(at, _)| Some((at, neighbour_named(&loop_cell(table, plan, at)?)?)))
+        .filter_map(|(at, _)| Some((at, neighbour_named(&loop_cell(table, sheets, at)?)?)))
         .collect();
     if named.is_empty() {
         return;
@@ -88,30 +95,28 @@ fn loops(table: &mut Table, plan: &Plan) {
         if neighbour == at || table.sites.get(neighbour).is_none_or(|site| !site.supply.looped_service.is(false)) {
             continue;
         }
-        let row_of = |at: usize| table.sites.get(at).map_or(0, |site| site.row);
-        let (row, other) = (row_of(at), row_of(neighbour));
-        let column = table
-            .sites
-            .get(at)
-            .and_then(|site| site.supply.looped_service.column)
-            .map_or(String::new(), column_letters);
+        let cell = |at: usize, from: usize| {
+            let site = table.sites.get(at);
+            let column = site.and_then(|site| site.supply.looped_service.column).map_or(String::new(), column_letters);
+            format!("{column}{}{}", site.map_or(0, |site| site.row), beside(table, sheets, from, at))
+        };
+        let (named, denied) = (cell(at, neighbour), cell(neighbour, at));
         let fields = ["looped_service", "looped_service"];
-        let said =
-            format!("{column}{row} says that its service is looped with this one; the loop is taken as not settled.");
-        contradict((table, plan), neighbour, "neighbours-differ", fields, &said);
+        let said = format!("{named} says that its service is looped with this one; the loop is taken as not settled.");
+        contradict((table, sheets), neighbour, "neighbours-differ", fields, &said);
         if let Some(site) = table.sites.get_mut(neighbour) {
             site.supply.looped_service.answer = Answer::Doubtful { low: false, likely: true, high: true };
         }
-        let said = format!("{column}{other} says that its service is not looped; the yes here stands.");
-        contradict((table, plan), at, "neighbours-differ", fields, &said);
+        let said = format!("{denied} says that its service is not looped; the yes here stands.");
+        contradict((table, sheets), at, "neighbours-differ", fields, &said);
     }
 }
 
 /// What stands in the cell of the loop, as the sheet shows it.
-fn loop_cell(table: &Table, plan: &Plan, at: usize) -> Option<String> {
+fn loop_cell(table: &Table, sheets: Sheets<'_>, at: usize) -> Option<String> {
     let site = table.sites.get(at)?;
     let column = site.supply.looped_service.column?;
-    table.row(at)?.cells.get(plan.place(column)?).cloned()
+    table.row(at)?.cells.get(sheets.place(site.sheet, column)?).cloned()
 }
 
 /// The house that a cell names: the 5 of "Y - with no 5" or "looped to 5".
@@ -126,7 +131,7 @@ fn neighbour_named(text: &str) -> Option<String> {
 
 /// Notes a contradiction on a site and its cell.
 fn contradict(
-    (table, plan): (&mut Table, &Plan),
+    (table, sheets): (&mut Table, Sheets<'_>),
     at: usize,
     rule: &'static str,
     fields: [&'static str; 2],
@@ -144,9 +149,11 @@ fn contradict(
         row: row.row,
         column,
         field: fields[0],
-        raw: plan.place(column).and_then(|at| row.cells.get(at)).cloned().unwrap_or_default(),
+        raw: sheets.place(row.sheet, column).and_then(|at| row.cells.get(at)).cloned().unwrap_or_default(),
+        contradiction: Some(rule),
         understood: "contradicted".to_owned(),
         message: message.to_owned(),
+        ..CellNote::default()
     };
     let place = row.notes.partition_point(|known| known.column <= column);
     row.notes.insert(place, note);

@@ -319,7 +319,11 @@ fn a_sheet_is_named_by_its_number_too() {
     }
     let bytes = book.save_to_buffer().unwrap();
     let read = |sheet: Option<&str>| {
-        read_bytes(&bytes, "Returns", &ReadOptions { sheet: sheet.map(str::to_owned), ..ReadOptions::default() })
+        read_bytes(
+            &bytes,
+            "Returns",
+            &ReadOptions { sheets: sheet.into_iter().map(str::to_owned).collect(), ..ReadOptions::default() },
+        )
     };
     assert!(read(None).unwrap_err().to_string().contains("look alike"));
     assert_eq!(read(Some("2")).unwrap().source.sheet, "South");

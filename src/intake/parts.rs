@@ -1,4 +1,4 @@
-//! What a further file holds: sheets of half-hours, sheets that are known for later, and at most one survey, each told
+//! What a further file holds: sheets of half-hours, sheets that are known for later, and the survey, each told
 //! by its shape before anybody takes it for something else. It joins nothing.
 
 use super::door::read_bytes;
@@ -25,13 +25,13 @@ pub(super) enum What {
     Later(&'static str, usize),
 }
 
-/// The parts of a file: sheets of half-hours, sheets known for later, and at most one survey. Of the portfolio itself
+/// The parts of a file: sheets of half-hours, sheets known for later, and the survey, a part a sheet. Of the portfolio itself
 /// only the sheets that are known by name.
 pub(super) fn parts_of(
     bytes: &[u8],
     file: &str,
     only: Option<&[String]>,
-    mapping: &[(String, String)],
+    options: &ReadOptions,
 ) -> Result<Vec<Part>, IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let source = |sheet: &str, heading_row: u32| SourceFile {
@@ -80,11 +80,15 @@ pub(super) fn parts_of(
         }
     }
     if others > 0 && only.is_none() {
-        let options = ReadOptions { part: true, skip: taken, mapping: mapping.to_vec(), ..ReadOptions::default() };
+        let settled = options.mapping_by_file.iter().filter(|(name, _)| name == file);
+        let mapping = settled.flat_map(|(_, entries)| entries).cloned().collect();
+        let options = ReadOptions { part: true, skip: taken, mapping, ..ReadOptions::default() };
         match read_bytes(bytes, file, &options) {
             Ok(read) => {
-                let source = read.source.clone();
-                parts.push(Part { source, of_portfolio, what: What::Survey(Box::new(read)) });
+                parts.extend(read.by_sheet().into_iter().map(|read| {
+                    let source = read.source.clone();
+                    Part { source, of_portfolio, what: What::Survey(Box::new(read)) }
+                }));
             }
             // Notes beside the sheets that were read are no reason to refuse the file.
             Err(_) if !parts.is_empty() => {}

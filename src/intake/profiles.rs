@@ -39,7 +39,12 @@ pub(super) struct Series {
 }
 
 /// Joins the meters of a sheet to sites and says what became of every line.
-pub(super) fn join(read: Read, places: &Places, names: &[(String, u32)], layer: &mut Layer) -> Vec<(usize, Series)> {
+pub(super) fn join(
+    read: Read,
+    places: &Places,
+    names: &[(String, u16, u32)],
+    layer: &mut Layer,
+) -> Vec<(usize, Series)> {
     let file: Arc<str> = Arc::from(layer.name());
     layer.rows_read = read.lines;
     layer
@@ -60,9 +65,9 @@ pub(super) fn join(read: Read, places: &Places, names: &[(String, u32)], layer: 
         };
         match places.find(&marks) {
             Found::One { at, by, .. } => {
-                let (site_id, site_row) = names.get(at).cloned().unwrap_or_default();
+                let (site_id, site_sheet, site_row) = names.get(at).cloned().unwrap_or_default();
                 let remark = format!("By {by}.{}", told(&meter));
-                layer.lines.push(LayerLine { fate: Fate::Joined, site_id, site_row, remark, ..of_meter });
+                layer.lines.push(LayerLine { fate: Fate::Joined, site_id, site_row, site_sheet, remark, ..of_meter });
                 joined.push((at, Series { key: meter_key, meter, file: Arc::clone(&file), layer: 0 }));
             }
             Found::None(remark) => layer.lines.push(LayerLine { remark, ..of_meter }),
@@ -87,7 +92,7 @@ fn told(meter: &Meter) -> String {
 }
 
 /// Adds the meters of each site, tells them in figures and fills recorded peaks.
-pub(super) fn settle(series: Vec<(usize, Series)>, sites: &mut [Site], main_file: &Arc<str>, layers: &mut [Layer]) {
+pub(super) fn settle(series: Vec<(usize, Series)>, sites: &mut [Site], main: &[Arc<str>], layers: &mut [Layer]) {
     let mut by_site: BTreeMap<usize, Vec<Series>> = BTreeMap::new();
     for (at, own) in series {
         by_site.entry(at).or_default().push(own);
@@ -100,13 +105,14 @@ pub(super) fn settle(series: Vec<(usize, Series)>, sites: &mut [Site], main_file
         let about = LayerLine {
             site_id: site.site_id.clone(),
             site_row: site.row,
+            site_sheet: site.sheet,
             field: "recorded_peak_kva",
             value: found.cell.text.clone(),
             cell,
             ..line(Fate::Profile, found.cell.row, found.said.clone())
         };
         layer.lines.push(about.clone());
-        if let Some(line) = peak(site, &found, about, main_file) {
+        if let Some(line) = peak(site, &found, about, main) {
             layer.lines.push(line);
         }
         site.profile = Some(Box::new(found.profile));
@@ -149,7 +155,7 @@ struct Told {
 }
 
 /// Fills the recorded peak of a site that has none; else compares.
-fn peak(site: &mut Site, found: &Told, about: LayerLine, main_file: &Arc<str>) -> Option<LayerLine> {
+fn peak(site: &mut Site, found: &Told, about: LayerLine, main: &[Arc<str>]) -> Option<LayerLine> {
     let days = f64::from(found.profile.days);
     let Some((first, last)) = found.profile.span else {
         return Some(LayerLine { remark: "Kinds of day without dates give no recorded peak.".to_owned(), ..about });
@@ -165,7 +171,7 @@ fn peak(site: &mut Site, found: &Told, about: LayerLine, main_file: &Arc<str>) -
         }
         let own = site.elsewhere.iter().find(|own| own.field == "recorded_peak_kva").map(|own| own.cell.clone());
         let stands = own.unwrap_or_else(|| Cited {
-            file: Arc::clone(main_file),
+            file: main.get(usize::from(site.sheet)).cloned().unwrap_or_default(),
             row: site.row,
             column: site.supply.recorded_peak_kva.column,
             text: number_shown(stated),

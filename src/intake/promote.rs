@@ -2,6 +2,7 @@
 //! among the sites. It knows keys and order, and no file.
 
 use super::rows::nothing_to_judge_by;
+use super::several::made_key;
 use super::types::{CellNote, Intake};
 use crate::site::Site;
 use std::collections::BTreeSet;
@@ -18,7 +19,7 @@ pub(super) fn promote(intake: &mut Intake, waiting: Vec<(Site, Vec<CellNote>)>) 
         }
         if site.site_id.is_empty() {
             site.site_id_made = true;
-            let mut made = format!("row-{:04}", site.row);
+            let mut made = made_key(site.sheet, site.row);
             while keys.contains(&made) {
                 made.insert(0, '_');
             }
@@ -33,14 +34,14 @@ pub(super) fn promote(intake: &mut Intake, waiting: Vec<(Site, Vec<CellNote>)>) 
         }
         keys.insert(site.site_id.clone());
         taken.insert(site.site_id.clone());
-        judged.insert(site.row);
+        judged.insert((site.sheet, site.row));
         intake.notes.extend(notes);
         intake.sites.push(site);
     }
     if judged.is_empty() {
         return;
     }
-    intake.set_aside.retain(|aside| !judged.contains(&aside.row));
-    intake.sites.sort_by_key(|site| site.row);
-    intake.notes.sort_by_key(|note| (note.row, note.column));
+    intake.set_aside.retain(|aside| !judged.contains(&(aside.sheet, aside.row)));
+    intake.sites.sort_by_key(|site| (site.sheet, site.row));
+    intake.notes.sort_by_key(|note| (note.sheet, note.row, note.column));
 }

@@ -1,6 +1,7 @@
 //! One row under the headings: a site, or the reason why it is none. Each row is read by itself, so that adding a row
 //! changes no other; what rows have to do with each other is for `duplicates`.
 
+use super::aside::Cause;
 use super::figures::quantities;
 use super::identifiers::postcode_at_end;
 use super::raw::{RawCell, RawRow, words_of};
@@ -14,9 +15,6 @@ use super::words::{lexicon, under_heading, why_unknown};
 use super::{contradictions, ditto, hearsay};
 use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
 use std::collections::BTreeMap;
-
-/// Why a row is set aside that repeats the headings.
-pub(super) const HEADINGS_AGAIN: &str = "The headings stand here again.";
 
 /// How the rows of a table are read, worked out once.
 pub(super) struct Plan {
@@ -34,13 +32,15 @@ pub(super) struct Plan {
 
 /// One row as it was read; its site goes beside it, so that thousands of sites are laid down once and not moved.
 pub(super) struct RowRead {
+    /// The sheet, by its place among those read; given when all are read.
+    pub sheet: u16,
     pub row: u32,
     /// One text a heading, as a person would see it.
     pub cells: Vec<String>,
     /// Filled cells in columns that have no heading.
     pub beyond: Vec<(u16, String)>,
     /// Why it is no site, or no longer one.
-    pub why: Option<String>,
+    pub why: Option<Cause>,
     pub notes: Vec<CellNote>,
     /// The row as it came, where a cell of it repeats the one above.
     pub repeats: Option<Box<RawRow>>,
@@ -89,8 +89,7 @@ impl Plan {
         let row = raw.row;
         let repeats = ditto::any(&raw).then(|| Box::new(raw.clone()));
         let mut notes = Vec::new();
-        let outcome =
-            if self.is_heading_again(&raw) { Err(HEADINGS_AGAIN.to_owned()) } else { self.site(&raw, &mut notes) };
+        let outcome = if self.is_heading_again(&raw) { Err(Cause::HeadingsAgain) } else { self.site(&raw, &mut notes) };
         let mut cells = vec![String::new(); self.headings.len()];
         let mut beyond = Vec::new();
         let mut from = 0;
@@ -112,7 +111,7 @@ impl Plan {
             }
             Err(why) => (Some(why), None),
         };
-        (RowRead { row, cells, beyond, why, notes, repeats }, site)
+        (RowRead { sheet: 0, row, cells, beyond, why, notes, repeats }, site)
     }
 
     /// Columns that are read as fields.
@@ -152,7 +151,7 @@ impl Plan {
         again >= 2 && again * 2 >= raw.cells.len()
     }
 
-    fn site(&self, raw: &RawRow, notes: &mut Vec<CellNote>) -> Result<Site, String> {
+    fn site(&self, raw: &RawRow, notes: &mut Vec<CellNote>) -> Result<Site, Cause> {
         let mut site = Site { row: raw.row, ..Site::default() };
         for plan in &self.columns {
             let cell = raw.cell(plan.index);
@@ -164,6 +163,7 @@ impl Plan {
                     raw: cell.map(RawCell::shown).unwrap_or_default(),
                     understood: remark.understood,
                     message: remark.message,
+                    ..CellNote::default()
                 });
             }
         }
@@ -172,7 +172,7 @@ impl Plan {
         }
         self.postcode_from_address(&mut site);
         if site.site_id == EXAMPLE {
-            return Err("The worked example of the template, not a site.".to_owned());
+            return Err(Cause::Example);
         }
         hearsay::widen(raw, &mut site, notes);
         contradictions::within(raw, &self.fields, &mut site, notes);
@@ -182,7 +182,7 @@ impl Plan {
         }
         if site.identity.address.likely().is_none() && site.site_id.is_empty() && site.identity.uprn.likely().is_none()
         {
-            return Err("No address, site_id or UPRN says which place this is.".to_owned());
+            return Err(Cause::NoPlace);
         }
         Ok(site)
     }
@@ -227,7 +227,7 @@ fn shown(cell: RawCell) -> String {
 }
 
 /// Whether the row is a total of others: it says so, and has none of the marks of one place.
-fn is_sum(raw: &RawRow, site: &Site) -> Option<String> {
+fn is_sum(raw: &RawRow, site: &Site) -> Option<Cause> {
     let identified =
         site.identity.uprn.is_stated() || site.supply.mpan.is_stated() || site.identity.postcode.is_stated();
     if identified {
@@ -245,12 +245,12 @@ fn is_sum(raw: &RawRow, site: &Site) -> Option<String> {
     let begins = ["total", "sub total", "subtotal", "grand total", "sum", "average", "mean", "count of", "totals"];
     let sums = begins.iter().any(|mark| plain == *mark || plain.starts_with(&format!("{mark} ")))
         || [" total", " totals", " subtotal", " sub total"].iter().any(|mark| plain.ends_with(mark));
-    sums.then(|| format!("A total of other rows (\"{}\").", first.trim()))
+    sums.then(|| Cause::Total(first.trim().to_owned()))
 }
 
 /// Why a row gives nothing to judge by: neither rating, capacity, demand nor distance, and none of them said to be
 /// found elsewhere, not seen or written in a way that is not understood. An engineer's own verdict is enough.
-pub(super) fn nothing_to_judge_by(site: &Site) -> Option<String> {
+pub(super) fn nothing_to_judge_by(site: &Site) -> Option<Cause> {
     let supply = &site.supply;
     let core = [
         &supply.cutout_rating_a,
@@ -268,5 +268,5 @@ pub(super) fn nothing_to_judge_by(site: &Site) -> Option<String> {
     if core.iter().any(said) || site.identity.override_verdict.is_stated() {
         return None;
     }
-    Some("Nothing to judge by: no supply rating, capacity, demand or distance.".to_owned())
+    Some(Cause::NothingToJudgeBy)
 }

@@ -4,9 +4,10 @@
 //! repetition of our own headings is another table. Or, past a blank row, a stretch begins with words alone and has no
 //! figure in any column that would hold one: a list of codes, a legend, notes in columns.
 
+use super::aside::Cause;
 use super::gather::Table;
 use super::headings::{Heading, fields_named};
-use super::rows::{HEADINGS_AGAIN, RowRead};
+use super::rows::RowRead;
 use crate::site::{Answer, Reading, Site, WhyUnknown};
 
 /// Fields that a row must name to head another table.
@@ -21,11 +22,11 @@ pub(super) fn set_apart(table: &mut Table, columns: &[u16], mapping: &[(String, 
     while let Some(row) = table.rows.get(at) {
         let before = at.checked_sub(1).and_then(|before| table.rows.get(before));
         let after_gap = before.is_some_and(|before| before.row + 1 < row.row);
-        let end = if row.why.as_deref() == Some(HEADINGS_AGAIN) || !is_words(row) {
+        let end = if row.why == Some(Cause::HeadingsAgain) || !is_words(row) {
             None
         } else if named(row, columns, mapping) >= FEWEST_FIELDS {
             let rest = table.rows.iter().skip(at);
-            Some(at + rest.take_while(|row| row.why.as_deref() != Some(HEADINGS_AGAIN)).count())
+            Some(at + rest.take_while(|row| row.why != Some(Cause::HeadingsAgain)).count())
         } else if after_gap {
             let rows = table.rows.get(at..).unwrap_or_default();
             let length = 1 + rows.iter().zip(rows.iter().skip(1)).take_while(|(a, b)| a.row + 1 == b.row).count();
@@ -48,7 +49,7 @@ pub(super) fn set_apart(table: &mut Table, columns: &[u16], mapping: &[(String, 
         let (row, count) = (first.row, rows.len());
         let told: Vec<String> = filled(first).take(MOST_TOLD).map(|cell| format!("\"{cell}\"")).collect();
         for read in rows {
-            read.why = Some(format!("It belongs to another table, which begins in row {row}."));
+            read.why = Some(Cause::AnotherTable(row));
         }
         said.push(format!(
             "Another table begins in row {row} ({}): its {count} rows are set aside. To read it, give it a sheet of its own.",

@@ -1,6 +1,9 @@
 //! What a read spreadsheet is: sites, the rows as they stood, what was set aside, and how the sheet was understood.
 
+use super::aside::Cause;
+use super::grounds::Grounds;
 use super::layer::Layer;
+use super::raw::column_letters;
 use crate::site::{Field, Site};
 use jiff::civil::Date;
 
@@ -17,15 +20,31 @@ pub struct SourceFile {
     pub heading_row: u32,
 }
 
+/// One sheet of the user's file that is read.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct SheetRead {
+    /// Its name; empty for a delimited file.
+    pub name: String,
+    /// Row of the headings, counted from 1.
+    pub heading_row: u32,
+    /// The rows down to the headings and, where they have more lines than one, all of these: what stands there, as a
+    /// person would see it, by row (from 1) and column (from 0).
+    pub above: Vec<(u32, Vec<(u16, String)>)>,
+}
+
 /// One column of the user's sheet.
 #[derive(Clone, Debug, Default)]
 pub struct Column {
+    /// The sheet, by its place in [`Intake::sheets`].
+    pub sheet: u16,
     /// Position, counted from 0.
     pub index: u16,
     /// Heading as written.
     pub heading: String,
     /// The survey field it was read as; `None` for the user's own columns, which come out again untouched.
     pub field: Option<&'static Field>,
+    /// On what the match rests.
+    pub grounds: Grounds,
     /// How the match was made, in a few words ("exact", "known heading", "near 'cut out rating' 0.91").
     pub how: String,
     /// How sure the match is, 0 to 1; 0 where there is none.
@@ -34,29 +53,39 @@ pub struct Column {
     pub evidence: String,
     /// The survey field that it could be, where that has to be asked: it is not read as it until a mapping says so.
     pub could_be: Option<&'static Field>,
+    /// Whether another column could be that field as well.
+    pub contested: bool,
 }
 
 /// One row as it stood, in the user's order.
 #[derive(Clone, Debug)]
 pub struct RowAsRead {
+    /// The sheet, by its place in [`Intake::sheets`].
+    pub sheet: u16,
     /// Row in the user's sheet, counted from 1.
     pub row: u32,
-    /// One text a column of `Intake::columns`, as a person would see it.
+    /// One text a column of its sheet ([`Intake::columns_of`]), as a person would see it.
     pub cells: Vec<String>,
 }
 
 /// A row that cannot be judged.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct SetAside {
+    /// The sheet, by its place in [`Intake::sheets`].
+    pub sheet: u16,
     /// Row in the user's sheet.
     pub row: u32,
+    /// Why, for programs.
+    pub cause: Cause,
     /// Why, as a sentence.
     pub why: String,
 }
 
 /// How one cell was understood, where that is not plain.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct CellNote {
+    /// The sheet, by its place in [`Intake::sheets`]; given when all sheets are read.
+    pub sheet: u16,
     /// Row in the user's sheet.
     pub row: u32,
     /// Column, counted from 0.
@@ -69,14 +98,28 @@ pub struct CellNote {
     pub understood: String,
     /// Why, as a sentence.
     pub message: String,
+    /// The rule that found it, where two answers contradict each other.
+    pub contradiction: Option<&'static str>,
 }
+
+impl CellNote {
+    /// Whether nothing is understood.
+    pub fn is_lost(&self) -> bool {
+        self.understood == NOT_KNOWN
+    }
+}
+
+/// How a note says that nothing is known.
+pub const NOT_KNOWN: &str = "not known";
 
 /// A read spreadsheet. Rows read = `sites` + `set_aside`.
 #[derive(Clone, Debug, Default)]
 pub struct Intake {
-    /// Where from.
+    /// Where from; of several sheets the first.
     pub source: SourceFile,
-    /// Every column of the table, in the user's order.
+    /// The sheets that are read; lists of columns, rows, sites and notes are in their order.
+    pub sheets: Vec<SheetRead>,
+    /// Every column of every table, in the user's order.
     pub columns: Vec<Column>,
     /// Every row with a cell filled under the headings, in the user's order.
     pub rows: Vec<RowAsRead>,
@@ -101,13 +144,63 @@ pub struct Intake {
     pub(crate) known_sheets: Vec<String>,
 }
 
+impl Intake {
+    /// The columns of one sheet.
+    pub fn columns_of(&self, sheet: u16) -> &[Column] {
+        columns_of(&self.columns, sheet)
+    }
+
+    /// The name of a sheet where several are read: rows are then named with it.
+    pub fn sheet_name(&self, sheet: u16) -> Option<&str> {
+        let several = self.sheets.len() > 1;
+        several.then(|| self.sheets.get(usize::from(sheet))).flatten().map(|sheet| sheet.name.as_str())
+    }
+
+    /// A row as it is named: by its number, with its sheet before it where several are read ("Homes!7").
+    pub fn row_named(&self, sheet: u16, row: u32) -> String {
+        match self.sheet_name(sheet) {
+            Some(name) => format!("{name}!{row}"),
+            None => row.to_string(),
+        }
+    }
+
+    /// A cell as it is named ("C7", "Homes!C7"). `column` counts from 0.
+    pub fn cell_named(&self, sheet: u16, row: u32, column: u16) -> String {
+        let cell = format!("{}{row}", column_letters(column));
+        match self.sheet_name(sheet) {
+            Some(name) => format!("{name}!{cell}"),
+            None => cell,
+        }
+    }
+
+    /// The sheets that are read, as a title names them; empty for a delimited file.
+    pub fn sheets_said(&self) -> String {
+        match self.sheets.len() {
+            0 | 1 => self.source.sheet.clone(),
+            _ => self.sheets.iter().map(|sheet| sheet.name.as_str()).collect::<Vec<_>>().join(" and "),
+        }
+    }
+}
+
+/// The columns of one sheet among those of all, which stand in the order of the sheets.
+pub(super) fn columns_of(columns: &[Column], sheet: u16) -> &[Column] {
+    let from = columns.partition_point(|column| column.sheet < sheet);
+    let to = columns.partition_point(|column| column.sheet <= sheet);
+    columns.get(from..to).unwrap_or_default()
+}
+
 /// What the user says about how to read.
 #[derive(Clone, Debug, Default)]
 pub struct ReadOptions {
-    /// The sheet to read; by default the one whose headings look most like a survey.
-    pub sheet: Option<String>,
+    /// The sheets to read, by name or number (from 1); by default the one whose headings look most like a survey, or
+    /// those of our own template that are filled in.
+    pub sheets: Vec<String>,
     /// Headings that the user has settled: heading as written, survey field (empty: one of the user's own columns).
     pub mapping: Vec<(String, String)>,
+    /// The same for one sheet, by its name; it goes before [`ReadOptions::mapping`].
+    pub mapping_by_sheet: Vec<(String, Vec<(String, String)>)>,
+    /// The same for a further file, by its name; nothing else is settled there.
+    pub mapping_by_file: Vec<(String, Vec<(String, String)>)>,
     /// Read the sheet although a needed column is missing, and say so in [`Intake::lacking`].
     pub whatever_it_lacks: bool,
     /// Whether the file is read beside others: what it lacks may stand in them, so that no column is needed and a row
@@ -120,6 +213,14 @@ pub struct ReadOptions {
     /// A day up to which a date is believed although it stands apart from the others of its column (prices and rules in
     /// use are of about then); by default only the column itself tells.
     pub current_until: Option<Date>,
+}
+
+impl ReadOptions {
+    /// What the user has settled for the headings of one sheet.
+    pub(super) fn settled_on(&self, sheet: &str) -> Vec<(String, String)> {
+        let own = self.mapping_by_sheet.iter().filter(|(name, _)| name == sheet);
+        own.flat_map(|(_, entries)| entries).chain(&self.mapping).cloned().collect()
+    }
 }
 
 /// Why a file cannot be read at all. Each prints as one sentence that says what was found and what to do.

@@ -176,6 +176,7 @@ pub(super) fn say(
         raw,
         understood: understood.to_owned(),
         message: message.to_owned(),
+        ..CellNote::default()
     };
     let at = row.notes.partition_point(|known| known.column <= column.index);
     row.notes.insert(at, note);

@@ -27,7 +27,7 @@ pub(super) struct Workbook<'a> {
 }
 
 /// One sheet by name.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct SheetName {
     pub name: String,
     pub hidden: bool,

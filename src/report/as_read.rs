@@ -3,36 +3,42 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::united::United;
 use super::{Run, sentence};
-use crate::intake::{Column, Intake, RowAsRead};
+use crate::intake::{Intake, RowAsRead};
 use crate::portfolio::Ranked;
 use std::borrow::Cow;
+
+/// A row of the user's: its sheet and its number there.
+type Place = (u16, u32);
 
 /// What became of the rows, by row of the user's sheet.
 struct Fates<'a> {
     /// User's row, place in rank order.
-    sites: Vec<(u32, usize)>,
+    sites: Vec<(Place, usize)>,
     /// User's row, why it was set aside.
-    aside: Vec<(u32, &'a str)>,
+    aside: Vec<(Place, &'a str)>,
     /// User's row, place in `Intake::notes`.
-    notes: Vec<(u32, usize)>,
+    notes: Vec<(Place, usize)>,
 }
 
 impl<'a> Fates<'a> {
     fn of(run: &'a Run<'a>) -> Self {
-        let mut sites: Vec<_> =
-            run.portfolio.sites.iter().enumerate().map(|(place, site)| (site.judgement.brief.row, place)).collect();
+        let briefs = run.portfolio.sites.iter().map(|site| &site.judgement.brief).enumerate();
+        let mut sites: Vec<_> = briefs.map(|(place, brief)| ((brief.sheet, brief.row), place)).collect();
         sites.sort_unstable();
-        let mut aside: Vec<_> = run.intake.set_aside.iter().map(|aside| (aside.row, aside.why.as_str())).collect();
+        let mut aside: Vec<_> =
+            run.intake.set_aside.iter().map(|aside| ((aside.sheet, aside.row), aside.why.as_str())).collect();
         aside.sort_by_key(|(row, _)| *row);
-        let mut notes: Vec<_> = run.intake.notes.iter().enumerate().map(|(place, note)| (note.row, place)).collect();
+        let mut notes: Vec<_> =
+            run.intake.notes.iter().enumerate().map(|(place, note)| ((note.sheet, note.row), place)).collect();
         notes.sort_unstable();
         Self { sites, aside, notes }
     }
 }
 
 /// The entry of `row` in a list that is in order of rows.
-fn at<T: Copy>(list: &[(u32, T)], row: u32) -> Option<T> {
+fn at<T: Copy>(list: &[(Place, T)], row: Place) -> Option<T> {
     let found = list.binary_search_by_key(&row, |(each, _)| *each).ok()?;
     list.get(found).map(|(_, entry)| *entry)
 }
@@ -40,28 +46,33 @@ fn at<T: Copy>(list: &[(u32, T)], row: u32) -> Option<T> {
 /// The sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let fates = Fates::of(run);
+    let united = United::of(run.intake);
     let rows = run.intake.rows.iter().take(extent.as_read);
     Sheet {
         name: names::AS_READ,
         subject: "As read: your rows in your order, with what became of each",
-        headings: headings(&run.intake.columns),
-        frozen: 3,
+        headings: headings(&united),
+        frozen: if united.several { 4 } else { 3 },
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows.map(move |as_read| row(run, as_read, &fates, extent))),
+        rows: Box::new(rows.map(move |as_read| row(run, as_read, (&fates, &united), extent))),
     }
 }
 
-fn headings(columns: &[Column]) -> Vec<Heading<'_>> {
-    let mut headings = vec![
+fn headings<'a>(united: &United<'a>) -> Vec<Heading<'a>> {
+    let mut headings = Vec::with_capacity(united.columns.len() + 7);
+    if united.several {
+        headings.push(heading("Sheet", 14.0, Form::Text));
+    }
+    headings.extend([
         heading("Row", 6.0, Form::Ordinal),
         heading("Site", 11.0, Form::Text),
         heading("Result", 12.5, Form::Text),
         heading("Why", 46.0, Form::Wrapped),
         heading("Next step", 34.0, Form::Wrapped),
         heading("How cells were understood", 40.0, Form::Wrapped),
-    ];
-    headings.extend(columns.iter().map(|column| {
+    ]);
+    headings.extend(united.columns.iter().map(|column| {
         let title: Cow<'_, str> = match column.heading.trim() {
             // An unnamed column keeps its place and is named by it.
             "" => Cow::Owned(format!("(column {})", u32::from(column.index) + 1)),
@@ -73,21 +84,29 @@ fn headings(columns: &[Column]) -> Vec<Heading<'_>> {
     headings
 }
 
-fn row<'a>(run: &'a Run<'a>, as_read: &'a RowAsRead, fates: &Fates<'a>, extent: Extent) -> Row<'a> {
-    let mut cells = Vec::with_capacity(6 + as_read.cells.len());
+fn row<'a>(
+    run: &'a Run<'a>,
+    as_read: &'a RowAsRead,
+    (fates, united): (&Fates<'a>, &United<'a>),
+    extent: Extent,
+) -> Row<'a> {
+    let mut cells = Vec::with_capacity(7 + united.columns.len());
+    if let Some(sheet) = run.intake.sheet_name(as_read.sheet) {
+        cells.push(Cell::from(sheet));
+    }
     cells.push(Cell::from(as_read.row));
-    let place = at(&fates.sites, as_read.row);
+    let place = at(&fates.sites, (as_read.sheet, as_read.row));
     match place.and_then(|place| run.portfolio.sites.get(place).map(|site| (place, site))) {
         Some((place, site)) => judged(&mut cells, site, place, extent),
         None => cells.extend([
             Cell::Blank,
             "set aside".into(),
-            at(&fates.aside, as_read.row).unwrap_or("Not judged.").into(),
+            at(&fates.aside, (as_read.sheet, as_read.row)).unwrap_or("Not judged.").into(),
             Cell::Blank,
         ]),
     }
-    cells.push(understood(run.intake, as_read.row, &fates.notes));
-    cells.extend(as_read.cells.iter().map(|text| Cell::from(text.as_str())));
+    cells.push(understood(run.intake, (as_read.sheet, as_read.row), &fates.notes));
+    cells.extend(united.cells(as_read).map(Cell::from));
     cells
 }
 
@@ -106,12 +125,12 @@ fn judged<'a>(cells: &mut Row<'a>, site: &'a Ranked, place: usize, extent: Exten
 }
 
 /// What needs a word about the cells of a row: "Heading "as written": as understood; why."
-fn understood<'a>(intake: &'a Intake, row: u32, notes: &[(u32, usize)]) -> Cell<'a> {
+fn understood<'a>(intake: &'a Intake, row: Place, notes: &[(Place, usize)]) -> Cell<'a> {
     let first = notes.partition_point(|(each, _)| *each < row);
     let mut text = String::new();
     for (_, place) in notes.iter().skip(first).take_while(|(each, _)| *each == row) {
         let Some(note) = intake.notes.get(*place) else { continue };
-        let column = intake.columns.iter().find(|column| column.index == note.column);
+        let column = intake.columns_of(note.sheet).iter().find(|column| column.index == note.column);
         // Headings may run over several lines in the sheet; here they are part of a sentence.
         let title = column.map_or(note.field, |column| column.heading.as_str());
         let title = title.split_whitespace().collect::<Vec<_>>().join(" ");

@@ -107,17 +107,21 @@ fn about<'a>(run: &'a Run<'a>) -> Vec<Row<'a>> {
     let fact = |item: &'static str, value: Cell<'a>, meaning: String| {
         line(part::RUN, item.into(), [value, Cell::Blank], [meaning.into(), Cell::Blank, Cell::Blank])
     };
-    let source = &run.intake.source;
     let inputs = run.inputs;
     let mut rows = vec![
         fact("as-of date", Cell::Date(run.as_of), "The date of the run; there is no other clock.".into()),
         fact("stance", run.stance.into(), stance_words(run.stance).into()),
         fact("version", run.version.into(), String::new()),
         fact("spreadsheet", inputs.portfolio.name.as_str().into(), digest(&inputs.portfolio.sha256)),
-        fact("sheet", source.sheet.as_str().into(), format!("Headings in row {}.", source.heading_row)),
         fact("rules", inputs.rules.name.as_str().into(), digest(&inputs.rules.sha256)),
         fact("price book", inputs.price_book.name.as_str().into(), digest(&inputs.price_book.sha256)),
     ];
+    let sheets = run
+        .intake
+        .sheets
+        .iter()
+        .map(|sheet| fact("sheet", sheet.name.as_str().into(), format!("Headings in row {}.", sheet.heading_row)));
+    rows.splice(4..4, sheets);
     rows.extend(
         inputs.mapping.iter().map(|file| fact("mapping of headings", file.name.as_str().into(), digest(&file.sha256))),
     );
@@ -167,7 +171,10 @@ fn columns<'a>(run: &'a Run<'a>) -> impl Iterator<Item = Row<'a>> {
         };
         line(
             part::COLUMN,
-            column.heading.as_str().into(),
+            match run.intake.sheet_name(column.sheet) {
+                Some(sheet) => format!("{sheet}: {}", column.heading).into(),
+                None => column.heading.as_str().into(),
+            },
             [value.into(), unit.into()],
             [meaning.into(), column.how.as_str().into(), Cell::Blank],
         )

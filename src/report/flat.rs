@@ -147,6 +147,7 @@ pub fn columns() -> Vec<Column> {
     vec![
         field!(site_id: &str),
         field!(row: u32),
+        field!(sheet: Word),
         field!(verdict: &str),
         field!(rank: u32),
         field!(probability_ready: Number),
@@ -252,6 +253,12 @@ pub fn columns() -> Vec<Column> {
     ]
 }
 
+/// The columns of a run: the sheet of a row is one of them only where several sheets are read together.
+pub fn columns_of(run: &Run<'_>) -> Vec<Column> {
+    let several = run.intake.sheets.len() > 1;
+    columns().into_iter().filter(|column| several || column.name != "sheet").collect()
+}
+
 /// Text that a spreadsheet program would take for a formula, kept text by a leading apostrophe.
 fn guarded(text: &str) -> Cow<'_, str> {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\0']) {
@@ -268,7 +275,7 @@ fn guarded(text: &str) -> Cow<'_, str> {
 /// When the writer fails.
 pub fn write_csv(run: &Run<'_>, mut writer: impl Write) -> io::Result<()> {
     writer.write_all("\u{feff}".as_bytes())?;
-    let columns = columns();
+    let columns = columns_of(run);
     let mut csv = csv::Writer::from_writer(writer);
     csv.write_record(columns.iter().map(|column| column.name))?;
     for record in records(run) {
@@ -298,7 +305,7 @@ mod tests {
         let record = records(&run).next().expect("a site");
         let value = serde_json::to_value(&record).expect("JSON");
         let fields: Vec<_> = value.as_object().expect("an object").keys().map(String::as_str).collect();
-        let names: Vec<_> = columns().iter().map(|column| column.name).collect();
+        let names: Vec<_> = columns_of(&run).iter().map(|column| column.name).collect();
         assert_eq!(names, fields);
     }
 

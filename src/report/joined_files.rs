@@ -9,11 +9,9 @@ use serde::Serialize;
 
 /// The sheet; made only where there is a further file or sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
-    let rows = run
-        .intake
-        .layers
-        .iter()
-        .flat_map(|layer| std::iter::once(head(layer)).chain(layer.lines.iter().map(move |line| row(layer, line))));
+    let rows = run.intake.layers.iter().flat_map(move |layer| {
+        std::iter::once(head(layer)).chain(layer.lines.iter().map(move |line| row(run, layer, line)))
+    });
     Sheet {
         name: names::JOINED_FILES,
         subject: "Joined files: what became of each row laid over the portfolio",
@@ -88,14 +86,17 @@ fn head(layer: &Layer) -> Row<'_> {
     cells
 }
 
-fn row<'a>(layer: &'a Layer, line: &'a LayerLine) -> Row<'a> {
+fn row<'a>(run: &'a Run<'a>, layer: &'a Layer, line: &'a LayerLine) -> Row<'a> {
     vec![
         layer.name().into(),
         line.row.into(),
         line.fate.word().into(),
         rows_counted(line.rows),
         line.site_id.as_str().into(),
-        counted(line.site_row),
+        match run.intake.sheet_name(line.site_sheet).filter(|_| line.site_row > 0) {
+            Some(_) => run.intake.row_named(line.site_sheet, line.site_row).into(),
+            None => counted(line.site_row),
+        },
         line.field.into(),
         line.value.as_str().into(),
         line.cell.as_str().into(),
@@ -139,6 +140,10 @@ pub struct JoinedLineRecord<'a> {
     site_id: &'a str,
     /// Row of that site in the portfolio; 0 for none.
     site_row: u32,
+    /// Sheet of that row; only where several are read together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    site_sheet: Option<&'a str>,
     /// Survey field; empty where a whole row is meant.
     field: &'a str,
     /// As written in the further file.
@@ -155,12 +160,14 @@ pub struct JoinedLineRecord<'a> {
 
 /// The records of a run.
 pub(super) fn records<'a>(run: &Run<'a>) -> Vec<JoinedFileRecord<'a>> {
+    let intake = run.intake;
     let line = |line: &'a LayerLine| JoinedLineRecord {
         what: line.fate.word(),
         row: line.row,
         rows: line.rows,
         site_id: &line.site_id,
         site_row: line.site_row,
+        site_sheet: intake.sheet_name(line.site_sheet).filter(|_| line.site_row > 0),
         field: line.field,
         value: &line.value,
         cell: &line.cell,
@@ -195,6 +202,7 @@ mod tests {
             rows,
             site_id: "A".into(),
             site_row: 4,
+            site_sheet: 0,
             field: "looped_service",
             value: "no".into(),
             cell: "C2".into(),

@@ -27,8 +27,7 @@ pub struct Document<'a> {
     #[schemars(with = "Vec<SiteRecord<'static>>")]
     pub sites: Sites<'a>,
     /// Rows that cannot be judged.
-    #[schemars(with = "Vec<SetAsideRecord>")]
-    pub set_aside: &'a [SetAside],
+    pub set_aside: Vec<SetAsideRecord<'a>>,
     /// What became of the files laid over the portfolio; only where there are any.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -45,13 +44,24 @@ impl Serialize for Sites<'_> {
 }
 
 /// A row that cannot be judged.
-#[derive(JsonSchema)]
-#[allow(dead_code)] // stands for intake's own type in the schema
-struct SetAsideRecord {
+#[derive(Serialize, JsonSchema)]
+pub struct SetAsideRecord<'a> {
+    /// Sheet of the row; only where several are read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    sheet: Option<&'a str>,
     /// Row in the user's sheet.
     row: u32,
     /// Why, as a sentence.
-    why: String,
+    why: &'a str,
+}
+
+/// The rows set aside of a run.
+fn set_aside<'a>(run: &Run<'a>) -> Vec<SetAsideRecord<'a>> {
+    let intake = run.intake;
+    let record =
+        |one: &'a SetAside| SetAsideRecord { sheet: intake.sheet_name(one.sheet), row: one.row, why: &one.why };
+    intake.set_aside.iter().map(record).collect()
 }
 
 /// The portfolio in figures.
@@ -190,7 +200,7 @@ impl<'a> Document<'a> {
             editions: editions(run.rules),
             summary: SummaryRecord::new(run),
             sites: Sites(*run),
-            set_aside: &run.intake.set_aside,
+            set_aside: set_aside(run),
             joined_files: joined_files::records(run),
         }
     }

@@ -37,6 +37,7 @@ mod sentence;
 mod summary;
 mod table_schema;
 mod terminal;
+mod united;
 mod workbook;
 mod writer;
 

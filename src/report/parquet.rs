@@ -1,7 +1,7 @@
 //! The plain table as Parquet. The only file of this room that names polars.
 
 use super::Run;
-use super::flat::{ColumnKind, Plain, columns};
+use super::flat::{ColumnKind, Plain, columns_of};
 use super::record::records;
 use polars::prelude::{DataFrame, DataType, Field, IntoColumn, NamedFrom, ParquetWriter, PolarsError, Schema, Series};
 use std::io::Write;
@@ -57,7 +57,7 @@ impl Values {
 /// # Errors
 /// When the writer fails.
 pub fn write_parquet(run: &Run<'_>, writer: impl Write + Send) -> Result<(), PolarsError> {
-    let columns = columns();
+    let columns = columns_of(run);
     let schema = Schema::from_iter(columns.iter().map(|column| Field::new(column.name.into(), kind(column.kind))));
     let mut file = ParquetWriter::new(writer).with_row_group_size(Some(ROW_GROUP)).batched(&schema)?;
     let mut records = records(run).peekable();
@@ -107,7 +107,7 @@ mod tests {
         let frame = ParquetReader::new(Cursor::new(bytes)).finish().expect("it opens again");
         assert_eq!(frame.height(), 24);
         let names: Vec<String> = frame.get_column_names().iter().map(|name| name.to_string()).collect();
-        let wanted: Vec<_> = columns().iter().map(|column| column.name.to_owned()).collect();
+        let wanted: Vec<_> = columns_of(&run).iter().map(|column| column.name.to_owned()).collect();
         assert_eq!(names, wanted);
         let ready = frame.column("verdict").expect("a column").str().expect("text").iter();
         assert_eq!(
@@ -122,6 +122,6 @@ mod tests {
         let mut bytes = Vec::new();
         write_parquet(&fixture.run(), &mut bytes).expect("a table");
         let frame = ParquetReader::new(Cursor::new(bytes)).finish().expect("it opens again");
-        assert_eq!((frame.height(), frame.width()), (0, columns().len()));
+        assert_eq!((frame.height(), frame.width()), (0, columns_of(&fixture.run()).len()));
     }
 }

@@ -22,14 +22,16 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: Some(PRINTED),
         paper: Paper::A3,
-        rows: Box::new(rows.map(move |(index, ranked)| row(ranked, index, extent, &as_read))),
+        rows: Box::new(rows.map(move |(index, ranked)| row(run, ranked, (index, extent), &as_read))),
     }
 }
 
-/// Where each row of the user's sheet stands on As read: user's row, row of the sheet; in order of the user's row.
-fn as_read_rows(run: &Run<'_>, extent: Extent) -> Vec<(u32, u32)> {
-    let mut rows: Vec<(u32, u32)> =
-        run.intake.rows.iter().take(extent.as_read).zip(2..).map(|(row, shown)| (row.row, shown)).collect();
+/// Where each row of the user's stands on As read: its sheet and number, row of As read; in the order of the former.
+type AsRead = Vec<((u16, u32), u32)>;
+
+fn as_read_rows(run: &Run<'_>, extent: Extent) -> AsRead {
+    let rows = run.intake.rows.iter().take(extent.as_read).zip(2..);
+    let mut rows: AsRead = rows.map(|(row, shown)| ((row.sheet, row.row), shown)).collect();
     rows.sort_unstable();
     rows
 }
@@ -105,7 +107,7 @@ fn headings() -> Vec<Heading<'static>> {
     ]
 }
 
-fn row<'a>(ranked: &'a Ranked, index: usize, extent: Extent, as_read: &[(u32, u32)]) -> Row<'a> {
+fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent), as_read: &AsRead) -> Row<'a> {
     let judgement = &ranked.judgement;
     let brief = &judgement.brief;
     let mut cells = Vec::with_capacity(65);
@@ -135,7 +137,7 @@ fn row<'a>(ranked: &'a Ranked, index: usize, extent: Extent, as_read: &[(u32, u3
     effort(&mut cells, judgement);
     score(&mut cells, ranked);
     ways_out(&mut cells, judgement);
-    origin(&mut cells, ranked, as_read);
+    origin(&mut cells, run, ranked, as_read);
     technical(&mut cells, judgement);
     cells
 }
@@ -194,11 +196,13 @@ fn ways_out<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
     ]);
 }
 
-fn origin<'a>(cells: &mut Row<'a>, ranked: &'a Ranked, as_read: &[(u32, u32)]) {
+fn origin<'a>(cells: &mut Row<'a>, run: &Run<'a>, ranked: &'a Ranked, as_read: &AsRead) {
     let brief = &ranked.judgement.brief;
-    let found = as_read.binary_search_by_key(&brief.row, |(row, _)| *row).ok();
+    let (named, several) = (run.intake.row_named(brief.sheet, brief.row), run.intake.sheets.len() > 1);
+    let found = as_read.binary_search_by_key(&(brief.sheet, brief.row), |(row, _)| *row).ok();
     cells.push(match found.and_then(|index| as_read.get(index)) {
-        Some((_, shown)) => Cell::Link { text: brief.row.to_string().into(), sheet: names::AS_READ, row: *shown },
+        Some((_, shown)) => Cell::Link { text: named.into(), sheet: names::AS_READ, row: *shown },
+        None if several => named.into(),
         None => brief.row.into(),
     });
     cells.extend([

@@ -5,6 +5,7 @@ use super::materials::PriceIndex;
 use super::record_parts::{AssumedRecord, BillRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 use super::{Run, sentence};
 use crate::design::Control;
+use crate::intake::Intake;
 use crate::portfolio::Ranked;
 use crate::quantity::{
     Pence, round_current_a, round_impedance_ohm, round_length_m, round_percent, round_to, round_volts,
@@ -20,6 +21,10 @@ pub struct SiteRecord<'a> {
     pub site_id: &'a str,
     /// Row in the user's sheet, counted from 1.
     pub row: u32,
+    /// Sheet of that row; only where several are read together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    pub sheet: Option<&'a str>,
     /// Computed verdict of the site alone.
     #[schemars(extend("enum" = ["ready", "marginal", "blocked"]))]
     pub verdict: &'static str,
@@ -173,7 +178,8 @@ pub struct SiteRecord<'a> {
 /// The records of a run, in rank order, made as they are taken.
 pub fn records<'a>(run: &Run<'a>) -> impl Iterator<Item = SiteRecord<'a>> + use<'a> {
     let prices = PriceIndex::of(run.prices);
-    run.portfolio.sites.iter().map(move |ranked| SiteRecord::new(ranked, &prices))
+    let intake = run.intake;
+    run.portfolio.sites.iter().map(move |ranked| SiteRecord::new(ranked, intake, &prices))
 }
 
 /// A figure rounded by its rule; none that is no number.
@@ -195,7 +201,7 @@ fn stated(text: &str) -> Option<&str> {
 }
 
 impl<'a> SiteRecord<'a> {
-    fn new(ranked: &'a Ranked, prices: &PriceIndex<'a>) -> Self {
+    fn new(ranked: &'a Ranked, intake: &'a Intake, prices: &PriceIndex<'a>) -> Self {
         let judgement = &ranked.judgement;
         let brief = &judgement.brief;
         let chosen = judgement.chosen.as_ref();
@@ -216,6 +222,7 @@ impl<'a> SiteRecord<'a> {
         Self {
             site_id: &brief.site_id,
             row: brief.row,
+            sheet: intake.sheet_name(brief.sheet),
             verdict: judgement.verdict.word(),
             rank: ranked.rank,
             probability_ready: share(judgement.odds.ready),

@@ -28,6 +28,8 @@ use jiff::civil::Date;
 /// One row to be judged: one home, or one car park served from one supply.
 #[derive(Clone, Debug, Default)]
 pub struct Site {
+    /// The sheet of the user's file among those that are read, counted from 0; 0 where only one is.
+    pub sheet: u16,
     /// Row in the user's sheet, counted from 1 as spreadsheet programs show it.
     pub row: u32,
     /// The user's own key, or one made from the row when none is given (never empty, unique in a portfolio).

@@ -244,6 +244,7 @@ fn brief(site: &Site) -> SiteBrief {
     let text = |reading: &Reading<String>| reading.likely().cloned().unwrap_or_default();
     let identity = &site.identity;
     SiteBrief {
+        sheet: site.sheet,
         row: site.row,
         site_id: site.site_id.clone(),
         uprn: text(&identity.uprn),

@@ -11,6 +11,7 @@ use serde::Serialize;
 #[derive(Clone, Debug, Default)]
 #[allow(missing_docs)] // the column names of the contract
 pub struct SiteBrief {
+    pub sheet: u16,
     pub row: u32,
     pub site_id: String,
     pub uprn: String,

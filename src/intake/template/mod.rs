@@ -219,8 +219,8 @@ mod tests {
     use crate::site::{Answer, Reading, Site};
 
     fn read(bytes: &[u8], sheet: Option<&str>) -> Result<Intake, IntakeError> {
-        let sheet = sheet.map(str::to_owned);
-        read_bytes(bytes, "survey.xlsx", &ReadOptions { sheet, ..ReadOptions::default() })
+        let sheets = sheet.into_iter().map(str::to_owned).collect();
+        read_bytes(bytes, "survey.xlsx", &ReadOptions { sheets, ..ReadOptions::default() })
     }
 
     #[test]
@@ -309,14 +309,33 @@ mod tests {
     }
 
     #[test]
-    fn both_sheets_filled_in_are_asked_about_and_each_is_read_when_named() {
-        let rows = |at: usize| vec![columns(at).iter().map(|asked| value(asked, 1)).collect::<Vec<String>>()];
+    fn both_sheets_filled_in_are_read_together_and_each_alone_when_named() {
+        let rows = |at: usize| {
+            let values = |n: usize| columns(at).iter().map(|asked| value(asked, n + at * 20)).collect::<Vec<String>>();
+            vec![values(1), values(2)]
+        };
         let bytes = put_together([&rows(0), &rows(1)]).unwrap();
-        let sentence = read(&bytes, None).unwrap_err().to_string();
-        assert!(sentence.contains("\"Homes\", \"Shared car parks\"") && sentence.contains("--sheet"), "{sentence}");
-        for sheet in SHEETS {
-            assert_eq!(read(&bytes, Some(sheet)).unwrap().sites.len(), 1);
+        let both = read(&bytes, None).unwrap();
+        assert!(both.warnings.iter().all(|said| !said.contains("Not read: the other sheets (\"Shared")), "{both:?}");
+        let names: Vec<&str> = both.sheets.iter().map(|sheet| sheet.name.as_str()).collect();
+        assert_eq!(names, SHEETS);
+        let places: Vec<(u16, u32)> = both.sites.iter().map(|site| (site.sheet, site.row)).collect();
+        assert_eq!(places, [(0, 4), (0, 5), (1, 4), (1, 5)]);
+        assert_eq!((both.rows.len(), both.set_aside.len()), (6, 2), "the worked example of each is set aside");
+        for (at, name) in SHEETS.into_iter().enumerate() {
+            let alone = read(&bytes, Some(name)).unwrap();
+            assert_eq!((alone.sites.len(), alone.sheets.len()), (2, 1));
+            // Each site says together what it says alone.
+            let sheet = u16::try_from(at).unwrap();
+            let there = both.sites.iter().filter(|site| site.sheet == sheet);
+            for (one, other) in there.zip(&alone.sites) {
+                let one = Site { sheet: 0, ..one.clone() };
+                assert_eq!(format!("{one:#?}"), format!("{other:#?}"));
+            }
         }
+        let options = ReadOptions { sheets: vec!["2".into(), "Homes".into(), "1".into()], ..ReadOptions::default() };
+        let named = read_bytes(&bytes, "survey.xlsx", &options).unwrap();
+        assert_eq!(format!("{:#?}", named.sites), format!("{:#?}", both.sites), "in the order of the tabs, each once");
     }
 
     #[test]

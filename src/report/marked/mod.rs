@@ -9,7 +9,7 @@ mod page;
 use self::marks::{Looks, MOST_NOTES, Mark, Marks};
 use super::workbook::{WorkbookError, compression_level, guarded};
 use super::writer::fitting;
-use crate::intake::{Column, Intake, NOT_KNOWN, column_letters, inspection, one_line, sure};
+use crate::intake::{Column, Intake, RowAsRead, SheetRead, Sure, inspection, one_line};
 use crate::site::FieldKind;
 use jiff::civil::Date;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Note, Workbook, Worksheet, XlsxError};
@@ -40,11 +40,15 @@ pub fn write_marked(intake: &Intake, day: Date, writer: impl Write + Send) -> Re
         let looks = Looks::register(&mut workbook);
         let marks = Marks::of(intake);
         page::page(workbook.add_worksheet(), intake, &inspection(intake), &marks, &looks)?;
-        let mut own = workbook.new_worksheet_with_constant_memory()?;
-        user_sheet(&mut own, intake, &marks, &looks)?;
-        workbook.push_worksheet(own);
+        let mut room = Room::of(&marks);
+        for (number, name) in (0_u16..).zip(own_names(intake)) {
+            let mut own = workbook.new_worksheet_with_constant_memory()?;
+            own.set_name(name)?;
+            user_sheet(&mut own, &OwnSheet::of(intake, number), &marks, &looks, &mut room)?;
+            workbook.push_worksheet(own);
+        }
         let mut list = workbook.new_worksheet_with_constant_memory()?;
-        page::cells(&mut list, &marks_listed(intake, &marks), &looks)?;
+        page::cells(&mut list, &page::marks_listed(intake, &marks), &looks)?;
         workbook.push_worksheet(list);
         workbook.save_to_writer(writer)
     })
@@ -65,57 +69,88 @@ fn properties(intake: &Intake, day: Date) -> DocProperties {
     }
 }
 
-/// The name of the user's sheet as a workbook takes it, beside the two of ours.
-pub(super) fn own_name(intake: &Intake) -> String {
-    let plain: String = intake
-        .source
-        .sheet
-        .chars()
-        .map(|c| if c.is_control() || "[]:*?/\\".contains(c) { ' ' } else { c })
-        .take(27)
-        .collect();
-    let plain = plain.trim().trim_matches('\'').trim();
-    match plain {
-        "" => "Your sheet".to_owned(),
-        name if [PAGE, CELLS, "History"].iter().any(|ours| ours.eq_ignore_ascii_case(name)) => format!("{name} (2)"),
-        name => name.to_owned(),
+/// The names of the user's sheets as a workbook takes them, beside the two of ours and each other.
+pub(super) fn own_names(intake: &Intake) -> Vec<String> {
+    let mut names: Vec<String> = Vec::with_capacity(intake.sheets.len());
+    for sheet in &intake.sheets {
+        let plain: String = sheet
+            .name
+            .chars()
+            .map(|c| if c.is_control() || "[]:*?/\\".contains(c) { ' ' } else { c })
+            .take(27)
+            .collect();
+        let plain = match plain.trim().trim_matches('\'').trim() {
+            "" => "Your sheet",
+            name => name,
+        };
+        let taken = |name: &str| {
+            let ours = [PAGE, CELLS, "History"].into_iter();
+            ours.chain(names.iter().map(String::as_str)).any(|other| other.to_lowercase() == name.to_lowercase())
+        };
+        let mut name = plain.to_owned();
+        let mut number = 2_u32;
+        while taken(&name) {
+            // Cut names may be alike up to any number; four letters more always fit.
+            name = format!("{} ({number})", plain.chars().take(25).collect::<String>());
+            number += 1;
+        }
+        names.push(name);
+    }
+    names
+}
+
+/// One sheet of the user's: where its headings are, its columns and its rows.
+struct OwnSheet<'a> {
+    number: u16,
+    read: Option<&'a SheetRead>,
+    columns: &'a [Column],
+    rows: &'a [RowAsRead],
+}
+
+impl<'a> OwnSheet<'a> {
+    fn of(intake: &'a Intake, number: u16) -> Self {
+        let from = intake.rows.partition_point(|row| row.sheet < number);
+        let to = intake.rows.partition_point(|row| row.sheet <= number);
+        Self {
+            number,
+            read: intake.sheets.get(usize::from(number)),
+            columns: intake.columns_of(number),
+            rows: intake.rows.get(from..to).unwrap_or_default(),
+        }
+    }
+
+    /// Row of the headings and the last row of the head, from 0.
+    fn head(&self) -> (u32, u32) {
+        let head = self.read.map_or(1, |read| read.heading_row).max(1) - 1;
+        let last = self.read.and_then(|read| read.above.last()).map_or(0, |(row, _)| row.saturating_sub(1));
+        (head, last.max(head))
     }
 }
 
-fn user_sheet(sheet: &mut Worksheet, intake: &Intake, marks: &Marks<'_>, looks: &Looks) -> Result<(), XlsxError> {
-    sheet.set_name(own_name(intake))?;
-    let head = intake.source.heading_row.max(1) - 1;
+fn user_sheet(
+    sheet: &mut Worksheet,
+    own: &OwnSheet<'_>,
+    marks: &Marks<'_>,
+    looks: &Looks,
+    room: &mut Room,
+) -> Result<(), XlsxError> {
     let mut across = 0.0;
-    for (at, column) in intake.columns.iter().enumerate() {
-        let width = width(intake, at, column);
+    for (at, column) in own.columns.iter().enumerate() {
+        let width = width(own, at, column);
         across += width;
         sheet.set_column_width(column.index, width)?;
     }
-    if head > 0 {
-        let first = intake.columns.first().map_or(0, |column| column.index);
-        let legend = Mark::ALL.iter().filter(|mark| !mark.sign().is_empty());
-        let legend: Vec<String> = legend.map(|mark| format!("{} {}", mark.sign().trim(), mark.meaning())).collect();
-        let said = format!("What stood above the headings is left out. Marks: {}; hatched: blank.", legend.join("; "));
-        sheet.write_string_with_format(0, first, said, looks.of(None, false))?;
-    }
-    for column in &intake.columns {
-        if column.heading.is_empty() {
-            continue;
-        }
-        let format = if column.field.is_some() { &looks.heading } else { &looks.own };
-        sheet.insert_note(head, column.index, &note(&heading_note(column)))?;
-        sheet.write_string_with_format(head, column.index, fitting(&column.heading), format)?;
-    }
-    let frozen = intake.columns.iter().find(|c| c.field.is_some_and(|field| field.name == "address"));
-    sheet.set_freeze_panes(head + 1, frozen.map_or(0, |column| column.index.min(5) + 1))?;
+    let (head, last) = own.head();
+    write_head(sheet, own, looks)?;
+    let frozen = own.columns.iter().find(|c| c.field.is_some_and(|field| field.name == "address"));
+    sheet.set_freeze_panes(last + 1, frozen.map_or(0, |column| column.index.min(5) + 1))?;
     let pages = (across / LEGIBLE).ceil().clamp(1.0, 40.0) as u16; // clamped to what fits the type
-    sheet.set_landscape().set_paper_size(PAPER_A3).set_print_fit_to_pages(pages, 0).set_repeat_rows(head, head)?;
-    let mut room = Room::of(marks);
-    for read in &intake.rows {
+    sheet.set_landscape().set_paper_size(PAPER_A3).set_print_fit_to_pages(pages, 0).set_repeat_rows(head, last)?;
+    for read in own.rows {
         let row = read.row.saturating_sub(1);
-        let mut why = marks.aside.get(&read.row).copied();
-        for (column, cell) in intake.columns.iter().zip(&read.cells) {
-            let mark = marks.at(read.row, column.index);
+        let mut why = marks.aside.get(&(own.number, read.row)).copied();
+        for (column, cell) in own.columns.iter().zip(&read.cells) {
+            let mark = marks.at(own.number, read.row, column.index);
             let kind = mark.as_ref().map(|(mark, _)| *mark);
             match mark {
                 Some((Mark::Aside, _)) => {
@@ -124,13 +159,39 @@ fn user_sheet(sheet: &mut Worksheet, intake: &Intake, marks: &Marks<'_>, looks: 
                         sheet.insert_note(row, column.index, &note(&format!("This row is set aside.\n{why}")))?;
                     }
                 }
-                Some((mark, said)) if room.take(mark != Mark::Doubtful) => {
+                Some((mark, said)) if room.take(!matches!(mark, Mark::Doubtful | Mark::Clash)) => {
                     sheet.insert_note(row, column.index, &note(&said))?;
                 }
                 _ => {}
             }
             put(sheet, row, column, cell, kind, looks)?;
         }
+    }
+    Ok(())
+}
+
+/// What stands above the headings, the headings with how each was read, and what belongs to them below.
+fn write_head(sheet: &mut Worksheet, own: &OwnSheet<'_>, looks: &Looks) -> Result<(), XlsxError> {
+    let (head, _) = own.head();
+    for (row, cells) in own.read.map_or(&[][..], |read| read.above.as_slice()) {
+        let row = row.saturating_sub(1);
+        for (column, text) in cells {
+            let read = own.columns.iter().find(|known| known.index == *column).filter(|_| row == head);
+            let format = match read {
+                Some(column) if column.field.is_some() => &looks.heading,
+                Some(_) => &looks.own,
+                None => looks.of(None, false),
+            };
+            sheet.write_string_with_format(row, *column, fitting(text), format)?;
+        }
+    }
+    let lines =
+        own.columns.iter().enumerate().map(|(at, column)| {
+            (one_line(&column.heading).chars().count() as f64 * 1.15 / width(own, at, column)).ceil()
+        });
+    sheet.set_row_height(head, lines.fold(1.0, f64::max).min(8.0) * 12.5 + 3.0)?;
+    for column in own.columns.iter().filter(|column| !column.heading.is_empty()) {
+        sheet.insert_note(head, column.index, &note(&heading_note(column)))?;
     }
     Ok(())
 }
@@ -143,7 +204,7 @@ struct Room {
 
 impl Room {
     fn of(marks: &Marks<'_>) -> Self {
-        let doubtful = marks.notes.values().filter(|notes| notes.iter().all(|note| note.understood != NOT_KNOWN));
+        let doubtful = marks.notes.values().filter(|notes| notes.iter().all(|note| !note.is_lost()));
         let lost = (marks.marked - doubtful.count()).min(MOST_NOTES);
         Self { lost, doubtful: MOST_NOTES - lost }
     }
@@ -196,44 +257,21 @@ fn heading_note(column: &Column) -> String {
     match column.field {
         Some(field) => {
             let unit = if field.unit.is_empty() { String::new() } else { format!(" in {}", field.unit) };
-            let (name, word, how) = (field.name, sure(column).word(), &column.how);
+            let (name, word) = (field.name, Sure::of(column.grounds, column.score).word());
+            let how = match column.evidence.as_str() {
+                "" => column.how.clone(),
+                evidence => format!("{}; {evidence}", column.how),
+            };
             format!("Read as {name}{unit} ({word}: {how}).\n{}.", field.meaning)
         }
         None => format!("Not read ({}): kept and given back as it is.", column.how),
     }
 }
 
-fn width(intake: &Intake, at: usize, column: &Column) -> f64 {
-    let cells = intake.rows.iter().take(ROWS_MEASURED).filter_map(|row| row.cells.get(at));
+fn width(own: &OwnSheet<'_>, at: usize, column: &Column) -> f64 {
+    let cells = own.rows.iter().take(ROWS_MEASURED).filter_map(|row| row.cells.get(at));
     let longest = cells.map(|cell| cell.chars().count()).max().unwrap_or(0).max(column.heading.chars().count() / 2);
     (longest as f64 + 3.0).clamp(8.0, 34.0)
-}
-
-/// One line of the list of marked cells.
-struct Listed {
-    cell: String,
-    mark: Mark,
-    heading: String,
-    written: String,
-    said: String,
-}
-
-/// Every marked cell in the order of the sheet, rows set aside with their reason.
-fn marks_listed(intake: &Intake, marks: &Marks<'_>) -> Vec<Listed> {
-    let mut listed = Vec::with_capacity(marks.marked);
-    for read in &intake.rows {
-        if let Some(why) = marks.aside.get(&read.row) {
-            let (cell, said) = (format!("row {}", read.row), (*why).to_owned());
-            listed.push(Listed { cell, mark: Mark::Aside, heading: String::new(), written: String::new(), said });
-            continue;
-        }
-        for (column, written) in intake.columns.iter().zip(&read.cells) {
-            let Some((mark, said)) = marks.at(read.row, column.index) else { continue };
-            let cell = format!("{}{}", column_letters(column.index), read.row);
-            listed.push(Listed { cell, mark, heading: one_line(&column.heading), written: written.clone(), said });
-        }
-    }
-    listed
 }
 
 #[cfg(test)]
@@ -266,6 +304,8 @@ mod tests {
         let bytes = marked(SHEET);
         let mut book = Xlsx::new(Cursor::new(bytes)).expect("a workbook");
         assert_eq!(book.sheet_names(), [PAGE, "Your sheet", CELLS]);
+        let titles = book.worksheet_range("Your sheet").expect("the sheet");
+        assert_eq!(titles.get_value((0, 0)), Some(&Data::String("Site list".into())), "what stands above stays there");
         let sheet = book.worksheet_range("Your sheet").expect("the sheet");
         let at = |row: u32, column: u32| sheet.get_value((row - 1, column)).cloned().unwrap_or(Data::Empty);
         assert_eq!(at(2, 1), Data::String("Main fuse".into()));
@@ -322,14 +362,15 @@ mod tests {
 
     #[test]
     fn no_sheet_name_breaks_the_workbook() {
-        let named = |sheet: &str| {
-            let mut intake = Intake::default();
-            intake.source.sheet = sheet.to_owned();
-            own_name(&intake)
+        let named = |sheets: &[&str]| {
+            let read = |name: &&str| SheetRead { name: (*name).to_owned(), ..SheetRead::default() };
+            own_names(&Intake { sheets: sheets.iter().map(read).collect(), ..Intake::default() })
         };
-        assert_eq!(named("inspection"), "inspection (2)");
-        assert_eq!(named(""), "Your sheet");
-        assert_eq!(named("'a/b'"), "a b");
-        assert_eq!(named("A name that is longer than thirty-one letters").chars().count(), 26);
+        assert_eq!(named(&["inspection"]), ["inspection (2)"]);
+        assert_eq!(named(&[""]), ["Your sheet"]);
+        assert_eq!(named(&["'a/b'", "A:B", "a b"]), ["a b", "A B (2)", "a b (3)"]);
+        let long = "A name that is longer than thirty-one letters";
+        let both = named(&[long, long]);
+        assert!(both[0] != both[1] && both.iter().all(|name| name.chars().count() <= 31), "{both:?}");
     }
 }

@@ -2,8 +2,8 @@
 //! marked cells.
 
 use super::marks::{Looks, Mark, Marks};
-use super::{CELLS, Listed, PAGE, own_name};
-use crate::intake::{Group, Inspection, Intake, NOT_KNOWN, one_line};
+use super::{CELLS, PAGE, own_names};
+use crate::intake::{Group, Inspection, Intake, one_line};
 use crate::report::formats::{FACE, INK, text};
 use crate::report::grid::GREATEST_ROWS;
 use crate::report::writer::fitting;
@@ -11,6 +11,8 @@ use rust_xlsxwriter::{Format, Worksheet, XlsxError};
 
 /// Widths of the columns of the page, characters.
 const WIDTHS: [f64; 5] = [20.0, 34.0, 30.0, 36.0, 44.0];
+/// Cases shown of a contradiction, one a column.
+const EXAMPLES: usize = 3;
 /// Row numbers that are listed of a reason.
 const ROWS_LISTED: usize = 40;
 
@@ -94,11 +96,13 @@ pub(super) fn page(
     values(&mut down, seen)?;
     rows(&mut down, seen)?;
     missing(&mut down, seen)?;
-    columns(&mut down, intake, seen)
+    columns(&mut down, seen)
 }
 
 fn legend(down: &mut Down<'_>, intake: &Intake, marks: &Marks<'_>, looks: &Looks) -> Result<(), XlsxError> {
-    down.title(&format!("Marks on the sheet {}", own_name(intake)))?;
+    let names = own_names(intake);
+    let noun = if names.len() > 1 { "sheets" } else { "sheet" };
+    down.title(&format!("Marks on the {noun} {}", names.join(" and ")))?;
     for mark in Mark::ALL {
         let (row, format) = (down.row, looks.of(Some(mark), false));
         match mark {
@@ -120,15 +124,24 @@ fn legend(down: &mut Down<'_>, intake: &Intake, marks: &Marks<'_>, looks: &Looks
     down.say(&format!("{all} cells and rows are marked. {noted}; the sheet {CELLS} lists all."))
 }
 
-fn columns(down: &mut Down<'_>, intake: &Intake, seen: &Inspection) -> Result<(), XlsxError> {
-    let (read, all) = (seen.columns.len(), intake.columns.len());
-    down.title(&format!("Columns: {read} of {all} are read as survey fields"))?;
-    down.heads(&["Column", "Heading", "Read as", "How sure", "How it was found"])?;
-    for column in &seen.columns {
-        down.line(&[&column.letters, &column.heading, &column.field, column.sure.word(), &column.how])?;
-    }
-    for own in &seen.own {
-        down.line(&["", own, "not read: your own, given back", "", ""])?;
+fn columns(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
+    for sheet in &seen.sheets {
+        let (read, all) = (sheet.read.len(), sheet.read.len() + sheet.asked.len() + sheet.own.len());
+        let of = if sheet.name.is_empty() { String::new() } else { format!(" of {}", sheet.name) };
+        down.title(&format!("Columns{of}: {read} of {all} are read as survey fields"))?;
+        down.heads(&["Column", "Heading", "Read as", "How sure", "How it was found"])?;
+        for column in &sheet.read {
+            let sure = format!("{} ({:.2})", column.sure.word(), column.score);
+            let (field, found) = (column.field_said(), column.grounds_said());
+            down.line(&[&column.letters, &column.heading, &field, &sure, &found])?;
+        }
+        for column in &sheet.asked {
+            let could = format!("not read: could be {}", column.field.name);
+            down.line(&[&column.letters, &column.heading, &could, "not understood", &column.how])?;
+        }
+        for own in &sheet.own {
+            down.line(&["", own, "not read: your own, given back", "", ""])?;
+        }
     }
     Ok(())
 }
@@ -144,7 +157,7 @@ fn values(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
             let mut cells = vec![group.count.to_string(), one_line(&group.message)];
             cells.extend(group.examples.iter().map(|example| {
                 let raw = format!("{} {}: \"{}\"", example.cell, example.field, one_line(&example.raw));
-                if example.understood == NOT_KNOWN { raw } else { format!("{raw} = {}", one_line(&example.understood)) }
+                if example.lost { raw } else { format!("{raw} = {}", one_line(&example.understood)) }
             }));
             down.line(&cells.iter().map(String::as_str).collect::<Vec<_>>())?;
         }
@@ -152,12 +165,21 @@ fn values(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
     };
     kinds(down, "Values read as not known", &seen.lost)?;
     kinds(down, "Values understood with a doubt or a remark", &seen.doubtful)?;
+    contradictions(down, seen)
+}
+
+/// Contradictions by kind, each with its first cases; the list of marked cells has all.
+fn contradictions(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
+    let all: usize = seen.contradictions.iter().map(|clash| clash.cases.len()).sum();
+    if all == 0 {
+        return Ok(());
+    }
+    down.title(&format!("Contradictions: {all}"))?;
+    down.heads(&["Cases", "What contradicts, and what is made of it", "For example", "", ""])?;
     for clash in &seen.contradictions {
-        down.title(&format!("Contradictions: {}", clash.cases.len()))?;
-        down.say(&clash.kind)?;
-        for case in &clash.cases {
-            down.say(&one_line(case))?;
-        }
+        let mut cells = vec![clash.cases.len().to_string(), one_line(&clash.kind)];
+        cells.extend(clash.cases.iter().take(EXAMPLES).map(|case| one_line(case)));
+        down.line(&cells.iter().map(String::as_str).collect::<Vec<_>>())?;
     }
     Ok(())
 }
@@ -170,7 +192,7 @@ fn rows(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
     }
     down.heads(&["Rows", "Set aside because", "Which", "", ""])?;
     for reason in &seen.aside {
-        let mut numbers: Vec<String> = reason.rows.iter().take(ROWS_LISTED).map(u32::to_string).collect();
+        let mut numbers: Vec<String> = reason.rows.iter().take(ROWS_LISTED).cloned().collect();
         if reason.rows.len() > ROWS_LISTED {
             numbers.push(format!("and {} more", reason.rows.len() - ROWS_LISTED));
         }
@@ -190,6 +212,33 @@ fn missing(down: &mut Down<'_>, seen: &Inspection) -> Result<(), XlsxError> {
         down.line(&[worth.field, worth.assumed, worth.costs])?;
     }
     Ok(())
+}
+
+/// One line of the list of marked cells.
+pub(super) struct Listed {
+    cell: String,
+    mark: Mark,
+    heading: String,
+    written: String,
+    said: String,
+}
+
+/// Every marked cell in the order of the sheet, rows set aside with their reason.
+pub(super) fn marks_listed(intake: &Intake, marks: &Marks<'_>) -> Vec<Listed> {
+    let mut listed = Vec::with_capacity(marks.marked);
+    for read in &intake.rows {
+        if let Some(why) = marks.aside.get(&(read.sheet, read.row)) {
+            let (cell, said) = (format!("row {}", intake.row_named(read.sheet, read.row)), (*why).to_owned());
+            listed.push(Listed { cell, mark: Mark::Aside, heading: String::new(), written: String::new(), said });
+            continue;
+        }
+        for (column, written) in intake.columns_of(read.sheet).iter().zip(&read.cells) {
+            let Some((mark, said)) = marks.at(read.sheet, read.row, column.index) else { continue };
+            let cell = intake.cell_named(read.sheet, read.row, column.index);
+            listed.push(Listed { cell, mark, heading: one_line(&column.heading), written: written.clone(), said });
+        }
+    }
+    listed
 }
 
 /// Writes the list of marked cells.

@@ -56,7 +56,9 @@ fn head<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
         Look::Title,
     );
     let source = &run.intake.source;
-    let sheet = if source.sheet.is_empty() { String::new() } else { format!(", sheet {}", source.sheet) };
+    let noun = if run.intake.sheets.len() > 1 { "sheets" } else { "sheet" };
+    let sheets = run.intake.sheets_said();
+    let sheet = if sheets.is_empty() { String::new() } else { format!(", {noun} {sheets}") };
     page.text(
         format!("{}{sheet}. As of {}, stance {}. Baywright {}.", source.name, date(run.as_of), run.stance, run.version),
         Look::Subtitle,
