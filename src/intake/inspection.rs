@@ -144,7 +144,7 @@ pub fn inspection(intake: &Intake) -> Inspection {
     let fielded: Vec<(&Column, &Field)> =
         intake.columns.iter().filter_map(|column| column.field.map(|field| (column, field))).collect();
     Inspection {
-        place: format!("{}{sheet}, headings in row {}", source.name, source.heading_row),
+        place: one_line(&format!("{}{sheet}, headings in row {}", source.name, source.heading_row)),
         answer: answer(intake),
         warnings: intake.warnings.clone(),
         columns: fielded.iter().map(|(column, field)| column_line(column, field)).collect(),

@@ -58,6 +58,8 @@ mod open_document;
 mod other_formats;
 mod other_sheets;
 mod parquet;
+#[cfg(feature = "parquet")]
+mod parquet_pages;
 mod parts;
 mod preflight;
 mod profiles;
