@@ -12,6 +12,8 @@ const MOST_COLUMNS: usize = 16_384;
 const MOST_ROWS: u64 = 1_048_576;
 /// Lines looked at to find the delimiter.
 const LINES_FOR_DELIMITER: usize = 40;
+/// Bytes looked at: a line without end must not be cut up four times.
+const BYTES_FOR_DELIMITER: usize = 1 << 18;
 
 /// Decoded text and how to cut it.
 pub(super) struct Delimited<'a> {
@@ -140,20 +142,32 @@ impl<'a> Delimited<'a> {
     }
 }
 
-/// The mark among comma, semicolon, tab and bar that cuts the first lines into the same number of cells most often,
-/// the larger number of cells among equals.
+/// The mark among comma, semicolon, tab and bar under which most of the first lines belong to rows of one and the same
+/// number of cells; the larger number of cells among equals. Lines are counted and not rows, since a mark that is none
+/// cuts a cell of several lines into as many rows.
 fn delimiter_of(text: &str) -> u8 {
+    let end = (0..=BYTES_FOR_DELIMITER.min(text.len())).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0);
+    let text = text.get(..end).unwrap_or(text);
     let mut best = (0_usize, b',');
     for mark in [b',', b';', b'\t', b'|'] {
         let mut reader =
             csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(mark).from_reader(text.as_bytes());
-        let widths: Vec<usize> =
-            reader.records().take(LINES_FOR_DELIMITER).map_while(Result::ok).map(|record| record.len()).collect();
-        let usual = widths.iter().copied().max_by_key(|width| {
-            (if *width > 1 { widths.iter().filter(|other| *other == width).count() } else { 0 }, *width)
-        });
-        let Some(usual) = usual.filter(|usual| *usual > 1) else { continue };
-        let score = widths.iter().filter(|width| **width == usual).count() * 1000 + usual.min(999);
+        // Cells and lines of each row.
+        let mut rows: Vec<(usize, usize)> = Vec::new();
+        let mut seen = 0;
+        for record in reader.records().map_while(Result::ok) {
+            let lines = 1 + record.iter().map(|cell| cell.bytes().filter(|byte| *byte == b'\n').count()).sum::<usize>();
+            rows.push((record.len(), lines));
+            seen += lines;
+            if seen >= LINES_FOR_DELIMITER {
+                break;
+            }
+        }
+        let of_width = |width: usize| rows.iter().filter(move |(cells, _)| *cells == width);
+        let lines_of = |width: usize| of_width(width).map(|(_, lines)| lines).sum::<usize>();
+        let usual = rows.iter().map(|(cells, _)| *cells).filter(|cells| *cells > 1);
+        let Some((lines, usual)) = usual.map(|cells| (lines_of(cells), cells)).max() else { continue };
+        let score = lines * 1000 + usual.min(999);
         if score > best.0 {
             best = (score, mark);
         }
@@ -213,6 +227,13 @@ mod tests {
     fn commas_within_addresses_do_not_hide_the_semicolon() {
         let text = "address;fuse\n7 Fennel Row, Tarnholt;60\n8 Fennel Row, Tarnholt;80\n9 Fennel Row, Tarnholt;80\n";
         assert_eq!(rows(text.as_bytes())[1].1.len(), 2);
+    }
+
+    #[test]
+    fn commas_and_lines_within_a_cell_do_not_hide_the_bar() {
+        let row = |number: u8| format!("{number} Fennel Row, Tarnholt|\"gate, then steps\nmind the rail\"|60\n");
+        let text = format!("address|notes|fuse\n{}{}{}", row(7), row(8), row(9));
+        assert!(rows(text.as_bytes()).iter().all(|(_, cells)| cells.len() == 3));
     }
 
     #[test]

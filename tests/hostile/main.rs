@@ -8,6 +8,8 @@
 mod bounds;
 mod cells;
 mod child;
+#[path = "../draws.rs"]
+mod draws;
 mod files;
 mod headings;
 mod mutation;
@@ -18,12 +20,7 @@ mod seeds;
 #[path = "../splitmix.rs"]
 mod splitmix;
 
-use splitmix::Splitmix;
-
-/// A number from the environment.
-fn number(name: &str) -> Option<u64> {
-    std::env::var(name).ok().and_then(|text| text.parse().ok())
-}
+use draws::{Draws, number};
 
 /// Rounds of one test, and where the first one stands in the sequence.
 fn rounds(usual: u64) -> std::ops::Range<u64> {
@@ -35,32 +32,5 @@ fn rounds(usual: u64) -> std::ops::Range<u64> {
 
 /// The generator of one round.
 fn draws(round: u64) -> Draws {
-    let seed = number("HOSTILE_SEED").unwrap_or(20_261_125);
-    let mut first = Splitmix(seed ^ round.wrapping_mul(0x2545_f491_4f6c_dd1d));
-    Draws(Splitmix(first.next()))
-}
-
-/// Draws of one round.
-pub struct Draws(Splitmix);
-
-impl Draws {
-    /// A number below `most`, which is not nought.
-    pub fn below(&mut self, most: usize) -> usize {
-        (self.0.next() % most.max(1) as u64) as usize
-    }
-
-    /// Whether something of this chance, in hundredths, happens.
-    pub fn chance(&mut self, hundredths: usize) -> bool {
-        self.below(100) < hundredths
-    }
-
-    /// One of several.
-    pub fn one<'a, T>(&mut self, among: &'a [T]) -> &'a T {
-        &among[self.below(among.len())]
-    }
-
-    /// Eight bytes of noise.
-    pub fn word(&mut self) -> u64 {
-        self.0.next()
-    }
+    Draws::of(number("HOSTILE_SEED").unwrap_or(20_261_125), round)
 }
