@@ -77,6 +77,7 @@ mod survey_lines;
 mod survey_sheets;
 mod table;
 mod template;
+mod twins;
 mod types;
 mod units;
 mod values;
