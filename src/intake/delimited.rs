@@ -2,6 +2,8 @@
 
 use super::raw::{RawCell, RawRow};
 use std::borrow::Cow;
+use std::cell::Cell;
+use std::io::Read;
 use std::ops::ControlFlow;
 
 /// A field longer than this is a quotation mark that was never closed.
@@ -14,6 +16,27 @@ const MOST_ROWS: u64 = 1_048_576;
 const LINES_FOR_DELIMITER: usize = 40;
 /// Bytes looked at: a line without end must not be cut up four times.
 const BYTES_FOR_DELIMITER: usize = 1 << 18;
+
+/// Bytes of the longest row.
+const LONGEST_ROW: usize = 16 << 20;
+
+/// Text that is handed out up to an allowance, so that a row without end is given up and not kept whole.
+struct Allowed<'a> {
+    rest: &'a [u8],
+    left: &'a Cell<usize>,
+}
+
+impl Read for Allowed<'_> {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        if self.left.get() == 0 && !self.rest.is_empty() {
+            return Err(std::io::Error::other("a row without end"));
+        }
+        let most = buffer.len().min(self.left.get());
+        let length = self.rest.read(buffer.get_mut(..most).unwrap_or_default())?;
+        self.left.set(self.left.get() - length);
+        Ok(length)
+    }
+}
 
 /// Decoded text and how to cut it.
 pub(super) struct Delimited<'a> {
@@ -85,17 +108,26 @@ impl<'a> Delimited<'a> {
     /// Hands every row with a filled cell to `visit`, until it breaks off. Rows are numbered as a spreadsheet program
     /// shows them: empty lines count, a line end within quotation marks does not.
     pub fn stream(&self, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<(), String> {
+        let left = Cell::new(LONGEST_ROW);
         let mut reader = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
             .delimiter(self.delimiter)
-            .from_reader(self.text.as_bytes());
+            .from_reader(Allowed { rest: self.text.as_bytes(), left: &left });
         let mut record = csv::StringRecord::new();
         let mut line_ends_within = 0_u64;
         loop {
+            left.set(LONGEST_ROW);
             match reader.read_record(&mut record) {
                 Ok(true) => {}
                 Ok(false) => return Ok(()),
+                Err(error) if error.is_io_error() => {
+                    return Err(format!(
+                        "it has a row of more than {} MB after row {}; a quotation mark may be opened and never closed",
+                        LONGEST_ROW >> 20,
+                        record.position().map_or(0, csv::Position::line)
+                    ));
+                }
                 Err(error) => return Err(format!("{error}; open it in a spreadsheet program and save it again")),
             }
             // The position of a record is that of the empty lines before it.

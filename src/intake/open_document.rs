@@ -6,7 +6,7 @@
 
 use super::layout::{Layout, Region};
 use super::open_cells::{Row, Xml, attribute, count, damaged, is_hidden, read_row};
-use super::raw::{RawCell, RawRow};
+use super::raw::{RawCell, RawRow, texts_borne, too_much_text};
 use super::workbook::{SheetName, StreamNotes};
 use quick_xml::events::Event;
 use std::collections::{BTreeMap, BTreeSet};
@@ -36,6 +36,11 @@ impl<'a> OpenDocument<'a> {
         let mut document = Self { bytes, sheets: Vec::new() };
         document.sheets = document.find_sheets()?;
         Ok(document)
+    }
+
+    /// Bytes of the file.
+    pub fn size(&self) -> usize {
+        self.bytes.len()
     }
 
     /// The sheets in the order of their tabs.
@@ -82,6 +87,7 @@ impl<'a> OpenDocument<'a> {
     pub fn stream(&self, sheet: &str, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<StreamNotes, String> {
         let mut notes = StreamNotes::default();
         let mut made = 0_u64;
+        let mut texts = texts_borne(self.size());
         self.rows_of(sheet, &mut Layout::default(), &mut |number, row| {
             let mut cells = Vec::with_capacity(row.cells.len());
             for (column, cell) in row.cells {
@@ -93,6 +99,10 @@ impl<'a> OpenDocument<'a> {
                     }
                     (None, false) => continue,
                 };
+                if let RawCell::Text(text) = &value {
+                    let bytes = (text.len() as u64).saturating_mul(u64::from(cell.repeated.min(MOST_COLUMNS)));
+                    texts = texts.checked_sub(bytes).ok_or_else(|| too_much_text(number))?;
+                }
                 made = made.saturating_add(u64::from(cell.repeated.saturating_sub(1)));
                 if made > MOST_REPEATED {
                     return Err(too_much(number));

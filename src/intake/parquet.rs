@@ -24,6 +24,11 @@ impl Parquet {
     }
 
     /// Nothing, since there is no table.
+    pub fn size(&self) -> usize {
+        match *self {}
+    }
+
+    /// Nothing, since there is no table.
     pub fn unread(&self) -> &[String] {
         match *self {}
     }
@@ -67,6 +72,7 @@ mod with_polars {
         columns: Vec<(String, Values)>,
         height: usize,
         unread: Vec<String>,
+        size: usize,
     }
 
     enum Values {
@@ -139,7 +145,7 @@ mod with_polars {
                     packed >> 10
                 ));
             }
-            let mut table = Self { columns: Vec::new(), height, unread: Vec::new() };
+            let mut table = Self { columns: Vec::new(), height, unread: Vec::new(), size: bytes.len() };
             for (at, (name, unpacked)) in names.into_iter().zip(unpacked).enumerate() {
                 if unpacked.is_none() {
                     table.unread.push(name);
@@ -160,6 +166,11 @@ mod with_polars {
                 return Err(damaged(&"no column of it can be read"));
             }
             Ok(table)
+        }
+
+        /// Bytes of the file.
+        pub fn size(&self) -> usize {
+            self.size
         }
 
         /// Columns of a type that is not read.

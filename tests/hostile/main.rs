@@ -5,6 +5,7 @@
 //! `HOSTILE_ROUND=1234 cargo test --release --test hostile xlsx`. HOSTILE_ROUNDS in the environment multiplies the
 //! number of rounds, HOSTILE_SEED gives other ones.
 
+mod bombs;
 mod bounds;
 mod cells;
 mod child;
