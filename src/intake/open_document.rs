@@ -18,6 +18,8 @@ const MOST_ROWS: u32 = 1_048_576;
 const MOST_COLUMNS: u32 = 16_384;
 /// Filled cells of one sheet that may come of repetition.
 const MOST_REPEATED: u64 = 1_000_000;
+/// Filled rows of one sheet that may come of repetition: two sites are hardly ever written alike in every cell.
+const MOST_ROWS_REPEATED: u64 = 20_000;
 /// Rows whose numbers are looked at for the unit shown beside them.
 const ROWS_FOR_UNITS: u32 = 200;
 
@@ -86,7 +88,7 @@ impl<'a> OpenDocument<'a> {
     /// Hands every row with a filled cell to `visit`, until it breaks off.
     pub fn stream(&self, sheet: &str, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<StreamNotes, String> {
         let mut notes = StreamNotes::default();
-        let mut made = 0_u64;
+        let (mut made, mut rows_made) = (0_u64, 0_u64);
         let mut texts = texts_borne(self.size());
         self.rows_of(sheet, &mut Layout::default(), &mut |number, row| {
             let mut cells = Vec::with_capacity(row.cells.len());
@@ -118,7 +120,8 @@ impl<'a> OpenDocument<'a> {
                 return Ok(ControlFlow::Continue(()));
             }
             made = made.saturating_add(u64::from(row.repeated.saturating_sub(1)).saturating_mul(cells.len() as u64));
-            if made > MOST_REPEATED {
+            rows_made = rows_made.saturating_add(u64::from(row.repeated.saturating_sub(1)));
+            if made > MOST_REPEATED || rows_made > MOST_ROWS_REPEATED {
                 return Err(too_much(number));
             }
             for offset in 1..row.repeated {

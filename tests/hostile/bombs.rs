@@ -361,7 +361,7 @@ fn bomb(name: &str) -> Option<Vec<u8>> {
         #[cfg(feature = "parquet")]
         "parquet: a million rows of a thousand blank columns" => blank_columns(),
         #[cfg(feature = "parquet")]
-        "parquet: one long text a million times" => one_value(),
+        "parquet: one long text many times" => one_value(),
         _ => return None,
     })
 }
@@ -392,7 +392,7 @@ fn one_value() -> Vec<u8> {
     let headings = ["address", "cutout_rating_a", "existing_demand_a", "parking_distance_m"];
     table(
         headings
-            .map(|name| StringChunked::from_iter_values(name.into(), (0..100_000).map(|_| long.as_str())).into_column())
+            .map(|name| StringChunked::from_iter_values(name.into(), (0..1500).map(|_| long.as_str())).into_column())
             .to_vec(),
     )
 }
@@ -433,7 +433,7 @@ const NAMES: &[&str] = &[
     #[cfg(feature = "parquet")]
     "parquet: a million rows of a thousand blank columns",
     #[cfg(feature = "parquet")]
-    "parquet: one long text a million times",
+    "parquet: one long text many times",
 ];
 
 #[test]
