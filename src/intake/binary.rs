@@ -46,6 +46,11 @@ impl<'a> Binary<'a> {
         Ok(Self { bytes, book, shift })
     }
 
+    /// Bytes of the file.
+    pub fn size(&self) -> usize {
+        self.bytes.len()
+    }
+
     /// The worksheets in the order of their tabs.
     pub fn sheets(&self) -> Vec<SheetName> {
         self.book

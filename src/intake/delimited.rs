@@ -2,6 +2,8 @@
 
 use super::raw::{RawCell, RawRow};
 use std::borrow::Cow;
+use std::cell::Cell;
+use std::io::Read;
 use std::ops::ControlFlow;
 
 /// A field longer than this is a quotation mark that was never closed.
@@ -12,6 +14,29 @@ const MOST_COLUMNS: usize = 16_384;
 const MOST_ROWS: u64 = 1_048_576;
 /// Lines looked at to find the delimiter.
 const LINES_FOR_DELIMITER: usize = 40;
+/// Bytes looked at: a line without end must not be cut up four times.
+const BYTES_FOR_DELIMITER: usize = 1 << 18;
+
+/// Bytes of the longest row.
+const LONGEST_ROW: usize = 16 << 20;
+
+/// Text that is handed out up to an allowance, so that a row without end is given up and not kept whole.
+struct Allowed<'a> {
+    rest: &'a [u8],
+    left: &'a Cell<usize>,
+}
+
+impl Read for Allowed<'_> {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        if self.left.get() == 0 && !self.rest.is_empty() {
+            return Err(std::io::Error::other("a row without end"));
+        }
+        let most = buffer.len().min(self.left.get());
+        let length = self.rest.read(buffer.get_mut(..most).unwrap_or_default())?;
+        self.left.set(self.left.get() - length);
+        Ok(length)
+    }
+}
 
 /// Decoded text and how to cut it.
 pub(super) struct Delimited<'a> {
@@ -83,17 +108,26 @@ impl<'a> Delimited<'a> {
     /// Hands every row with a filled cell to `visit`, until it breaks off. Rows are numbered as a spreadsheet program
     /// shows them: empty lines count, a line end within quotation marks does not.
     pub fn stream(&self, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<(), String> {
+        let left = Cell::new(LONGEST_ROW);
         let mut reader = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
             .delimiter(self.delimiter)
-            .from_reader(self.text.as_bytes());
+            .from_reader(Allowed { rest: self.text.as_bytes(), left: &left });
         let mut record = csv::StringRecord::new();
         let mut line_ends_within = 0_u64;
         loop {
+            left.set(LONGEST_ROW);
             match reader.read_record(&mut record) {
                 Ok(true) => {}
                 Ok(false) => return Ok(()),
+                Err(error) if error.is_io_error() => {
+                    return Err(format!(
+                        "it has a row of more than {} MB after row {}; a quotation mark may be opened and never closed",
+                        LONGEST_ROW >> 20,
+                        record.position().map_or(0, csv::Position::line)
+                    ));
+                }
                 Err(error) => return Err(format!("{error}; open it in a spreadsheet program and save it again")),
             }
             // The position of a record is that of the empty lines before it.
@@ -140,20 +174,32 @@ impl<'a> Delimited<'a> {
     }
 }
 
-/// The mark among comma, semicolon, tab and bar that cuts the first lines into the same number of cells most often,
-/// the larger number of cells among equals.
+/// The mark among comma, semicolon, tab and bar under which most of the first lines belong to rows of one and the same
+/// number of cells; the larger number of cells among equals. Lines are counted and not rows, since a mark that is none
+/// cuts a cell of several lines into as many rows.
 fn delimiter_of(text: &str) -> u8 {
+    let end = (0..=BYTES_FOR_DELIMITER.min(text.len())).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0);
+    let text = text.get(..end).unwrap_or(text);
     let mut best = (0_usize, b',');
     for mark in [b',', b';', b'\t', b'|'] {
         let mut reader =
             csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(mark).from_reader(text.as_bytes());
-        let widths: Vec<usize> =
-            reader.records().take(LINES_FOR_DELIMITER).map_while(Result::ok).map(|record| record.len()).collect();
-        let usual = widths.iter().copied().max_by_key(|width| {
-            (if *width > 1 { widths.iter().filter(|other| *other == width).count() } else { 0 }, *width)
-        });
-        let Some(usual) = usual.filter(|usual| *usual > 1) else { continue };
-        let score = widths.iter().filter(|width| **width == usual).count() * 1000 + usual.min(999);
+        // Cells and lines of each row.
+        let mut rows: Vec<(usize, usize)> = Vec::new();
+        let mut seen = 0;
+        for record in reader.records().map_while(Result::ok) {
+            let lines = 1 + record.iter().map(|cell| cell.bytes().filter(|byte| *byte == b'\n').count()).sum::<usize>();
+            rows.push((record.len(), lines));
+            seen += lines;
+            if seen >= LINES_FOR_DELIMITER {
+                break;
+            }
+        }
+        let of_width = |width: usize| rows.iter().filter(move |(cells, _)| *cells == width);
+        let lines_of = |width: usize| of_width(width).map(|(_, lines)| lines).sum::<usize>();
+        let usual = rows.iter().map(|(cells, _)| *cells).filter(|cells| *cells > 1);
+        let Some((lines, usual)) = usual.map(|cells| (lines_of(cells), cells)).max() else { continue };
+        let score = lines * 1000 + usual.min(999);
         if score > best.0 {
             best = (score, mark);
         }
@@ -213,6 +259,13 @@ mod tests {
     fn commas_within_addresses_do_not_hide_the_semicolon() {
         let text = "address;fuse\n7 Fennel Row, Tarnholt;60\n8 Fennel Row, Tarnholt;80\n9 Fennel Row, Tarnholt;80\n";
         assert_eq!(rows(text.as_bytes())[1].1.len(), 2);
+    }
+
+    #[test]
+    fn commas_and_lines_within_a_cell_do_not_hide_the_bar() {
+        let row = |number: u8| format!("{number} Fennel Row, Tarnholt|\"gate, then steps\nmind the rail\"|60\n");
+        let text = format!("address|notes|fuse\n{}{}{}", row(7), row(8), row(9));
+        assert!(rows(text.as_bytes()).iter().all(|(_, cells)| cells.len() == 3));
     }
 
     #[test]

@@ -43,6 +43,10 @@ pub fn read(path: &Path, options: &ReadOptions) -> Result<Intake, IntakeError> {
 /// # Errors
 /// As [`read`].
 pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Intake, IntakeError> {
+    read_whole(bytes, file, options).map_err(IntakeError::without_controls)
+}
+
+fn read_whole(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Intake, IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let (mut rows, kind) = Rows::open(bytes).map_err(failed)?;
     let mut intake = Intake {

@@ -3,74 +3,25 @@
 
 use super::aside::{Cause, Difference, Newer, SamePlace};
 use super::gather::Table;
-use super::raw::words_of;
 use super::rows::RowRead;
 use super::several::{Sheets, made_key};
+use super::twins::Standing;
 use super::types::CellNote;
-use crate::site::{Contradiction, Site};
+use crate::site::Contradiction;
 use std::collections::{BTreeSet, HashMap};
-
-/// The address as it is compared: its words, with the postcode unless they end with it. Empty without an address.
-fn place_of(site: &Site) -> String {
-    let mut place = site.identity.address.likely().map(|address| words_of(address)).unwrap_or_default();
-    if place.is_empty() {
-        return place;
-    }
-    if let Some(postcode) = site.identity.postcode.likely() {
-        let postcode = words_of(postcode);
-        if !place.ends_with(&postcode) {
-            place.push(' ');
-            place.push_str(&postcode);
-        }
-    }
-    place
-}
-
-/// Whether two addresses can be one place: the same numbers in them, and the words of one among those of the other.
-/// An address left blank fits any.
-fn can_be_one(one: &str, other: &str) -> bool {
-    if one == other || one.is_empty() || other.is_empty() {
-        return true;
-    }
-    let words = |text: &'_ str| text.split(' ').map(str::to_owned).collect::<Vec<String>>();
-    let (one, other) = (words(one), words(other));
-    let numbers = |words: &[String]| {
-        words.iter().filter(|word| word.bytes().any(|byte| byte.is_ascii_digit())).cloned().collect::<Vec<_>>()
-    };
-    let (short, long) = if one.len() <= other.len() { (&one, &other) } else { (&other, &one) };
-    numbers(&one) == numbers(&other) && short.iter().all(|word| long.contains(word))
-}
 
 /// Sets the earlier of two rows for one place aside.
 pub(super) fn set_duplicates_aside(table: &mut Table, sheets: Sheets<'_>) {
-    // Each leads from a mark to the sites that have it, in order.
-    let mut by_uprn: HashMap<String, Vec<usize>> = HashMap::new();
-    let mut by_id: HashMap<String, Vec<usize>> = HashMap::new();
-    let mut by_place: HashMap<String, Vec<usize>> = HashMap::new();
+    let mut standing = Standing::of(&table.sites);
     for at in 0..table.sites.len() {
-        let Some(site) = table.sites.get(at) else { continue };
-        let place = place_of(site);
-        let uprn = site.identity.uprn.likely().cloned();
-        let id = (!site.site_id.is_empty()).then(|| site.site_id.clone());
-        let mut candidates: BTreeSet<usize> = BTreeSet::new();
-        candidates.extend(uprn.as_ref().and_then(|key| by_uprn.get(key)).into_iter().flatten());
-        candidates.extend(id.as_ref().and_then(|key| by_id.get(key)).into_iter().flatten());
-        candidates.extend(by_place.get(&place).into_iter().flatten());
-        let twin = candidates.into_iter().find_map(|other| {
-            // A row that was set aside stands for nothing any more.
-            table.row(other).filter(|row| row.why.is_none())?;
-            same_place(site, &place, table.sites.get(other)?).map(|by| (other, by))
-        });
-        if let Some((other, by)) = twin {
-            settle(table, sheets, other, at, by);
-        }
-        for (index, key) in
-            [(&mut by_uprn, uprn), (&mut by_id, id), (&mut by_place, Some(place).filter(|place| !place.is_empty()))]
-        {
-            if let Some(key) = key {
-                index.entry(key).or_default().push(at);
+        if let Some((other, by)) = standing.twin_of(at) {
+            // A row that is set aside stands for nothing any more.
+            if settle(table, sheets, other, at, by) == at {
+                continue;
             }
+            standing.leave(other);
         }
+        standing.enter(at);
     }
     let Table { rows, sites, row_of } = table;
     let stays = |at: &usize| rows.get(*at).is_some_and(|row| row.why.is_none());
@@ -79,35 +30,8 @@ pub(super) fn set_duplicates_aside(table: &mut Table, sheets: Sheets<'_>) {
     row_of.retain(stays);
 }
 
-/// By which mark two sites are one place, if they are.
-fn same_place(site: &Site, place: &str, other: &Site) -> Option<&'static str> {
-    let other_place = place_of(other);
-    let compare = |one: Option<&String>, two: Option<&String>| match (one, two) {
-        (Some(one), Some(two)) => Some(one == two),
-        _ => None,
-    };
-    let id = |site: &Site| (!site.site_id.is_empty()).then(|| site.site_id.clone());
-    let by_mpan = compare(site.supply.mpan.likely(), other.supply.mpan.likely());
-    let by_uprn = compare(site.identity.uprn.likely(), other.identity.uprn.likely());
-    let by_id = compare(id(site).as_ref(), id(other).as_ref());
-    // Two supply numbers are two supplies, whatever the address.
-    if by_mpan == Some(false) || !can_be_one(place, &other_place) {
-        return None;
-    }
-    let same_address = place == other_place && !place.is_empty();
-    match (by_uprn, by_id, by_mpan) {
-        (Some(true), _, _) => Some("UPRN"),
-        (_, Some(true), _) => Some("site_id"),
-        (_, _, Some(true)) if same_address => Some("supply number and address"),
-        (Some(false), _, _) | (_, Some(false), _) => None,
-        // A home and the car park beside it may share their address; each has a sheet and a supply of its own.
-        _ if site.sheet != other.sheet && site.is_home() != other.is_home() => None,
-        _ => same_address.then_some("address"),
-    }
-}
-
-/// Leaves the later survey, else the later row, and sets the other aside.
-fn settle(table: &mut Table, sheets: Sheets<'_>, earlier: usize, later: usize, by: &'static str) {
+/// Leaves the later survey, else the later row, and sets the other aside; which of them that is.
+fn settle(table: &mut Table, sheets: Sheets<'_>, earlier: usize, later: usize, by: &'static str) -> usize {
     let date = |at: usize| table.sites.get(at)?.identity.survey_date.likely().copied();
     let (earlier_date, later_date) = (date(earlier), date(later));
     let earlier_stands = matches!((earlier_date, later_date), (Some(one), Some(two)) if one > two)
@@ -129,6 +53,7 @@ fn settle(table: &mut Table, sheets: Sheets<'_>, earlier: usize, later: usize, b
         let on = sheets.other(row.sheet, on).map(str::to_owned);
         row.why = Some(Cause::SamePlace(Box::new(SamePlace { by, stands: standing, on, because, differences })));
     }
+    goes
 }
 
 /// Notes on the row that stands where the two disagree about cut-out, loop or earthing, with both values. Where no date
@@ -205,6 +130,8 @@ pub(super) fn give_keys(table: &mut Table, sheets: Sheets<'_>) {
     let stated: BTreeSet<String> =
         table.sites.iter().map(|site| site.site_id.clone()).filter(|id| !id.is_empty()).collect();
     let mut used: HashMap<String, (u16, u32)> = HashMap::new();
+    // The last suffix of each key that several places share, so that ten thousand of them take no million steps.
+    let mut last: HashMap<String, u32> = HashMap::new();
     for (site, at) in table.sites.iter_mut().zip(&table.row_of) {
         if site.site_id.is_empty() {
             site.site_id_made = true;
@@ -220,10 +147,10 @@ pub(super) fn give_keys(table: &mut Table, sheets: Sheets<'_>) {
             used.insert(stated_id, (site.sheet, site.row));
             continue;
         };
-        let mut number = 2_u32;
-        let mut suffixed = format!("{stated_id}-{number}");
-        while stated.contains(&suffixed) || used.contains_key(&suffixed) {
-            number += 1;
+        let number = last.entry(stated_id.clone()).or_insert(1);
+        let mut suffixed = String::new();
+        while suffixed.is_empty() || stated.contains(&suffixed) || used.contains_key(&suffixed) {
+            *number = number.saturating_add(1);
             suffixed = format!("{stated_id}-{number}");
         }
         used.insert(suffixed.clone(), (site.sheet, site.row));

@@ -119,7 +119,8 @@ pub(super) fn postcode(text: &str) -> Identified {
         'I' => '1',
         other => other,
     };
-    for at in 0..packed.len() {
+    // Only of a text as short as a postcode: a long one would be written out once for each of its letters.
+    for at in 0..if packed.len() <= 7 { packed.len() } else { 0 } {
         let mended: String = packed.chars().enumerate().map(|(i, c)| if i == at { swapped(c) } else { c }).collect();
         if let Some(sound) = shaped(&mended) {
             let note = format!("read as {sound}: a letter for a digit, or the other way round");

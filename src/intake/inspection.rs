@@ -157,7 +157,7 @@ pub fn inspection(intake: &Intake) -> Inspection {
         groups(intake, of_kind)
     };
     Inspection {
-        place: place(intake),
+        place: one_line(&place(intake)),
         answer: answer(intake),
         warnings: intake.warnings.clone(),
         sheets: (0_u16..).zip(&intake.sheets).map(|(sheet, _)| sheet_columns(intake, sheet)).collect(),

@@ -8,7 +8,7 @@ use super::compound::{Compound, f64_at, u16_at, u32_at};
 use super::layout::{Layout, Region};
 use super::legacy_records::{Records, Text};
 use super::number_format::{built_in_moment, fault_of, packed_number, shows_moment, unit_in_format};
-use super::raw::{RawCell, RawRow};
+use super::raw::{RawCell, RawRow, texts_borne, too_much_text};
 use super::workbook::{DAYS_1900_TO_1904, SheetName, StreamNotes};
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
@@ -121,6 +121,11 @@ impl Legacy {
         Ok(book)
     }
 
+    /// Bytes of the file.
+    pub fn size(&self) -> usize {
+        self.stream.len()
+    }
+
     /// The worksheets in the order of their tabs.
     pub fn sheets(&self) -> Vec<SheetName> {
         self.sheets.iter().map(|(name, _)| name.clone()).collect()
@@ -208,6 +213,7 @@ impl Legacy {
         let mut notes = StreamNotes::default();
         let mut waiting: Option<(u16, u16, u16)> = None;
         let mut seen = false;
+        let mut texts = texts_borne(self.size());
         for (kind, data) in self.records_of(sheet) {
             seen = true;
             let (Some(row), Some(column), format) = (u16_at(data, 0), u16_at(data, 2), u16_at(data, 4).unwrap_or(0))
@@ -256,6 +262,10 @@ impl Legacy {
                 }
                 _ => None,
             };
+            if let Some(RawCell::Text(text)) = &cell {
+                let bytes = text.len() as u64;
+                texts = texts.checked_sub(bytes).ok_or_else(|| too_much_text(u32::from(row) + 1))?;
+            }
             if let Some(cell) = cell.filter(|_| column <= 255) {
                 if matches!(cell, RawCell::Fault("not a number")) {
                     notes.unreadable_cells = notes.unreadable_cells.saturating_add(1);

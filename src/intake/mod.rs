@@ -73,6 +73,8 @@ mod other_formats;
 mod other_sheets;
 mod own_keys;
 mod parquet;
+#[cfg(feature = "parquet")]
+mod parquet_pages;
 mod parts;
 mod preflight;
 mod profiles;
@@ -98,6 +100,7 @@ mod survey_sheets;
 mod table;
 mod template;
 mod together;
+mod twins;
 mod types;
 mod units;
 mod values;

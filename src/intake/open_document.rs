@@ -6,7 +6,7 @@
 
 use super::layout::{Layout, Region};
 use super::open_cells::{Row, Xml, attribute, count, damaged, is_hidden, read_row};
-use super::raw::{RawCell, RawRow};
+use super::raw::{RawCell, RawRow, texts_borne, too_much_text};
 use super::workbook::{SheetName, StreamNotes};
 use quick_xml::events::Event;
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,6 +18,8 @@ const MOST_ROWS: u32 = 1_048_576;
 const MOST_COLUMNS: u32 = 16_384;
 /// Filled cells of one sheet that may come of repetition.
 const MOST_REPEATED: u64 = 1_000_000;
+/// Filled rows of one sheet that may come of repetition: two sites are hardly ever written alike in every cell.
+const MOST_ROWS_REPEATED: u64 = 20_000;
 /// Rows whose numbers are looked at for the unit shown beside them.
 const ROWS_FOR_UNITS: u32 = 200;
 
@@ -36,6 +38,11 @@ impl<'a> OpenDocument<'a> {
         let mut document = Self { bytes, sheets: Vec::new() };
         document.sheets = document.find_sheets()?;
         Ok(document)
+    }
+
+    /// Bytes of the file.
+    pub fn size(&self) -> usize {
+        self.bytes.len()
     }
 
     /// The sheets in the order of their tabs.
@@ -81,7 +88,8 @@ impl<'a> OpenDocument<'a> {
     /// Hands every row with a filled cell to `visit`, until it breaks off.
     pub fn stream(&self, sheet: &str, visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>) -> Result<StreamNotes, String> {
         let mut notes = StreamNotes::default();
-        let mut made = 0_u64;
+        let (mut made, mut rows_made) = (0_u64, 0_u64);
+        let mut texts = texts_borne(self.size());
         self.rows_of(sheet, &mut Layout::default(), &mut |number, row| {
             let mut cells = Vec::with_capacity(row.cells.len());
             for (column, cell) in row.cells {
@@ -93,6 +101,10 @@ impl<'a> OpenDocument<'a> {
                     }
                     (None, false) => continue,
                 };
+                if let RawCell::Text(text) = &value {
+                    let bytes = (text.len() as u64).saturating_mul(u64::from(cell.repeated.min(MOST_COLUMNS)));
+                    texts = texts.checked_sub(bytes).ok_or_else(|| too_much_text(number))?;
+                }
                 made = made.saturating_add(u64::from(cell.repeated.saturating_sub(1)));
                 if made > MOST_REPEATED {
                     return Err(too_much(number));
@@ -108,7 +120,8 @@ impl<'a> OpenDocument<'a> {
                 return Ok(ControlFlow::Continue(()));
             }
             made = made.saturating_add(u64::from(row.repeated.saturating_sub(1)).saturating_mul(cells.len() as u64));
-            if made > MOST_REPEATED {
+            rows_made = rows_made.saturating_add(u64::from(row.repeated.saturating_sub(1)));
+            if made > MOST_REPEATED || rows_made > MOST_ROWS_REPEATED {
                 return Err(too_much(number));
             }
             for offset in 1..row.repeated {

@@ -118,6 +118,17 @@ fn binary() -> Vec<u8> {
     zip.finish().unwrap().into_inner()
 }
 
+/// The corpus holds this very workbook; `BAYWRIGHT_WRITE_CORPUS=1` writes it anew.
+#[test]
+fn the_corpus_has_the_binary_workbook() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/corpus/troubles/binary.xlsb");
+    let bytes = binary();
+    if std::env::var_os("BAYWRIGHT_WRITE_CORPUS").is_some() {
+        std::fs::write(&path, &bytes).unwrap();
+    }
+    assert!(std::fs::read(&path).unwrap() == bytes, "another workbook");
+}
+
 #[test]
 fn a_binary_workbook_is_read_with_what_it_hides_merges_and_shows() {
     let intake = answer(&binary()).unwrap();

@@ -24,6 +24,11 @@ impl Parquet {
     }
 
     /// Nothing, since there is no table.
+    pub fn size(&self) -> usize {
+        match *self {}
+    }
+
+    /// Nothing, since there is no table.
     pub fn unread(&self) -> &[String] {
         match *self {}
     }
@@ -36,6 +41,7 @@ pub(super) use with_polars::Parquet;
 mod with_polars {
     use super::{ControlFlow, RawRow};
     use crate::intake::guarded::unwound;
+    use crate::intake::parquet_pages::claims;
     use crate::intake::raw::RawCell;
     use polars::prelude::{
         BooleanChunked, ChunkApply, DataType, Float64Chunked, ParquetReader, PolarsError, SerReader, Series,
@@ -48,6 +54,14 @@ mod with_polars {
     const MOST_COLUMNS: usize = 16_384;
     /// Bytes of the table, unpacked, as it declares them.
     const LARGEST_UNPACKED: u64 = 2 << 30;
+    /// Columns that unpack to more than this and are packed more tightly than written tables are, are a trap (design
+    /// rule, as for the parts of a workbook).
+    const LARGE: u64 = 64 << 20;
+    const TIGHTEST: u64 = 150;
+    /// Cells that are read whatever the size of the file, and how many more a byte of it may stand for: columns that
+    /// are blank throughout take hardly a byte, but a table is not made of them (design rule).
+    const MANY_CELLS: u64 = 8 << 20;
+    const CELLS_A_BYTE: u64 = 20;
     /// Whole numbers beyond this lose digits as floating-point numbers (IEEE 754, 53 bits).
     const LARGEST_EXACT: i64 = 1 << 53;
     /// Days from 1899-12-30 to 1970-01-01.
@@ -58,6 +72,7 @@ mod with_polars {
         columns: Vec<(String, Values)>,
         height: usize,
         unread: Vec<String>,
+        size: usize,
     }
 
     enum Values {
@@ -66,6 +81,16 @@ mod with_polars {
         Truth(BooleanChunked),
         /// Days since 1899-12-30.
         Moment(Float64Chunked),
+    }
+
+    impl Values {
+        fn len(&self) -> usize {
+            match self {
+                Values::Text(list) => list.len(),
+                Values::Number(list) | Values::Moment(list) => list.len(),
+                Values::Truth(list) => list.len(),
+            }
+        }
     }
 
     impl Parquet {
@@ -81,26 +106,59 @@ mod with_polars {
                 return Err(damaged(&"its head is longer than the file"));
             }
             let reader = || ParquetReader::new(Cursor::new(bytes));
-            let (names, height) = polite(|| {
+            let (names, height, size, unpacked) = polite(|| {
                 let mut reader = reader();
                 let about = reader.get_metadata()?.clone();
                 let size: u64 = about.row_groups.iter().map(|group| group.total_byte_size() as u64).sum();
                 let names: Vec<String> = reader.schema()?.iter_names().map(|name| name.to_string()).collect();
-                Ok((names, (about.num_rows, size)))
+                // Bytes that each column takes, unpacked; none where a page of it cannot be.
+                let unpacked = names.iter().map(|name| {
+                    let chunks = about.row_groups.iter().map(|group| {
+                        let mut chunks = group.columns_under_root_iter(name)?;
+                        chunks.try_fold(0_u64, |sum, chunk| {
+                            let range = chunk.byte_range();
+                            let pages =
+                                bytes.get(usize::try_from(range.start).ok()?..usize::try_from(range.end).ok()?)?;
+                            let found = claims(pages).filter(|found| found.values <= MOST_ROWS as u64)?;
+                            sum.checked_add(found.unpacked)
+                        })
+                    });
+                    chunks.sum::<Option<u64>>()
+                });
+                let unpacked: Vec<Option<u64>> = unpacked.collect();
+                Ok((names, about.num_rows, size, unpacked))
             })?;
-            let (height, size) = height;
             if height > MOST_ROWS || size > LARGEST_UNPACKED || names.len() > MOST_COLUMNS {
                 return Err(format!("it has more than {MOST_ROWS} rows or is too large; split it into several files"));
             }
-            let mut table = Self { columns: Vec::new(), height, unread: Vec::new() };
-            for (at, name) in names.into_iter().enumerate() {
+            let packed = bytes.len() as u64;
+            let whole = unpacked.iter().flatten().fold(0_u64, |sum, size| sum.saturating_add(*size));
+            let cells = height as u64 * names.len() as u64; // both bounded above
+            if whole > LARGEST_UNPACKED
+                || (whole > LARGE && whole / TIGHTEST > packed)
+                || (cells > MANY_CELLS && cells / CELLS_A_BYTE > packed)
+            {
+                return Err(format!(
+                    "it claims {cells} cells and unpacks to {} MB out of {} kB, as no written table does; write it again \
+                     with the columns and rows that are filled",
+                    whole >> 20,
+                    packed >> 10
+                ));
+            }
+            let mut table = Self { columns: Vec::new(), height, unread: Vec::new(), size: bytes.len() };
+            for (at, (name, unpacked)) in names.into_iter().zip(unpacked).enumerate() {
+                if unpacked.is_none() {
+                    table.unread.push(name);
+                    continue;
+                }
                 let read = polite(|| {
                     let frame = reader().with_projection(Some(vec![at])).finish()?;
                     let series = frame.columns().first().map(|column| column.as_materialized_series().clone());
                     series.map(|series| values(&series)).transpose()
                 });
                 match read {
-                    Ok(Some(values)) => table.columns.push((name, values)),
+                    // A damaged column may hold fewer values than the table claims rows.
+                    Ok(Some(values)) if values.len() == height => table.columns.push((name, values)),
                     _ => table.unread.push(name),
                 }
             }
@@ -108,6 +166,11 @@ mod with_polars {
                 return Err(damaged(&"no column of it can be read"));
             }
             Ok(table)
+        }
+
+        /// Bytes of the file.
+        pub fn size(&self) -> usize {
+            self.size
         }
 
         /// Columns of a type that is not read.

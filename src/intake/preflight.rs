@@ -16,8 +16,10 @@ const LARGEST_UNPACKED: u64 = 2 << 30;
 const LARGEST_TEXTS: u64 = 256 << 20;
 /// A part larger than this and packed more tightly than written tables ever are is a trap. Written tables pack ten- to
 /// fortyfold, and at most a thousandfold is possible (design rule).
-const LARGE_PART: u64 = 64 << 20;
+const LARGE_PART: u64 = 24 << 20;
 const TIGHTEST: u64 = 150;
+/// Bytes of the formats of a workbook, unpacked: spreadsheet programs stop at some ten thousands of them.
+const LARGEST_FORMATS: u64 = 32 << 20;
 /// The same for shared texts, which hardly repeat.
 const LARGE_TEXTS: u64 = 16 << 20;
 const TIGHTEST_TEXTS: u64 = 60;
@@ -154,6 +156,12 @@ fn examine_archive(bytes: &[u8]) -> Result<FileKind, String> {
                 "its part {name} unpacks to {} MB out of {} kB, as no written table does; open it and save it again",
                 part.size() >> 20,
                 part.compressed_size() >> 10
+            ));
+        }
+        if name.contains("styles.") && part.size() > LARGEST_FORMATS {
+            return Err(format!(
+                "its formats would take {} MB; copy its values into a new workbook",
+                part.size() >> 20
             ));
         }
         unpacked = unpacked.saturating_add(part.size());

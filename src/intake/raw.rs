@@ -35,6 +35,26 @@ impl RawRow {
     }
 }
 
+/// Bytes of the texts of a row.
+pub(super) fn text_bytes(cells: &[(u16, RawCell)]) -> u64 {
+    cells.iter().map(|(_, cell)| if let RawCell::Text(text) = cell { text.len() as u64 } else { 0 }).sum()
+}
+
+/// Bytes of texts that a workbook of this size may show: one text can stand in a million cells for a few bytes each.
+/// Written tables show a few times their packed size (design rule).
+pub(super) fn texts_borne(size: usize) -> u64 {
+    const AT_LEAST: u64 = 48 << 20;
+    const A_BYTE: u64 = 32;
+    AT_LEAST.max((size as u64).saturating_mul(A_BYTE))
+}
+
+/// Why a sheet is given up that shows more.
+pub(super) fn too_much_text(row: u32) -> String {
+    format!(
+        "up to row {row} it shows far more text than its size could hold, as no survey does; open it and save it again"
+    )
+}
+
 impl RawCell {
     /// The cell as a person would see it.
     pub fn shown(&self) -> String {

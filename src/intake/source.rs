@@ -8,12 +8,31 @@ use super::legacy::Legacy;
 use super::open_document::OpenDocument;
 use super::parquet::Parquet;
 use super::preflight::{FileKind, examine};
-use super::raw::RawRow;
+use super::raw::{RawRow, text_bytes, texts_borne, too_much_text};
 use super::signs::SAMPLED;
 use super::table::LOOKED_AT;
 use super::workbook::{SheetName, StreamNotes, Workbook};
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
+
+/// Hands rows on until they hold more text than a file of this size may show; `over` then names the row.
+fn bounded<'v>(
+    visit: &'v mut dyn FnMut(RawRow) -> ControlFlow<()>,
+    size: usize,
+    over: &'v mut Option<u32>,
+) -> impl FnMut(RawRow) -> ControlFlow<()> + 'v {
+    let mut left = texts_borne(size);
+    move |row| match left.checked_sub(text_bytes(&row.cells)) {
+        Some(rest) => {
+            left = rest;
+            visit(row)
+        }
+        None => {
+            *over = Some(row.row);
+            ControlFlow::Break(())
+        }
+    }
+}
 
 /// A source of rows.
 pub(super) enum Rows<'a> {
@@ -73,14 +92,30 @@ impl<'a> Rows<'a> {
         sheet: &str,
         visit: &mut dyn FnMut(RawRow) -> ControlFlow<()>,
     ) -> Result<StreamNotes, String> {
-        match self {
-            Rows::Workbook(book) => book.stream(sheet, visit),
-            Rows::Binary(book) => book.stream(sheet, visit),
-            Rows::Legacy(book) => book.stream(sheet, visit),
-            Rows::OpenDocument(document) => document.stream(sheet, visit),
-            Rows::Delimited(text) => text.stream(visit).map(|()| StreamNotes::default()),
-            Rows::Parquet(table) => table.stream(visit).map(|()| StreamNotes::default()),
-        }
+        let size = match self {
+            Rows::Workbook(book) => book.size(),
+            Rows::Binary(book) => book.size(),
+            Rows::Legacy(book) => book.size(),
+            Rows::OpenDocument(document) => document.size(),
+            Rows::Delimited(text) => return text.stream(visit).map(|()| StreamNotes::default()),
+            Rows::Parquet(table) => {
+                let size = table.size();
+                let mut over = None;
+                table.stream(&mut bounded(visit, size, &mut over))?;
+                return over.map_or(Ok(StreamNotes::default()), |row| Err(too_much_text(row)));
+            }
+        };
+        let mut over = None;
+        let mut visit = bounded(visit, size, &mut over);
+        let notes = match self {
+            Rows::Workbook(book) => book.stream(sheet, &mut visit),
+            Rows::Binary(book) => book.stream(sheet, &mut visit),
+            Rows::Legacy(book) => book.stream(sheet, &mut visit),
+            Rows::OpenDocument(document) => document.stream(sheet, &mut visit),
+            Rows::Delimited(_) | Rows::Parquet(_) => Ok(StreamNotes::default()),
+        };
+        drop(visit);
+        over.map_or(notes, |row| Err(too_much_text(row)))
     }
 
     /// The first filled rows of a sheet: those that may hold the headings, and values to know columns by.

@@ -269,3 +269,24 @@ pub enum IntakeError {
         problem: String,
     },
 }
+
+impl IntakeError {
+    /// The same without control characters: a sentence quotes the file, and what it quotes must not reach a terminal as
+    /// a command. Lines that a sentence itself begins stay.
+    pub(super) fn without_controls(self) -> Self {
+        let plain = |text: String| -> String {
+            text.chars().map(|c| if c.is_control() && c != '\n' { ' ' } else { c }).collect()
+        };
+        match self {
+            Self::File { file, problem } => Self::File { file: plain(file), problem: plain(problem) },
+            Self::Sheet { file, sheet, problem } => {
+                Self::Sheet { file: plain(file), sheet: plain(sheet), problem: plain(problem) }
+            }
+            Self::Mapping { file, problem } => Self::Mapping { file: plain(file), problem: plain(problem) },
+            Self::MissingColumn { place, lacks, nearest } => {
+                Self::MissingColumn { place: plain(place), lacks: plain(lacks), nearest: plain(nearest) }
+            }
+            Self::Template { problem } => Self::Template { problem: plain(problem) },
+        }
+    }
+}

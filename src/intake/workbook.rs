@@ -24,6 +24,7 @@ pub(super) const DAYS_1900_TO_1904: f64 = 1462.0;
 pub(super) struct Workbook<'a> {
     book: Xlsx<Cursor<&'a [u8]>>,
     epoch_shift: f64,
+    size: usize,
 }
 
 /// One sheet by name.
@@ -47,7 +48,12 @@ impl<'a> Workbook<'a> {
     pub fn open(bytes: &'a [u8]) -> Result<Self, String> {
         let book: Xlsx<_> = open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| sentence(&error))?;
         let epoch_shift = if book.has_1904_epoch() { DAYS_1900_TO_1904 } else { 0.0 };
-        Ok(Self { book, epoch_shift })
+        Ok(Self { book, epoch_shift, size: bytes.len() })
+    }
+
+    /// Bytes of the file.
+    pub fn size(&self) -> usize {
+        self.size
     }
 
     /// The worksheets in the order of their tabs.
