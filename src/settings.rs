@@ -26,6 +26,8 @@ pub struct Settings {
     pub csv: bool,
     pub parquet: bool,
     pub force: bool,
+    /// Which sites the order is for: a word, `lot=NAME` or a file; those counted ready when not given.
+    pub order: Option<String>,
 }
 
 /// Why a run could not be done: one sentence for standard error.
@@ -58,6 +60,14 @@ pub enum RunError {
     NothingToJudge { file: String, aside: usize },
     #[error("{file} has no site {sites}. Give a site_id, a UPRN or a row number as they stand in the sheet.")]
     NoSuchSite { file: String, sites: String },
+    #[error(
+        "cannot order for {file:?}: {why}. Write ready, marginal, all, lot=NAME, or a text file with one site_id a line."
+    )]
+    OrderList { file: String, why: String },
+    #[error("no site stands in lot {lot:?}. {lots}.")]
+    NoSuchLot { lot: String, lots: String },
+    #[error("{list} names sites that were not judged: {sites}. Each is to be a site_id as the sheet Ranking has it.")]
+    NotSites { list: String, sites: String },
     #[error("the rules' as_of = {0:?} is not a date. Write it as \"2026-11-25\".")]
     AsOf(String),
 }
@@ -66,6 +76,7 @@ impl Settings {
     /// Every file that is read: none of them is ever written to.
     pub(crate) fn inputs(&self) -> Vec<PathBuf> {
         let own = [Some(&self.portfolio), self.mapping.as_ref(), self.rules.as_ref(), self.prices.as_ref()];
-        own.into_iter().flatten().chain(&self.with).cloned().collect()
+        let order = crate::chosen::file(self.order.as_deref()).map(std::path::Path::to_path_buf);
+        own.into_iter().flatten().chain(&self.with).cloned().chain(order).collect()
     }
 }

@@ -6,6 +6,7 @@
 
 mod hours;
 mod known;
+mod pieces;
 mod price;
 mod price_book;
 mod quantities;

@@ -13,6 +13,7 @@
 //! the mean; with r = 0.3 the band still holds about nine totals in ten.
 
 use super::hours::{CrewTime, hours};
+use super::pieces::pieces;
 use super::price_book::{ItemIndex, ItemKind, PriceBook};
 use super::quantities::Quantities;
 use super::take_off::take_off;
@@ -41,7 +42,8 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
     for line in &tasks {
         hours_spread.add(line.hours);
     }
-    Estimate { bill, tasks, cost, hours: hours_spread.total(shared), labour_band: crew.band(&counted, prices) }
+    let (hours, labour_band) = (hours_spread.total(shared), crew.band(&counted, prices));
+    Estimate { bill, tasks, cost, hours, labour_band, pieces: pieces(arrangement, place, prices) }
 }
 
 /// The likely cost of the same estimate, to the penny, without its lists.

@@ -48,6 +48,7 @@ pub struct Rules {
     pub route: RouteRules,
     pub shared: SharedRules,
     pub policy: Policy,
+    pub order: OrderRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,
     #[serde(default)]
@@ -256,6 +257,14 @@ pub struct Policy {
     pub report_years_owner: f64,
     pub report_years_rented: f64,
     pub vat_percent: f64,
+}
+
+#[derive(Clone, Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct OrderRules {
+    pub length_margin_share: f64,
+    pub cut_step_m: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]
