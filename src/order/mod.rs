@@ -7,8 +7,6 @@
 mod choice;
 mod cutting;
 mod stock_lengths;
-#[cfg(test)]
-mod tests;
 
 pub use choice::{Choice, NoSuch, ids_of_list};
 pub use cutting::{Cutting, cut};

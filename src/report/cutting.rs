@@ -27,8 +27,8 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
 fn headings() -> Vec<Heading<'static>> {
     use Form::{Ordinal, Tenths, Text, Wrapped};
     vec![
-        heading("Drum", 6.5, Ordinal),
         heading("Cable", 30.0, Text),
+        heading("Drum", 6.5, Ordinal),
         heading("Drum or coil m", 8.5, Tenths),
         heading("Cut", 5.0, Ordinal),
         heading("Site", 11.0, Text),
@@ -46,8 +46,8 @@ fn row<'a>(run: &'a Run<'a>, cable: &'a CableOrder, drum: &'a Drum, place: u32, 
     let site = run.portfolio.sites.get(cut.site).map(|site| &site.judgement.brief);
     let text = |value: Option<&'a str>| value.map_or(Cell::Blank, Cell::from);
     vec![
-        drum.number.into(),
         cable_in_words(cable).into(),
+        drum.number.into(),
         drum.stock_m.into(),
         place.into(),
         text(site.map(|site| site.site_id.as_str())),

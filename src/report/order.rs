@@ -26,19 +26,19 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
 }
 
 fn headings() -> Vec<Heading<'static>> {
-    use Form::{Pence, Percent, Tenths, Text, Whole, Wrapped};
+    use Form::{Free, Pence, Percent, Tenths, Text, Whole, Wrapped};
     vec![
         heading("Item", 24.0, Text),
         heading("Description", 40.0, Wrapped),
+        heading("Drums and coils", 34.0, Wrapped),
         heading("Unit", 7.0, Text),
-        heading("Needed, low", 9.0, Tenths),
-        heading("Needed, likely", 9.0, Tenths),
-        heading("Needed, high", 9.0, Tenths),
-        heading("To order (whole units; cable in whole drums)", 11.5, Tenths),
+        heading("To order (whole units; cable in whole drums)", 11.5, Free),
+        heading("Needed, low", 9.0, Free),
+        heading("Needed, likely", 9.0, Free),
+        heading("Needed, high", 9.0, Free),
         heading("Sites", 6.5, Whole),
         heading("Cost, likely £", 12.0, Pence),
         heading("Cost of what is ordered £", 12.0, Pence),
-        heading("Drums and coils", 34.0, Wrapped),
         heading("Pieces", 7.5, Whole),
         heading("Laid, likely m", 9.5, Tenths),
         heading("Cut, with margin m", 9.5, Tenths),
@@ -51,30 +51,30 @@ fn headings() -> Vec<Heading<'static>> {
 
 fn row<'a>(item: &'a OrderItem, order: &'a Order, prices: &PriceIndex<'a>) -> Row<'a> {
     let (description, unit) = prices.words(item.item);
+    let cables: Vec<&CableOrder> = order.cables.iter().filter(|cable| cable.item == item.item).collect();
+    let shown = |quantity: f64| Cell::Number(round_to(quantity, 1));
     let mut cells: Row<'a> = vec![
         item.item.into(),
         description.into(),
+        drums_in_words(&cables).into(),
         unit.into(),
-        item.needed.low.into(),
-        item.needed.likely.into(),
-        item.needed.high.into(),
-        item.to_order.into(),
+        shown(item.to_order),
+        shown(item.needed.low),
+        shown(item.needed.likely),
+        shown(item.needed.high),
         item.sites.into(),
         Cell::Money(item.cost.likely),
         item.cost_ordered.map_or(Cell::Blank, Cell::Money),
     ];
-    let cables: Vec<&CableOrder> = order.cables.iter().filter(|cable| cable.item == item.item).collect();
-    if cables.is_empty() {
-        cells.extend(std::iter::repeat_n(Cell::Blank, 8));
-    } else {
-        cells.push(drums_in_words(&cables).into());
-        cells.extend(lengths(&cables));
-    }
+    cells.extend(lengths(&cables));
     cells
 }
 
-/// Pieces, lengths and shares of some cables together.
+/// Pieces, lengths and shares of some cables together; blanks for none.
 fn lengths<'a>(cables: &[&CableOrder]) -> [Cell<'a>; 7] {
+    if cables.is_empty() {
+        return [const { Cell::Blank }; 7];
+    }
     let sum = |of: fn(&CableOrder) -> f64| cables.iter().map(|cable| of(cable)).sum::<f64>();
     let (ordered_m, bound_m) = (sum(|cable| cable.ordered_m), sum(|cable| cable.bound_m));
     let waste_m = sum(CableOrder::waste_m);
@@ -121,15 +121,12 @@ fn total(order: &Order) -> Row<'_> {
     let ordered: Pence = order.items.iter().filter_map(|item| item.cost_ordered).sum();
     let cables: Vec<&CableOrder> = order.cables.iter().collect();
     let drums: usize = cables.iter().map(|cable| cable.drums.len()).sum();
-    let mut cells: Row<'_> = vec!["Total".into(), format!("{} items for {}", order.items.len(), order.choice).into()];
+    let drums_in_words = if drums > 0 { format!("{drums} drums and coils") } else { String::new() };
+    let what = format!("{} items for {}", order.items.len(), order.choice);
+    let mut cells: Row<'_> = vec!["Total".into(), what.into(), drums_in_words.into()];
     cells.extend(std::iter::repeat_n(Cell::Blank, 5));
     cells.extend([order.sites.into(), Cell::Money(cost.likely), Cell::Money(ordered)]);
-    if cables.is_empty() {
-        cells.extend(std::iter::repeat_n(Cell::Blank, 8));
-    } else {
-        cells.push(format!("{drums} drums and coils").into());
-        cells.extend(lengths(&cables));
-    }
+    cells.extend(lengths(&cables));
     cells
 }
 
@@ -165,7 +162,7 @@ mod tests {
         assert!(rows.iter().all(|row| row.len() == columns));
         let (left_out, rows) = rows.split_last().expect("rows");
         assert!(left_out[1].shown().contains(&run.portfolio.sites[run.order.left_out[0]].judgement.brief.site_id));
-        let pence = |row: &Row<'_>| if let Cell::Money(pence) = row[8] { pence } else { panic!("no cost") };
+        let pence = |row: &Row<'_>| if let Cell::Money(pence) = row[9] { pence } else { panic!("no cost") };
         let (last, items) = rows.split_last().expect("a total");
         assert_eq!(pence(last), items.iter().map(pence).sum());
         let ready =
@@ -176,7 +173,7 @@ mod tests {
             .map(|line| line.cost)
             .sum();
         assert_eq!(pence(last), bills.likely);
-        assert!(items.iter().any(|row| row[10].shown().contains('×')));
+        assert!(items.iter().any(|row| row[2].shown().contains('×')));
     }
 
     #[test]

@@ -63,7 +63,7 @@ mod tests {
         let mut bytes = Vec::new();
         write_cutting_csv(&run, &mut bytes).expect("written");
         let text = String::from_utf8(bytes).expect("UTF-8");
-        assert!(text.starts_with("\u{feff}Drum,Cable,"), "{text}");
+        assert!(text.starts_with("\u{feff}Cable,Drum,"), "{text}");
         let pieces: u32 = run.order.cables.iter().map(|cable| cable.pieces).sum();
         assert_eq!(text.lines().count(), pieces as usize + 1);
         assert!(text.contains(",'=1+1,"));

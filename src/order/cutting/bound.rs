@@ -15,16 +15,23 @@ pub(super) fn covering(stock: &[Stock], total: u64) -> u64 {
     least_length(&whole, total)
 }
 
+/// Given lengths that are tried, beside that of the shortest piece.
+const LEAST_LENGTHS: usize = 100;
+
 /// The best of the bounds, in the unit of the stock lengths.
 pub(super) fn bound(kinds: &[Kind], stock: &[Stock]) -> u64 {
     let mut best = 0;
     let longest = stock.iter().map(|drum| drum.capacity).max().unwrap_or(0);
     let mut totals = Totals::new(longest);
     let (mut weight, mut pieces) = (0_u64, 0_u64);
+    let every = kinds.len().div_ceil(LEAST_LENGTHS).max(1);
     for (index, kind) in kinds.iter().enumerate() {
         totals.add(index, *kind);
         weight += kind.length as u64 * u64::from(kind.count);
         pieces += u64::from(kind.count);
+        if index % every != 0 && index + 1 != kinds.len() {
+            continue;
+        }
         let fills: Vec<(u64, u64)> =
             stock.iter().map(|drum| (drum.length, totals.greatest(drum.capacity) as u64)).collect();
         let longest_first = kinds.get(..=index).unwrap_or(kinds);

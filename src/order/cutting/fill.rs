@@ -30,7 +30,7 @@ impl Totals {
 
     /// Adds pieces: each total that they make for the first time is theirs.
     pub(super) fn add(&mut self, index: usize, kind: Kind) {
-        if kind.count == 0 || kind.length == 0 {
+        if kind.count == 0 || kind.length == 0 || kind.length >= self.made_by.len() {
             return;
         }
         self.latest.fill(0);
@@ -52,11 +52,36 @@ impl Totals {
     }
 }
 
+/// How much may still be looked at, in entries of tables: a plan takes a second at most, whatever it is asked for, and
+/// the same one everywhere.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Work(pub(super) u64);
+
+impl Work {
+    /// Does a part of it; false once there is none left.
+    fn spend(&mut self, entries: usize) -> bool {
+        self.0 = self.0.saturating_sub(entries as u64);
+        self.0 > 0
+    }
+
+    /// Whether there is none left.
+    pub(super) fn is_done(&self) -> bool {
+        self.0 == 0
+    }
+}
+
 /// The fullest choice of pieces for one capacity, as indices of kinds with one entry a piece. Kinds stand longest
-/// first, and of equally full choices the one without the shorter kinds is taken: short pieces fill later gaps.
-pub(super) fn fullest(kinds: &[Kind], capacity: usize) -> Vec<usize> {
+/// first, and of equally full choices the one without the shorter kinds is taken: short pieces fill later gaps. Where
+/// there is no work left, the longest that fits is taken until nothing fits.
+fn fullest(kinds: &[Kind], capacity: usize, work: &mut Work) -> Vec<usize> {
+    if !work.spend(capacity) {
+        return longest_that_fit(kinds, capacity);
+    }
     let mut totals = Totals::new(capacity);
-    for (index, kind) in kinds.iter().enumerate() {
+    for (index, kind) in kinds.iter().enumerate().filter(|(_, kind)| kind.count > 0 && kind.length <= capacity) {
+        if !work.spend(capacity) {
+            return longest_that_fit(kinds, capacity);
+        }
         totals.add(index, *kind);
         if totals.made_by.last().is_some_and(|by| *by != NOT_MADE) {
             break;
@@ -71,6 +96,16 @@ pub(super) fn fullest(kinds: &[Kind], capacity: usize) -> Vec<usize> {
         total = total.saturating_sub(kind.length);
     }
     chosen.reverse();
+    chosen
+}
+
+fn longest_that_fit(kinds: &[Kind], capacity: usize) -> Vec<usize> {
+    let (mut room, mut chosen) = (capacity, Vec::new());
+    for (index, kind) in kinds.iter().enumerate() {
+        let fit = (room / kind.length.max(1)).min(kind.count as usize);
+        chosen.extend(std::iter::repeat_n(index, fit));
+        room -= fit * kind.length;
+    }
     chosen
 }
 
@@ -126,7 +161,8 @@ fn give_back(kinds: &mut [Kind], chosen: &[usize]) {
 }
 
 /// Fills one drum from what is left.
-fn fill_one(left: &mut [Kind], capacity: usize, led: bool) -> Vec<usize> {
+pub(super) fn fill_one(left: &mut [Kind], capacity: usize, led: bool, work: &mut Work) -> Vec<usize> {
+    work.spend(left.len());
     let mut chosen = Vec::new();
     let mut room = capacity;
     if led && let Some(first) = left.iter().position(|kind| kind.count > 0 && kind.length <= capacity) {
@@ -134,65 +170,67 @@ fn fill_one(left: &mut [Kind], capacity: usize, led: bool) -> Vec<usize> {
         take(left, &chosen);
         room -= left.get(first).map_or(0, |kind| kind.length);
     }
-    let more = fullest(left, room);
+    let more = fullest(left, room, work);
     take(left, &more);
     chosen.extend(more);
     chosen
 }
 
-/// Fills a set of drums in one way; what finds no place is left.
-pub(super) fn pack(kinds: &[Kind], capacities: &[usize], way: Way) -> Packing {
+/// Fills a set of drums in one way, as far as the work goes; what finds no place is left.
+pub(super) fn pack(kinds: &[Kind], capacities: &[usize], way: Way, work: &mut Work) -> Packing {
     let mut capacities = capacities.to_vec();
     capacities.sort_unstable();
     if way.long_first {
         capacities.reverse();
     }
     let mut left = kinds.to_vec();
-    let contents = capacities.iter().map(|capacity| fill_one(&mut left, *capacity, way.led)).collect();
+    let fill =
+        |capacity: &usize| if work.is_done() { Vec::new() } else { fill_one(&mut left, *capacity, way.led, work) };
+    let contents = capacities.iter().map(fill).collect();
     Packing { capacities, contents, left }
 }
 
-/// Refills drums two by two, with the pieces that found no place, as long as more length finds its place. `trials`
-/// is the number of pairs that may still be looked at.
-pub(super) fn repair(packing: &mut Packing, trials: &mut u32) {
-    let lengths: Vec<usize> = packing.left.iter().map(|kind| kind.length).collect();
-    let total = |chosen: &[usize]| chosen.iter().filter_map(|index| lengths.get(*index)).sum::<usize>();
+/// Refills drums two by two, with the pieces that found no place, as long as more length finds its place and there is
+/// work left.
+pub(super) fn repair(packing: &mut Packing, work: &mut Work) {
+    let drums = packing.capacities.len();
     let mut better = true;
     while better && !packing.is_whole() {
         better = false;
-        for first in 0..packing.capacities.len() {
-            for second in 0..packing.capacities.len() {
-                let (Some(a), Some(b)) = (packing.contents.get(first), packing.contents.get(second)) else { continue };
-                let (Some(room_a), Some(room_b)) = (packing.capacities.get(first), packing.capacities.get(second))
-                else {
-                    continue;
-                };
-                let used = total(a) + total(b);
-                if first == second || used == room_a + room_b {
-                    continue;
+        for first in 0..drums {
+            for second in (0..drums).filter(|second| *second != first) {
+                if work.is_done() || packing.is_whole() {
+                    return;
                 }
                 for led in [false, true] {
-                    if *trials == 0 || packing.is_whole() {
-                        return;
-                    }
-                    *trials -= 1;
-                    let mut pool = packing.left.clone();
-                    let (Some(a), Some(b)) = (packing.contents.get(first), packing.contents.get(second)) else {
-                        continue;
-                    };
-                    give_back(&mut pool, a);
-                    give_back(&mut pool, b);
-                    let used = total(a) + total(b);
-                    let new_a = fill_one(&mut pool, *room_a, led);
-                    let new_b = fill_one(&mut pool, *room_b, led);
-                    if total(&new_a) + total(&new_b) > used {
-                        packing.left = pool;
-                        packing.contents[first] = new_a; // both indices lie within the drums
-                        packing.contents[second] = new_b;
-                        better = true;
-                    }
+                    better |= refill(packing, first, second, led, work).is_some();
                 }
             }
         }
     }
+}
+
+/// Refills two drums; `None` where that finds a place for no more length.
+fn refill(packing: &mut Packing, first: usize, second: usize, led: bool, work: &mut Work) -> Option<()> {
+    let room = (*packing.capacities.get(first)?, *packing.capacities.get(second)?);
+    let old = (packing.contents.get(first)?, packing.contents.get(second)?);
+    let length = |chosen: &[usize]| {
+        chosen.iter().filter_map(|index| packing.left.get(*index)).map(|kind| kind.length).sum::<usize>()
+    };
+    let used = length(old.0) + length(old.1);
+    work.spend(1);
+    if used == room.0 + room.1 {
+        return None;
+    }
+    let mut pool = packing.left.clone();
+    give_back(&mut pool, old.0);
+    give_back(&mut pool, old.1);
+    let new = (fill_one(&mut pool, room.0, led, work), fill_one(&mut pool, room.1, led, work));
+    if length(&new.0) + length(&new.1) <= used {
+        return None;
+    }
+    packing.left = pool;
+    *packing.contents.get_mut(first)? = new.0;
+    *packing.contents.get_mut(second)? = new.1;
+    Some(())
 }

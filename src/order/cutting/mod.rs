@@ -2,19 +2,24 @@
 //! can go below. It knows whole numbers of one unit of length, no cable and no site.
 //!
 //! A few pieces are shared out in every way (`exact`). For more, every total length of whole drums from the bound
-//! upwards is tried, the fewest drums first: a set of that total is filled drum by drum by subset sums (`fill`) and
-//! repaired by refilling drums two by two. The first total that holds everything is the plan; where it is the bound, it
-//! is proven to be the least.
+//! upwards is tried, the fewest drums first (`stock`): a set of that total is filled drum by drum by subset sums and
+//! repaired by refilling drums two by two (`fill`). The first total that holds everything is the plan; where it is the
+//! bound (`bound`), it is proven to be the least. Where it is not, the linear relaxation (`columns`) gives a sharper
+//! bound and a second plan, and the better one is taken. All work is counted, never timed: the same plan everywhere.
 
 mod bound;
+mod columns;
 mod exact;
 mod fill;
 mod stock;
+#[cfg(test)]
+mod tests;
 
 use bound::{bound, covering};
-use fill::{Kind, Packing, WAYS, pack, repair};
+use columns::{Way, relaxed};
+use fill::{Kind, Packing, WAYS, Work, fill_one, pack, repair};
 use std::collections::BTreeMap;
-use stock::{Stock, sets_of, step};
+use stock::{LOOKED_AT, Stock, sets_of, step};
 
 /// One drum or coil and what is cut from it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,10 +47,10 @@ pub struct Cutting {
     pub bound: u64,
 }
 
-/// Pairs of drums that a repair may look at, for each total.
-const TRIALS: u32 = 4_000;
-/// Totals tried before the plain plan is taken.
-const TOTALS: u64 = 60;
+/// Entries of tables that one plan may look at: a few tenths of a second.
+const WORK: u64 = 150_000_000;
+/// Of these, for one set of drums.
+const WORK_A_SET: u64 = 15_000_000;
 
 /// Cuts pieces from stock lengths, as many of each as needed. Lengths are whole numbers of one unit; a piece of no
 /// length takes no cable and is left out. Order of the stock lengths does not matter; the order of the pieces decides
@@ -84,14 +89,10 @@ pub fn cut(pieces: &[u32], stock: &[u32]) -> Cutting {
         return plan;
     }
     let needed: u64 = by_length.iter().map(|(length, all)| u64::from(*length) * all.len() as u64).sum();
-    let least = bound(&kinds, &stock).max(covering(&stock, needed));
-    let found =
-        shared_out(&kinds, &stock).or_else(|| tried(&kinds, &stock, least)).unwrap_or_else(|| plain(&kinds, &stock));
     plan.covering += covering(&stock, needed);
-    let ordered: u64 = found.iter().map(|(drum, _)| drum.length).sum();
-    plan.bound +=
-        if kinds.iter().map(|kind| kind.count as usize).sum::<usize>() <= exact::MOST_PIECES { ordered } else { least };
-    plan.ordered += ordered;
+    let (found, least) = found(&kinds, &stock, covering(&stock, needed));
+    plan.bound += least;
+    plan.ordered += ordered(&found);
     plan.drums.extend(named(found, by_length));
     plan
 }
@@ -99,43 +100,130 @@ pub fn cut(pieces: &[u32], stock: &[u32]) -> Cutting {
 /// Drums with the indices of kinds cut from each, one entry a piece.
 type Found = Vec<(Stock, Vec<usize>)>;
 
-/// The best plan where pieces are few.
-fn shared_out(kinds: &[Kind], stock: &[Stock]) -> Option<Found> {
-    let each: Vec<usize> = kinds
-        .iter()
-        .enumerate()
-        .flat_map(|(index, kind)| std::iter::repeat_n(index, kind.count.min(99) as usize))
-        .collect();
+fn ordered(found: &Found) -> u64 {
+    found.iter().map(|(drum, _)| drum.length).sum()
+}
+
+/// The best plan found, and what no plan can go below.
+fn found(kinds: &[Kind], stock: &[Stock], covering: u64) -> (Found, u64) {
+    if let Some(best) = shared_out(kinds, stock, exact::ALWAYS) {
+        let least = ordered(&best);
+        return (best, least);
+    }
+    let mut least = bound(kinds, stock).max(covering);
+    let mut best = tried(kinds, stock, least);
+    if ordered(&best) > least
+        && let Some(relaxed) = relaxed(kinds, stock)
+    {
+        least = least.max(relaxed.bound);
+        if ordered(&best) > least {
+            let other = rounded(&relaxed.ways, kinds, stock);
+            if (ordered(&other), other.len()) < (ordered(&best), best.len()) {
+                best = other;
+            }
+        }
+    }
+    if ordered(&best) > least
+        && let Some(proven) = shared_out(kinds, stock, exact::IN_DOUBT)
+    {
+        least = ordered(&proven);
+        best = proven;
+    }
+    (best, least)
+}
+
+/// The plan of a relaxation: each way as often as it is used whole, then what is left by itself.
+fn rounded(ways: &[Way], kinds: &[Kind], stock: &[Stock]) -> Found {
+    let mut left = kinds.to_vec();
+    let mut found = Found::new();
+    for way in ways {
+        let Some(drum) = way.drum else { continue };
+        for _ in 0..way.times as u64 {
+            let mut pieces = Vec::new();
+            for (index, (kind, count)) in left.iter_mut().zip(&way.pieces).enumerate() {
+                let count = (*count as u32).min(kind.count);
+                kind.count -= count;
+                pieces.extend(std::iter::repeat_n(index, count as usize));
+            }
+            if !pieces.is_empty() {
+                found.push((drum, pieces));
+            }
+        }
+    }
+    let needed: u64 = left.iter().map(|kind| kind.length as u64 * u64::from(kind.count)).sum();
+    if needed > 0 {
+        let rest = shared_out(&left, stock, exact::ALWAYS).unwrap_or_else(|| tried(&left, stock, bound(&left, stock)));
+        found.extend(rest);
+    }
+    joined(found, stock)
+}
+
+/// Drums that together are as long as a longer one become that one.
+fn joined(found: Found, stock: &[Stock]) -> Found {
+    let mut by_length: BTreeMap<u64, Vec<Vec<usize>>> = BTreeMap::new();
+    for (drum, pieces) in found {
+        by_length.entry(drum.length).or_default().push(pieces);
+    }
+    let mut joined = Found::new();
+    for (index, drum) in stock.iter().enumerate() {
+        let mut here = by_length.remove(&drum.length).unwrap_or_default();
+        let longer = stock.iter().skip(index + 1).find(|longer| longer.length % drum.length.max(1) == 0);
+        if let Some(longer) = longer {
+            let several = (longer.length / drum.length.max(1)).max(2) as usize;
+            while here.len() >= several {
+                let together = here.split_off(here.len() - several).concat();
+                by_length.entry(longer.length).or_default().push(together);
+            }
+        }
+        joined.extend(here.into_iter().map(|pieces| (*drum, pieces)));
+    }
+    joined
+}
+
+/// The best plan where there are no more than `most` pieces.
+fn shared_out(kinds: &[Kind], stock: &[Stock], most: usize) -> Option<Found> {
+    if kinds.iter().map(|kind| kind.count as usize).sum::<usize>() > most {
+        return None;
+    }
+    let like = |(index, kind): (usize, &Kind)| std::iter::repeat_n(index, kind.count as usize);
+    let each: Vec<usize> = kinds.iter().enumerate().flat_map(like).collect();
     let lengths: Vec<usize> = each.iter().filter_map(|index| kinds.get(*index)).map(|kind| kind.length).collect();
     let drums = exact::plan(&lengths, stock)?;
     let named = |pieces: Vec<usize>| pieces.into_iter().filter_map(|piece| each.get(piece).copied()).collect();
     Some(drums.into_iter().map(|(drum, pieces)| (drum, named(pieces))).collect())
 }
 
-/// The first total from the bound upwards, below that of the plain plan, that is found to hold everything.
-fn tried(kinds: &[Kind], stock: &[Stock], least: u64) -> Option<Found> {
-    let plain: u64 = plain(kinds, stock).iter().map(|(drum, _)| drum.length).sum();
-    let step = step(stock);
-    (0..TOTALS).map(|more| least + more * step).take_while(|total| *total < plain).find_map(|total| {
-        sets_of(stock, total)
-            .into_iter()
-            .find_map(|set| filled(kinds, &set))
-            .map(|packing| shortened(packing, kinds, stock))
-    })
+/// The first total from the bound upwards that is found to hold everything; the plain plan where none below it does.
+fn tried(kinds: &[Kind], stock: &[Stock], least: u64) -> Found {
+    let plain = plain(kinds, stock);
+    let mut work = WORK;
+    let mut total = least;
+    while total < ordered(&plain) && work > 0 {
+        for set in sets_of(stock, total) {
+            let mut here = Work(work.min(WORK_A_SET));
+            let packing = filled(kinds, &set, &mut here);
+            work = work.saturating_sub(work.min(WORK_A_SET) - here.0).saturating_sub(1);
+            if let Some(packing) = packing {
+                return shortened(packing, kinds, stock);
+            }
+        }
+        work = work.saturating_sub(LOOKED_AT as u64);
+        total += step(stock);
+    }
+    plain
 }
 
 /// A set of drums filled so that nothing is left, if a way is found.
-fn filled(kinds: &[Kind], set: &[Stock]) -> Option<Packing> {
+fn filled(kinds: &[Kind], set: &[Stock], work: &mut Work) -> Option<Packing> {
     let needed: usize = kinds.iter().map(|kind| kind.length * kind.count as usize).sum();
     let capacities: Vec<usize> = set.iter().map(|drum| drum.capacity).collect();
     if capacities.iter().sum::<usize>() < needed {
         return None;
     }
-    let mut trials = TRIALS;
     WAYS.into_iter().find_map(|way| {
-        let mut packing = pack(kinds, &capacities, way);
+        let mut packing = pack(kinds, &capacities, way, work);
         if !packing.is_whole() {
-            repair(&mut packing, &mut trials);
+            repair(&mut packing, work);
         }
         packing.is_whole().then_some(packing)
     })
@@ -151,20 +239,22 @@ fn shortened(packing: Packing, kinds: &[Kind], stock: &[Stock]) -> Found {
     drums.filter_map(|pieces| Some((shortest(&pieces)?, pieces))).collect()
 }
 
-/// A plan that always exists: the longest drums, one after another, the last as short as it may be.
+/// A plan that always exists: the longest drums one after another, each as short in the end as it may be.
 fn plain(kinds: &[Kind], stock: &[Stock]) -> Found {
     let Some(longest) = stock.iter().max_by_key(|drum| drum.length) else { return Vec::new() };
-    let needed: usize = kinds.iter().map(|kind| kind.length * kind.count as usize).sum();
-    let mut count = needed.div_ceil(longest.capacity.max(1)).max(1);
-    loop {
-        let packing = pack(kinds, &vec![longest.capacity; count], WAYS[0]); // there are four ways
-        if packing.is_whole() {
-            return shortened(packing, kinds, stock);
+    let mut work = Work(WORK);
+    let mut left = kinds.to_vec();
+    let (mut capacities, mut contents) = (Vec::new(), Vec::new());
+    // Every piece fits the longest drum, so each round takes at least one.
+    while left.iter().any(|kind| kind.count > 0) {
+        let pieces = fill_one(&mut left, longest.capacity, true, &mut work);
+        if pieces.is_empty() {
+            break;
         }
-        // Every drum takes at least one piece, so as many drums as pieces are always enough.
-        let left: usize = packing.left.iter().map(|kind| kind.length * kind.count as usize).sum();
-        count += left.div_ceil(longest.capacity.max(1)).max(1);
+        capacities.push(longest.capacity);
+        contents.push(pieces);
     }
+    shortened(Packing { capacities, contents, left }, kinds, stock)
 }
 
 /// The same with the pieces themselves: of like pieces the first from the first drum. Within a drum the longest is cut

@@ -17,7 +17,7 @@ pub(super) fn step(stock: &[Stock]) -> u64 {
 }
 
 /// Sets looked at for one total, and those handed on.
-const LOOKED_AT: usize = 4_000;
+pub(super) const LOOKED_AT: usize = 4_000;
 const HANDED_ON: usize = 8;
 
 /// Sets of drums whose lengths add up to `total`, the fewest drums first. A set is left out where some of its drums

@@ -1,1 +1,0 @@
-//! Orders of hand-made portfolios.
