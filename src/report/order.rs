@@ -5,7 +5,7 @@ use super::Run;
 use super::figures::plain;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
 use super::materials::PriceIndex;
-use crate::order::{CableOrder, Drum, Order, OrderItem};
+use crate::order::{CableOrder, Choice, Drum, Order, OrderItem};
 use crate::quantity::{CostBand, Pence, round_to};
 use std::collections::BTreeMap;
 
@@ -140,6 +140,20 @@ fn remark<'a>(run: &'a Run<'a>) -> Option<Row<'a>> {
     let text = format!("Nothing was designed for, so nothing is ordered: {shown}{more}");
     let cells = || ["Left out".into(), text.into()].into_iter().chain(std::iter::repeat_n(Cell::Blank, 16)).collect();
     (!names.is_empty()).then(cells)
+}
+
+/// What the order is for, as a line for the terminal; empty where it is for all the ready sites, as it is unless asked
+/// otherwise.
+pub(super) fn line(run: &Run<'_>) -> String {
+    let order = run.order;
+    if order.choice == Choice::default().words() && order.left_out.is_empty() {
+        return String::new();
+    }
+    let left_out = match order.left_out.len() {
+        0 => String::new(),
+        more => format!(", {more} left out since nothing was designed for them"),
+    };
+    format!("Order schedule and Cutting list: {}, {} sites{left_out}\n", order.choice, order.sites)
 }
 
 /// Sites named in that row.
