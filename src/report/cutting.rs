@@ -2,7 +2,7 @@
 //! not know.
 
 use super::Run;
-use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
 use crate::design::RunRole;
 use crate::order::{CableOrder, Cut, Drum};
 
@@ -20,7 +20,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 2,
         printed: None,
         paper: Paper::A4,
-        rows: Box::new(rows.take(GREATEST_ROWS)),
+        rows: Box::new(rows),
     }
 }
 
