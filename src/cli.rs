@@ -55,12 +55,16 @@ enum Command {
         /// Also write the results as JSON beside the workbook
         #[arg(long)]
         json: bool,
-        /// Also write one row a site as CSV beside the workbook
+        /// Also write one row a site as CSV beside the workbook, and the order schedule and the cutting list
         #[arg(long)]
         csv: bool,
         /// Also write one row a site as Parquet beside the workbook
         #[arg(long)]
         parquet: bool,
+        /// Sites that the bid, the order schedule and the cutting list are for: ready, marginal, all, lot=NAME (its ready sites),
+        /// or a text file with one site_id a line [default: ready]
+        #[arg(long = "for", value_name = "SITES")]
+        chosen: Option<String>,
         /// Overwrite existing results
         #[arg(long)]
         force: bool,
@@ -180,8 +184,8 @@ impl Judging {
 /// Reads the command line; wrong usage is answered by clap with exit code 2.
 pub fn read() -> Asked {
     match CommandLine::parse().command {
-        Command::Assess { judging, output, json, csv, parquet, force } => {
-            Asked::Assess(Box::new(Settings { output, json, csv, parquet, force, ..judging.settings() }))
+        Command::Assess { judging, output, json, csv, parquet, chosen, force } => {
+            Asked::Assess(Box::new(Settings { output, json, csv, parquet, chosen, force, ..judging.settings() }))
         }
         Command::Inspect { portfolio, sheets, output, force, with, mapping, save_mapping } => {
             let asked =

@@ -3,7 +3,7 @@
 //! The path of one row, and the rooms in reading order (each knows only those before it):
 //!
 //! ```text
-//! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> report
+//! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> order -> report
 //! ```
 //!
 //! `quantity`, `finding`, `rules` and `reference` are what every room may use. `design`, `estimate` and `verdict` are
@@ -11,10 +11,12 @@
 
 #![warn(missing_docs)]
 
+mod chosen;
 pub mod design;
 pub mod estimate;
 pub mod finding;
 pub mod intake;
+pub mod order;
 pub mod portfolio;
 pub mod progress;
 mod table;

@@ -1,8 +1,10 @@
 //! The shell: the stages in order. Files, threads and interruption live here; engineering and looks do not.
 
+use crate::chosen;
 use crate::estimate::PriceBook;
 use crate::intake::{self, Intake, ReadOptions};
-use crate::portfolio::{self, Portfolio};
+use crate::order::{self, Order};
+use crate::portfolio::{self, Bid, Choice, Portfolio};
 use crate::progress::Progress;
 use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
 use crate::rules::{Rules, Stance, default_rules, load_rules};
@@ -48,6 +50,7 @@ struct Loaded {
     inputs: Inputs,
     stance: Stance,
     as_of: Date,
+    choice: Choice,
 }
 
 impl Loaded {
@@ -55,10 +58,11 @@ impl Loaded {
         Context { rules: &self.rules, prices: &self.prices, stance: self.stance, as_of: self.as_of }
     }
 
-    fn report<'a>(&'a self, portfolio: &'a Portfolio) -> report::Run<'a> {
+    fn report<'a>(&'a self, portfolio: &'a Portfolio, order: &'a Order) -> report::Run<'a> {
         report::Run {
             intake: &self.intake,
             portfolio,
+            order,
             rules: &self.rules,
             prices: &self.notes,
             stance: self.stance.word(),
@@ -105,7 +109,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
     let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
-    let run = loaded.report(&portfolio);
+    let order = order::order(&portfolio, &loaded.choice, &loaded.rules.order, &loaded.prices)
+        .map_err(|why| chosen::refused(&loaded.choice, why))?;
+    let run = loaded.report(&portfolio, &order);
     let written = timed(&mut stages.write, || {
         progress.stage("writing".to_owned());
         write(&run, settings, &places, &mut outputs)?;
@@ -188,8 +194,8 @@ pub fn explain(settings: &Settings, wanted: &[String]) -> Result<String, RunErro
     let loaded = load(settings)?;
     let found = named(&loaded.intake, wanted)?;
     let judgements: Vec<Judgement> = found.into_iter().map(|site| judge(site, &loaded.context())).collect();
-    let portfolio = Portfolio::default();
-    let run = loaded.report(&portfolio);
+    let (portfolio, order) = (Portfolio::default(), Order::default());
+    let run = loaded.report(&portfolio, &order);
     let Some(output) = &settings.output else {
         let texts: Vec<String> = judgements.iter().map(|judgement| report::explain(&run, judgement)).collect();
         return Ok(texts.join("\n\n"));
@@ -258,6 +264,7 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
     };
     let as_of = settings.as_of.or(by_rules);
     let (options, mapping) = options(settings, as_of, &prices)?;
+    let (choice, order) = chosen::choice(settings.chosen.as_deref())?;
     let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
@@ -271,9 +278,10 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         price_book: InputFile { name: prices.name.clone(), sha256: prices.sha256.clone() },
         mapping,
         with: with_files(&intake),
+        order,
     };
     let notes = report::price_notes(&prices);
-    Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of })
+    Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of, choice })
 }
 
 /// The files laid over the portfolio, each once however many of its sheets were read.
@@ -319,6 +327,8 @@ fn write(
     }
     if settings.csv {
         outputs.stage(&places.csv, |writer| report::write_csv(run, writer))?;
+        outputs.stage(&places.order_csv, |writer| report::write_order_csv(run, writer))?;
+        outputs.stage(&places.cutting_csv, |writer| report::write_cutting_csv(run, writer))?;
     }
     #[cfg(feature = "parquet")]
     if settings.parquet || report::Extent::of(run).is_cut(run) {
@@ -332,6 +342,8 @@ struct Places {
     workbook: PathBuf,
     json: PathBuf,
     csv: PathBuf,
+    order_csv: PathBuf,
+    cutting_csv: PathBuf,
     parquet: PathBuf,
 }
 
@@ -342,12 +354,29 @@ impl Places {
             settings.portfolio.with_file_name(format!("{stem}-assessed.xlsx"))
         });
         let with = |ending: &str| workbook.with_extension(ending);
-        Self { json: with("json"), csv: with("csv"), parquet: with("parquet"), workbook }
+        let beside = |what: &str| {
+            let stem = workbook.file_stem().unwrap_or_default().to_string_lossy();
+            workbook.with_file_name(format!("{stem}-{what}.csv"))
+        };
+        Self {
+            json: with("json"),
+            csv: with("csv"),
+            order_csv: beside("order"),
+            cutting_csv: beside("cutting"),
+            parquet: with("parquet"),
+            workbook,
+        }
     }
 
     fn all<'a>(&'a self, settings: &Settings) -> Vec<&'a Path> {
         let mut places: Vec<&Path> = vec![&self.workbook];
-        let wished = [(settings.json, &self.json), (settings.csv, &self.csv), (settings.parquet, &self.parquet)];
+        let wished = [
+            (settings.json, &self.json),
+            (settings.csv, &self.csv),
+            (settings.csv, &self.order_csv),
+            (settings.csv, &self.cutting_csv),
+            (settings.parquet, &self.parquet),
+        ];
         places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
         places
     }

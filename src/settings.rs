@@ -26,6 +26,8 @@ pub struct Settings {
     pub csv: bool,
     pub parquet: bool,
     pub force: bool,
+    /// Which sites the bid and the order are for: a word, `lot=NAME` or a file; those counted ready when not given.
+    pub chosen: Option<String>,
 }
 
 /// Why a run could not be done: one sentence for standard error.
@@ -60,6 +62,14 @@ pub enum RunError {
         "{file} has no site {sites}. Give a site_id, a UPRN or a row number as they stand in the sheet (Homes!7 where several sheets are read)."
     )]
     NoSuchSite { file: String, sites: String },
+    #[error(
+        "cannot choose sites by {file:?}: {why}. Write ready, marginal, all, lot=NAME, or a text file with one site_id a line."
+    )]
+    OrderList { file: String, why: String },
+    #[error("no site stands in lot {lot:?}. {lots}.")]
+    NoSuchLot { lot: String, lots: String },
+    #[error("{list} names sites that were not judged: {sites}. Each is to be a site_id as the sheet Ranking has it.")]
+    NotSites { list: String, sites: String },
     #[error("the rules' as_of = {0:?} is not a date. Write it as \"2026-11-25\".")]
     AsOf(String),
 }
@@ -68,6 +78,7 @@ impl Settings {
     /// Every file that is read: none of them is ever written to.
     pub(crate) fn inputs(&self) -> Vec<PathBuf> {
         let own = [Some(&self.portfolio), self.mapping.as_ref(), self.rules.as_ref(), self.prices.as_ref()];
-        own.into_iter().flatten().chain(&self.with).cloned().collect()
+        let order = crate::chosen::file(self.chosen.as_deref()).map(std::path::Path::to_path_buf);
+        own.into_iter().flatten().chain(&self.with).cloned().chain(order).collect()
     }
 }

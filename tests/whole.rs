@@ -179,6 +179,41 @@ fn the_same_bytes_come_from_one_thread_and_from_two() {
 }
 
 #[test]
+fn an_order_is_for_the_sites_asked_for() {
+    let of = |document: &Value| document["order"].clone();
+    let (_folder, usual) = assessed(&sample(), &[]);
+    assert_eq!(of(&usual)["choice"], "ready sites");
+    assert_eq!(of(&usual)["sites"], usual["summary"]["ready"]);
+    let (folder, copy) = with_copy(&sample());
+    let list = folder.path().join("october.txt");
+    let ids: Vec<&str> =
+        usual["sites"].as_array().unwrap()[..3].iter().map(|site| site["site_id"].as_str().unwrap()).collect();
+    fs::write(&list, ids.join("\n")).unwrap();
+    let arguments = ["assess", copy.to_str().unwrap(), "--json", "--csv", "--for", list.to_str().unwrap()];
+    let done = baywright(&arguments);
+    assert!(done.status.success(), "{}", text(&done.stderr));
+    assert!(text(&done.stdout).contains("sites listed in october.txt, 3 sites"), "{}", text(&done.stdout));
+    let read = |name: &str| fs::read_to_string(folder.path().join(name)).unwrap();
+    let document: Value = serde_json::from_str(&read("portfolio-assessed.json")).unwrap();
+    assert_eq!(document["inputs"]["order"]["name"], "october.txt");
+    let cables = of(&document)["cables"].as_array().unwrap().clone();
+    let drums = cables.iter().flat_map(|cable| cable["drums"].as_array().unwrap());
+    let cuts: Vec<&Value> = drums.flat_map(|drum| drum["cuts"].as_array().unwrap()).collect();
+    assert!(cuts.len() >= 3 && cuts.iter().all(|cut| ids.contains(&cut["site_id"].as_str().unwrap())));
+    assert_eq!(read("portfolio-assessed-cutting.csv").lines().count(), cuts.len() + 1);
+    let items = of(&document)["items"].as_array().unwrap().len();
+    assert_eq!(read("portfolio-assessed-order.csv").lines().count(), items + 2);
+    // A list is an input: it is never written to, and what it names must exist.
+    for (order, words) in [("lot=Moon", "3 Coast"), ("nowhere.txt", "one site_id a line"), ("october.txt", "H-none")] {
+        fs::write(&list, "H-none\n").unwrap();
+        let order = if order == "october.txt" { list.to_str().unwrap() } else { order };
+        let refused = baywright(&["assess", copy.to_str().unwrap(), "--force", "--for", order]);
+        assert_eq!(refused.status.code(), Some(1));
+        assert!(text(&refused.stderr).contains(words), "{}", text(&refused.stderr));
+    }
+}
+
+#[test]
 fn results_are_not_overwritten_and_the_input_is_never_written_to() {
     let (folder, copy) = with_copy(&root().join("sample-portfolio/four-columns.xlsx"));
     let before = fs::read(&copy).unwrap();

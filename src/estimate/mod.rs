@@ -8,6 +8,7 @@ mod cause;
 mod doubt;
 mod hours;
 mod known;
+mod pieces;
 mod price;
 mod price_book;
 mod quantities;

@@ -8,6 +8,7 @@
 use super::cause::Cause;
 use super::doubt::{Doubt, OfSite};
 use super::hours::{CrewTime, hours};
+use super::pieces::pieces;
 use super::price_book::{Item, ItemIndex, ItemKind, PriceBook};
 use super::quantities::Quantities;
 use super::take_off::take_off;
@@ -46,6 +47,7 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
         hours: ends_of(likely_hours, &hours_doubt),
         hours_doubt,
         labour_band: crew.band(&counted, prices),
+        pieces: pieces(arrangement, place, prices),
     }
 }
 

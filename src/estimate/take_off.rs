@@ -121,6 +121,12 @@ fn delayed_and_breaking(
     }
 }
 
+/// Length of one run as it is laid, metres: route, rises and slack, no waste.
+pub(super) fn laid_m(run: &Run, share: Band, prices: &PriceBook) -> Band {
+    let route_m = share.scaled(run.indoor_m + run.surface_m + run.buried_m);
+    route_m.plus(Band::exact(run.rises_m)).plus(prices.figure(prices.known.cable_slack))
+}
+
 fn cable_run(
     run: &Run,
     share: Band,
@@ -130,9 +136,7 @@ fn cable_run(
 ) {
     let known = &prices.known;
     let count = f64::from(run.count);
-    let route_m = share.scaled(run.indoor_m + run.surface_m + run.buried_m);
-    let laid_m = route_m.plus(Band::exact(run.rises_m)).plus(prices.figure(known.cable_slack));
-    let cut_m = laid_m.times(Band::exact(1.0).plus(prices.figure(known.cable_waste)));
+    let cut_m = laid_m(run, share, prices).times(Band::exact(1.0).plus(prices.figure(known.cable_waste)));
     if let Some((item, factor)) = known.cable(&run.cable) {
         let family = run.cable.family;
         // Singles are priced by the core, and bring their own protective conductor.

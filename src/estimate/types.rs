@@ -2,8 +2,9 @@
 
 use super::doubt::Doubt;
 use super::price_book::{ItemKind, PriceBook};
-use crate::design::Facts;
+use crate::design::{Facts, Run, RunRole};
 use crate::quantity::{Band, CostBand};
+use crate::reference::Cable;
 use crate::rules::Rules;
 use crate::site::{GroundSurface, ParkingType, Premises, Site};
 
@@ -102,6 +103,35 @@ pub struct TaskLine {
     pub cost: CostBand,
 }
 
+/// One piece of cable, laid in one length without a joint.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Piece {
+    /// Item code of the price book.
+    pub item: &'static str,
+    /// The cable; `None` for data cable.
+    pub cable: Option<Cable>,
+    /// Colour of a single core; empty for a whole cable.
+    pub core: &'static str,
+    /// Sub-main or final circuit.
+    pub role: RunRole,
+    /// Which of the like runs it serves, from 1.
+    pub number: u32,
+    /// Like runs in all.
+    pub of: u32,
+    /// Length laid, metres: route, rises and slack, no waste.
+    pub length_m: Band,
+    /// Metres of the item that a metre is priced as: 1, more for a cable larger than any in the price book.
+    pub priced_m: f64,
+}
+
+impl Piece {
+    /// The piece of a run, without its item.
+    pub(super) fn of(run: &Run, number: u32, length_m: Band) -> Self {
+        let (cable, role) = (Some(run.cable), run.role);
+        Self { item: "", cable, core: "", role, number, of: run.count, length_m, priced_m: 1.0 }
+    }
+}
+
 /// How long a crew is on site, in words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub enum LabourBand {
@@ -152,4 +182,6 @@ pub struct Estimate {
     pub hours_doubt: Doubt,
     /// How long a crew is on site.
     pub labour_band: LabourBand,
+    /// Pieces of cable to cut, run by run.
+    pub pieces: Vec<Piece>,
 }

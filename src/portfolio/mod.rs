@@ -3,11 +3,13 @@
 //! It knows judgements and rules; it knows no file and no sheet.
 
 mod bid;
+mod choice;
 mod rank;
 mod summary;
 mod tender;
 
 pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
+pub use choice::{Choice, NoSuch, ids_of_list};
 pub use rank::rank;
 pub use tender::{Exclusion, GrantSum, Question, exclusions, grants, questions};
 

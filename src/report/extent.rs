@@ -63,6 +63,14 @@ impl Extent {
                 thousands(run.intake.rows.len() as u64)
             ));
         }
+        let pieces = run.order.cables.iter().map(|cable| u64::from(cable.pieces)).sum::<u64>();
+        if pieces > GREATEST_ROWS as u64 {
+            text.push_str(&format!(
+                " Cutting list holds the first {} of {} pieces; --csv and --json give all.",
+                thousands(GREATEST_ROWS as u64),
+                thousands(pieces)
+            ));
+        }
         text.trim_start().to_owned()
     }
 }
@@ -84,6 +92,16 @@ mod tests {
             sentence.contains("20,001") && sentence.contains("5,000") && sentence.contains("Parquet"),
             "{sentence}"
         );
+    }
+
+    #[test]
+    fn more_pieces_than_a_worksheet_holds_are_told() {
+        let mut fixture = Fixture::new(9);
+        let cable = fixture.order.cables.first_mut().expect("a cable");
+        cable.pieces = 1_200_000;
+        let run = fixture.run();
+        let sentence = Extent::of(&run).sentence(&run);
+        assert!(sentence.contains("Cutting list holds the first 1,048,575 of 1,200,000 pieces"), "{sentence}");
     }
 
     #[test]

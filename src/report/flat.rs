@@ -260,7 +260,7 @@ pub fn columns_of(run: &Run<'_>) -> Vec<Column> {
 }
 
 /// Text that a spreadsheet program would take for a formula, kept text by a leading apostrophe.
-fn guarded(text: &str) -> Cow<'_, str> {
+pub(super) fn guarded(text: &str) -> Cow<'_, str> {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\0']) {
         Cow::Owned(format!("'{text}"))
     } else {

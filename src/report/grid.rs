@@ -229,6 +229,8 @@ pub(super) mod names {
     pub(in crate::report) const FINDINGS: &str = "Findings";
     pub(in crate::report) const MATERIALS: &str = "Materials";
     pub(in crate::report) const LABOUR: &str = "Labour";
+    pub(in crate::report) const ORDER: &str = "Order schedule";
+    pub(in crate::report) const CUTTING: &str = "Cutting list";
     pub(in crate::report) const AS_READ: &str = "As read";
     pub(in crate::report) const JOINED_FILES: &str = "Joined files";
     pub(in crate::report) const ASSUMPTIONS: &str = "Assumptions";

@@ -2,6 +2,7 @@
 
 use super::assumptions::editions;
 use super::joined_files::{self, JoinedFileRecord};
+use super::order_record::OrderRecord;
 use super::record::{SiteRecord, records};
 use super::{Inputs, Run};
 use crate::intake::SetAside;
@@ -28,6 +29,8 @@ pub struct Document<'a> {
     pub sites: Sites<'a>,
     /// Rows that cannot be judged.
     pub set_aside: Vec<SetAsideRecord<'a>>,
+    /// What to buy for the sites chosen, and from which drum each piece of cable is cut.
+    pub order: OrderRecord<'a>,
     /// What became of the files laid over the portfolio; only where there are any.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -201,6 +204,7 @@ impl<'a> Document<'a> {
             summary: SummaryRecord::new(run),
             sites: Sites(*run),
             set_aside: set_aside(run),
+            order: OrderRecord::new(run),
             joined_files: joined_files::records(run),
         }
     }
@@ -298,7 +302,7 @@ mod tests {
     fn the_document_has_every_name_of_the_contract_in_its_order() {
         let (document, text) = document(24);
         let keys = |value: &Value| value.as_object().expect("an object").keys().cloned().collect::<Vec<_>>();
-        assert_eq!(keys(&document), ["baywright", "inputs", "editions", "summary", "sites", "set_aside"]);
+        assert_eq!(keys(&document), ["baywright", "inputs", "editions", "summary", "sites", "set_aside", "order"]);
         let wanted: Vec<&str> = FIELDS.split_whitespace().collect();
         for site in document["sites"].as_array().expect("a list") {
             assert_eq!(keys(site)[..wanted.len()], wanted[..]);

@@ -9,6 +9,7 @@ mod assumptions;
 mod atomic;
 mod calculation;
 mod circuit;
+mod cutting;
 mod design;
 mod explain;
 mod extent;
@@ -25,10 +26,13 @@ mod labour;
 mod letters;
 mod marked;
 mod materials;
+mod order;
+mod order_record;
 mod page;
 mod page_writer;
 #[cfg(feature = "parquet")]
 mod parquet;
+mod plain_sheet;
 mod ranking;
 mod record;
 mod record_parts;
@@ -48,8 +52,10 @@ pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
 pub use flat::{Column, ColumnKind, Plain, columns, write_csv};
 pub use json::{Document, write_json};
 pub use marked::write_marked;
+pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, OrderRecord};
 #[cfg(feature = "parquet")]
 pub use parquet::write_parquet;
+pub use plain_sheet::{write_cutting_csv, write_order_csv};
 pub use record::{SiteRecord, records};
 pub use record_parts::{AssumedRecord, BillRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 pub use schema::schemas;
@@ -59,6 +65,7 @@ pub use workbook::{WorkbookError, compression_level, write_workbook};
 
 use crate::estimate::PriceBook;
 use crate::intake::Intake;
+use crate::order::Order;
 use crate::portfolio::Portfolio;
 use crate::rules::Rules;
 use jiff::civil::Date;
@@ -71,6 +78,8 @@ pub struct Run<'a> {
     pub intake: &'a Intake,
     /// The judged sites, in rank order, and the portfolio in figures.
     pub portfolio: &'a Portfolio,
+    /// What to buy for the sites chosen.
+    pub order: &'a Order,
     /// The policy in force.
     pub rules: &'a Rules,
     /// The lines of the price book.
@@ -147,4 +156,7 @@ pub struct Inputs {
     pub mapping: Option<InputFile>,
     /// Further files laid over the spreadsheet, in the order given.
     pub with: Vec<InputFile>,
+    /// The list of sites to order for, where one was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub order: Option<InputFile>,
 }

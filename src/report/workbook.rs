@@ -6,8 +6,8 @@ use super::formats::Formats;
 use super::grid::{Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
-    Run, as_read, assumptions, design, figures, findings, joined_files, labour, materials, page_writer, ranking,
-    summary,
+    Run, as_read, assumptions, cutting, design, figures, findings, joined_files, labour, materials, order, page_writer,
+    ranking, summary,
 };
 use rayon::prelude::*;
 use rust_xlsxwriter::{DocProperties, Workbook, XlsxError};
@@ -86,13 +86,15 @@ fn hush() {
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 8] = [
+const BALANCED_ORDER: [&str; 10] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
     names::ASSUMPTIONS,
     names::MATERIALS,
     names::LABOUR,
+    names::CUTTING,
+    names::ORDER,
     names::DESIGN,
     names::RANKING,
 ];
@@ -112,6 +114,8 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         findings::sheet(run, extent),
         materials::sheet(run, extent),
         labour::sheet(run, extent),
+        order::sheet(run),
+        cutting::sheet(run),
         as_read::sheet(run, extent),
         assumptions::sheet(run),
     ];
@@ -196,7 +200,7 @@ mod tests {
             std::fs::write(path, &bytes).expect("a place to keep it");
         }
         let sheets = read(&bytes);
-        assert_eq!(sheets.len(), 8);
+        assert_eq!(sheets.len(), 10);
         let data_rows = |name: &str| sheets[name].len() - 1;
         assert_eq!(data_rows("Ranking"), 40);
         assert_eq!(data_rows("Design"), 40);
@@ -230,7 +234,7 @@ mod tests {
     fn nothing_at_all_still_makes_a_workbook() {
         let fixture = Fixture::new(0);
         let run = fixture.run();
-        assert_eq!(read(&bytes(&run)).len(), 8);
+        assert_eq!(read(&bytes(&run)).len(), 10);
     }
 
     #[test]

@@ -173,11 +173,23 @@ pub(super) fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), R
             expected: "1 or 3".into(),
         });
     }
+    let (share, step_m) = (rules.order.length_margin_share, rules.order.cut_step_m);
+    if !(0.0..=3.0).contains(&share) {
+        let (key, expected) = ("order.length_margin_share", "0 (the likely length) to 1 (its high end), 3 at most");
+        return Err(absurd(file, key, share, expected));
+    }
+    if !(0.1..=5.0).contains(&step_m) || (step_m * 10.0 - (step_m * 10.0).round()).abs() > 1e-9 {
+        return Err(absurd(file, "order.cut_step_m", step_m, "0.1 to 5 metres in whole tenths"));
+    }
     check_outlets(rules, file)?;
     check_money(rules, file)?;
     check_effects(rules, file)?;
     loosened(rules, base);
     Ok(())
+}
+
+fn absurd(file: &str, key: &str, found: f64, expected: &str) -> RulesError {
+    RulesError::Absurd { file: file.into(), key: key.into(), found: found.to_string(), expected: expected.into() }
 }
 
 /// Soil and rods that an electrode can be reckoned from.

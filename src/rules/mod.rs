@@ -52,6 +52,7 @@ pub struct Rules {
     pub policy: Policy,
     pub price: PriceRules,
     pub bid: BidRules,
+    pub order: OrderRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,
     #[serde(default)]
@@ -262,6 +263,14 @@ pub struct Policy {
     pub vat_percent: f64,
     #[serde(default)]
     pub vat_percent_by_premises: BTreeMap<String, f64>,
+}
+
+#[derive(Clone, Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct OrderRules {
+    pub length_margin_share: f64,
+    pub cut_step_m: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]

@@ -36,6 +36,7 @@ pub fn figures(topic: &str, inputs: &Inputs<'_>) -> Found {
         }
         "household" => household(inputs),
         "small-premises" => small_premises(inputs),
+        "cutting" => cutting(inputs),
         other => Err(format!("no such topic as {other:?}")),
     }
 }
@@ -358,4 +359,18 @@ fn small_premises(inputs: &Inputs<'_>) -> Found {
     let mut figures = of(&parts)?;
     figures.extend(of(&[("demand_a", whole), ("demand_a_phase_a", whole / 3.0)])?);
     Ok(figures)
+}
+
+/// Pieces and stock lengths in metres, to a tenth.
+fn cutting(inputs: &Inputs<'_>) -> Found {
+    let tenths =
+        |name: &str| inputs.list(name).iter().map(|length_m| (length_m * 10.0).round() as u32).collect::<Vec<_>>();
+    let plan = baywright::order::cut(&tenths("pieces_m"), &tenths("stock_m"));
+    of(&[
+        ("ordered_m", plan.ordered as f64 / 10.0),
+        ("drums", plan.drums.len() as f64),
+        ("left_over_m", (plan.ordered - plan.used) as f64 / 10.0),
+        ("covering_m", plan.covering as f64 / 10.0),
+        ("bound_m", plan.bound as f64 / 10.0),
+    ])
 }

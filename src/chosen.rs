@@ -1,0 +1,68 @@
+//! Which sites a bid and an order are for, as the command line says it: a word, a lot, or a list in a file. It reads the list; what
+//! is ordered it does not know.
+
+use crate::portfolio::{Choice, NoSuch, ids_of_list};
+use crate::report::InputFile;
+use crate::settings::RunError;
+use sha2::{Digest, Sha256};
+use std::path::Path;
+
+/// Longest list that is read, bytes: a line of a hundred for each of a million sites.
+const LONGEST_LIST: u64 = 100_000_000;
+/// Names told of those that do not exist.
+const TOLD: usize = 10;
+
+/// The choice, and the file that makes it, if one does.
+///
+/// # Errors
+/// When the file cannot be read or names no site.
+pub(crate) fn choice(word: Option<&str>) -> Result<(Choice, Option<InputFile>), RunError> {
+    let Some(word) = word else { return Ok((Choice::default(), None)) };
+    if let Some(choice) = Choice::of_word(word) {
+        return Ok((choice, None));
+    }
+    let refused = |why: String| RunError::OrderList { file: word.to_owned(), why };
+    let path = Path::new(word);
+    let size = std::fs::metadata(path).map_err(|fault| refused(fault.to_string()))?.len();
+    if size > LONGEST_LIST {
+        return Err(refused("it is larger than any list of sites".to_owned()));
+    }
+    let bytes = std::fs::read(path).map_err(|fault| refused(fault.to_string()))?;
+    let text = std::str::from_utf8(&bytes).map_err(|_| refused("it is not text in UTF-8".to_owned()))?;
+    let sites = ids_of_list(text);
+    if sites.is_empty() {
+        return Err(refused("it names no site".to_owned()));
+    }
+    let list = path.file_name().map_or_else(|| word.to_owned(), |name| name.to_string_lossy().into_owned());
+    let sha256 = Sha256::digest(&bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+    Ok((Choice::Named { list: list.clone(), sites }, Some(InputFile { name: list, sha256 })))
+}
+
+/// The file of a choice, where it is one: it is never written to.
+pub(crate) fn file(word: Option<&str>) -> Option<&Path> {
+    word.filter(|word| Choice::of_word(word).is_none()).map(Path::new)
+}
+
+/// Why a choice cannot be obeyed, as the error of a run.
+pub(crate) fn refused(choice: &Choice, why: NoSuch) -> RunError {
+    match why {
+        NoSuch::Lot(lots) => {
+            let lot = if let Choice::Lot(lot) = choice { lot.clone() } else { String::new() };
+            let lots = if lots.is_empty() {
+                "No site stands in a lot".to_owned()
+            } else {
+                format!("The lots are: {}", some_of(&lots))
+            };
+            RunError::NoSuchLot { lot, lots }
+        }
+        NoSuch::Sites(sites) => {
+            let list = if let Choice::Named { list, .. } = choice { list.clone() } else { String::new() };
+            RunError::NotSites { list, sites: some_of(&sites) }
+        }
+    }
+}
+
+fn some_of(names: &[String]) -> String {
+    let told = names.iter().take(TOLD).map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ");
+    if names.len() > TOLD { format!("{told} and {} more", names.len() - TOLD) } else { told }
+}

@@ -1,0 +1,250 @@
+//! What to buy for chosen sites: every item of their bills added up, and their cable cut from the lengths in which it
+//! is sold.
+//!
+//! It only adds and cuts; it knows judgements, rules and prices, no file and no sheet. When something is delivered it
+//! does not know: there is no programme yet.
+
+mod cutting;
+mod stock_lengths;
+
+pub use cutting::{Cutting, cut};
+
+use crate::design::RunRole;
+use crate::estimate::{Item, Piece, PriceBook};
+use crate::portfolio::{Choice, NoSuch, Portfolio, Ranked};
+use crate::quantity::{Band, CostBand, Pence};
+use crate::reference::{Cable, CableFamily};
+use crate::rules::OrderRules;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Lengths are cut in whole decimetres.
+const DM_PER_M: f64 = 10.0;
+/// Longest piece that is cut, metres; nothing longer is a run of cable.
+const LONGEST_PIECE_M: f64 = 100_000.0;
+
+/// Everything to buy for some sites.
+#[derive(Clone, Debug, Default)]
+pub struct Order {
+    /// Which sites were asked for, in words.
+    pub choice: String,
+    /// Sites that it is for.
+    pub sites: u32,
+    /// Sites asked for that it holds nothing of, since nothing was designed for them: their places in the ranking.
+    pub left_out: Vec<usize>,
+    /// Items, in the order of the price book.
+    pub items: Vec<OrderItem>,
+    /// Cable by item, size and colour, in the same order.
+    pub cables: Vec<CableOrder>,
+}
+
+/// One item over all sites of an order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OrderItem {
+    /// Item code of the price book.
+    pub item: &'static str,
+    /// Sum of the bills, in the item's unit; low and high as if all sites came out low or high together.
+    pub needed: Band,
+    /// What to order, in the item's unit: cable in whole drums, everything else the likely sum rounded up to a whole
+    /// unit over the whole order. Site by site a part of a unit is a chance that it is needed, or a part that the next
+    /// site uses.
+    pub to_order: f64,
+    /// Sites whose bill holds it.
+    pub sites: u32,
+    /// Sum of the bills, before tax.
+    pub cost: CostBand,
+    /// What is ordered at the likely price, before tax; `None` where the price book does not hold the item.
+    pub cost_ordered: Option<Pence>,
+}
+
+/// One cable over all sites of an order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CableOrder {
+    /// Item code of the price book.
+    pub item: &'static str,
+    /// The cable; `None` for data cable.
+    pub cable: Option<Cable>,
+    /// Colour of a single core; empty for a whole cable.
+    pub core: &'static str,
+    /// Pieces to cut.
+    pub pieces: u32,
+    /// Length laid, likely, metres.
+    pub likely_m: f64,
+    /// Length of the pieces as they are cut, metres.
+    pub cut_m: f64,
+    /// Length ordered, metres.
+    pub ordered_m: f64,
+    /// The least total of stock lengths that covers `cut_m`, metres.
+    pub covering_m: f64,
+    /// What no plan can go below, metres.
+    pub bound_m: f64,
+    /// Metres of the item that a metre is priced as.
+    pub priced_m: f64,
+    /// Drums and coils, each with what is cut from it.
+    pub drums: Vec<Drum>,
+}
+
+impl CableOrder {
+    /// What is left of drums and coils, metres.
+    pub fn waste_m(&self) -> f64 {
+        (self.ordered_m - self.cut_m).max(0.0)
+    }
+
+    /// How far the order lies above what no plan can go below, as a share of it.
+    pub fn gap_share(&self) -> f64 {
+        if self.bound_m > 0.0 { (self.ordered_m / self.bound_m - 1.0).max(0.0) } else { 0.0 }
+    }
+}
+
+/// One drum or coil.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drum {
+    /// Number within the order, from 1.
+    pub number: u32,
+    /// Length, metres.
+    pub stock_m: f64,
+    /// Whether it is made to the length of its one piece, longer than any in stock.
+    pub made_to_length: bool,
+    /// Pieces in the order of cutting.
+    pub cuts: Vec<Cut>,
+}
+
+/// One piece cut from a drum.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cut {
+    /// Place of its site in the ranking, from 0.
+    pub site: usize,
+    /// Sub-main or final circuit.
+    pub role: RunRole,
+    /// Which of the like runs, from 1.
+    pub number: u32,
+    /// Like runs in all.
+    pub of: u32,
+    /// Length laid, likely, metres.
+    pub likely_m: f64,
+    /// Length to cut, metres.
+    pub length_m: f64,
+    /// What is left on the drum after it, metres.
+    pub left_m: f64,
+}
+
+/// What to buy for the chosen sites of a portfolio.
+///
+/// # Errors
+/// When the choice names a lot or sites that do not exist.
+pub fn order(portfolio: &Portfolio, choice: &Choice, rules: &OrderRules, prices: &PriceBook) -> Result<Order, NoSuch> {
+    let asked = choice.chosen(&portfolio.sites)?;
+    let estimated = |index: &usize| portfolio.sites.get(*index).is_some_and(|site| site.judgement.estimate.is_some());
+    let (chosen, left_out): (Vec<usize>, Vec<usize>) = asked.into_iter().partition(estimated);
+    let book: BTreeMap<&str, (usize, &Item)> =
+        prices.items().iter().enumerate().map(|(place, item)| (item.code, (place, item))).collect();
+    let place = |item: &str| book.get(item).map_or(usize::MAX, |(place, _)| *place);
+    let cables = cables(&portfolio.sites, &chosen, rules, place);
+    let mut items = sums(&portfolio.sites, &chosen);
+    for item in &mut items {
+        let drums = || cables.iter().filter(|cable| cable.item == item.item);
+        if drums().next().is_some() {
+            item.to_order = drums().map(|cable| cable.ordered_m * cable.priced_m).sum();
+        }
+        item.cost_ordered = book.get(item.item).map(|(_, row)| Pence::from_pounds(item.to_order * row.figure.likely));
+    }
+    items.sort_by_key(|item| (place(item.item), item.item));
+    Ok(Order { choice: choice.words(), sites: chosen.len() as u32, left_out, items, cables })
+}
+
+/// The bills of the chosen sites, added up by item.
+fn sums(sites: &[Ranked], chosen: &[usize]) -> Vec<OrderItem> {
+    let mut items: BTreeMap<&'static str, OrderItem> = BTreeMap::new();
+    for site in chosen.iter().filter_map(|index| sites.get(*index)) {
+        let mut here = BTreeSet::new();
+        for line in site.judgement.estimate.iter().flat_map(|estimate| &estimate.bill) {
+            let item = items.entry(line.item).or_insert(OrderItem {
+                item: line.item,
+                needed: Band::default(),
+                to_order: 0.0,
+                sites: 0,
+                cost: CostBand::default(),
+                cost_ordered: None,
+            });
+            item.needed = item.needed.plus(line.quantity);
+            item.cost = item.cost.plus(line.cost);
+            item.sites += u32::from(here.insert(line.item));
+        }
+    }
+    let whole = |item: OrderItem| OrderItem { to_order: (item.needed.likely - 1e-6).ceil().max(0.0), ..item };
+    items.into_values().map(whole).collect()
+}
+
+/// Cables that are cut from the same drums: place of the item in the price book, make-up, size in hundredths of a mm2,
+/// colour.
+type CableKey = (usize, &'static str, Option<CableFamily>, i64, &'static str);
+
+/// The pieces of the chosen sites, cut cable by cable.
+fn cables(sites: &[Ranked], chosen: &[usize], rules: &OrderRules, place: impl Fn(&str) -> usize) -> Vec<CableOrder> {
+    let mut by_cable: BTreeMap<CableKey, Vec<(usize, &Piece)>> = BTreeMap::new();
+    for index in chosen {
+        let estimate = sites.get(*index).and_then(|site| site.judgement.estimate.as_ref());
+        for piece in estimate.iter().flat_map(|estimate| &estimate.pieces) {
+            let size = piece.cable.map_or(0, |cable| (cable.csa_mm2 * 100.0).round() as i64);
+            let key = (place(piece.item), piece.item, piece.cable.map(|cable| cable.family), size, piece.core);
+            by_cable.entry(key).or_default().push((*index, piece));
+        }
+    }
+    let mut drums_before = 0;
+    by_cable.into_values().map(|pieces| one_cable(&pieces, rules, &mut drums_before)).collect()
+}
+
+/// Length at which a piece is cut, decimetres: its likely length, the margin of the rules towards its high end, rounded
+/// up to the step of the rules.
+fn length_to_cut_dm(length_m: Band, rules: &OrderRules) -> u32 {
+    let wanted_m = length_m.likely + rules.length_margin_share * (length_m.high - length_m.likely);
+    let step_dm = (rules.cut_step_m * DM_PER_M).round().max(1.0);
+    let steps = (wanted_m.clamp(0.0, LONGEST_PIECE_M) * DM_PER_M / step_dm - 1e-6).ceil().max(0.0);
+    (steps * step_dm) as u32
+}
+
+fn one_cable(pieces: &[(usize, &Piece)], rules: &OrderRules, drums_before: &mut u32) -> CableOrder {
+    let metres = |decimetres: u64| decimetres as f64 / DM_PER_M;
+    let first = pieces.first().map(|(_, piece)| *piece);
+    let (item, cable) = first.map_or(("", None), |piece| (piece.item, piece.cable));
+    let lengths: Vec<u32> = pieces.iter().map(|(_, piece)| length_to_cut_dm(piece.length_m, rules)).collect();
+    let stock_m = stock_lengths::stock_lengths_m(item, cable.map_or(0.0, |cable| cable.csa_mm2));
+    let stock: Vec<u32> = stock_m.iter().map(|length| length * DM_PER_M as u32).collect();
+    let plan = cut(&lengths, &stock);
+    let drums = plan.drums.iter().map(|drum| {
+        *drums_before += 1;
+        let mut left = u64::from(drum.stock);
+        let cuts = drum.pieces.iter().filter_map(|index| {
+            let ((site, piece), length) = (pieces.get(*index)?, u64::from(*lengths.get(*index)?));
+            left = left.saturating_sub(length);
+            Some(Cut {
+                site: *site,
+                role: piece.role,
+                number: piece.number,
+                of: piece.of,
+                likely_m: piece.length_m.likely,
+                length_m: metres(length),
+                left_m: metres(left),
+            })
+        });
+        Drum {
+            number: *drums_before,
+            made_to_length: drum.made_to_length,
+            cuts: cuts.collect(),
+            stock_m: metres(u64::from(drum.stock)),
+        }
+    });
+    let drums: Vec<Drum> = drums.collect();
+    CableOrder {
+        item,
+        cable,
+        core: first.map_or("", |piece| piece.core),
+        pieces: drums.iter().map(|drum| drum.cuts.len() as u32).sum(),
+        likely_m: pieces.iter().map(|(_, piece)| piece.length_m.likely).sum(),
+        cut_m: metres(plan.used),
+        ordered_m: metres(plan.ordered),
+        covering_m: metres(plan.covering),
+        bound_m: metres(plan.bound),
+        priced_m: first.map_or(1.0, |piece| piece.priced_m),
+        drums,
+    }
+}
