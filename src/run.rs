@@ -58,10 +58,11 @@ impl Loaded {
         Context { rules: &self.rules, prices: &self.prices, stance: self.stance, as_of: self.as_of }
     }
 
-    fn report<'a>(&'a self, portfolio: &'a Portfolio, order: &'a Order) -> report::Run<'a> {
+    fn report<'a>(&'a self, portfolio: &'a Portfolio, bid: Option<&'a Bid>, order: &'a Order) -> report::Run<'a> {
         report::Run {
             intake: &self.intake,
             portfolio,
+            bid,
             order,
             rules: &self.rules,
             prices: &self.notes,
@@ -111,7 +112,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
     let order = order::order(&portfolio, &loaded.choice, &loaded.rules.order, &loaded.prices)
         .map_err(|why| chosen::refused(&loaded.choice, why))?;
-    let run = loaded.report(&portfolio, &order);
+    let chosen = loaded.choice.chosen(&portfolio.sites).map_err(|why| chosen::refused(&loaded.choice, why))?;
+    let bid = portfolio::bid(&portfolio.sites, &chosen, &loaded.rules);
+    let run = loaded.report(&portfolio, bid.as_ref(), &order);
     let written = timed(&mut stages.write, || {
         progress.stage("writing".to_owned());
         write(&run, settings, &places, &mut outputs)?;
@@ -195,7 +198,7 @@ pub fn explain(settings: &Settings, wanted: &[String]) -> Result<String, RunErro
     let found = named(&loaded.intake, wanted)?;
     let judgements: Vec<Judgement> = found.into_iter().map(|site| judge(site, &loaded.context())).collect();
     let (portfolio, order) = (Portfolio::default(), Order::default());
-    let run = loaded.report(&portfolio, &order);
+    let run = loaded.report(&portfolio, None, &order);
     let Some(output) = &settings.output else {
         let texts: Vec<String> = judgements.iter().map(|judgement| report::explain(&run, judgement)).collect();
         return Ok(texts.join("\n\n"));

@@ -123,14 +123,13 @@ pub struct Bid {
     pub uplift: f64,
 }
 
-/// The bid for the sites that `chosen` picks among those with an estimate; `None` when there is none.
-pub fn bid(sites: &[Ranked], chosen: &dyn Fn(&Ranked) -> bool, rules: &Rules) -> Option<Bid> {
-    let picked: Vec<(usize, &Ranked, &Estimate)> = sites
-        .iter()
-        .enumerate()
-        .filter(|(_, site)| chosen(site))
-        .filter_map(|(at, site)| Some((at, site, site.judgement.estimate.as_ref()?)))
-        .collect();
+/// The bid for the chosen sites (their places in the ranking) that have an estimate; `None` when there is none.
+pub fn bid(sites: &[Ranked], chosen: &[usize], rules: &Rules) -> Option<Bid> {
+    let estimated = |at: &usize| {
+        let site = sites.get(*at)?;
+        Some((*at, site, site.judgement.estimate.as_ref()?))
+    };
+    let picked: Vec<(usize, &Ranked, &Estimate)> = chosen.iter().filter_map(estimated).collect();
     if picked.is_empty() {
         return None;
     }

@@ -229,6 +229,9 @@ pub(super) mod names {
     pub(in crate::report) const FINDINGS: &str = "Findings";
     pub(in crate::report) const MATERIALS: &str = "Materials";
     pub(in crate::report) const LABOUR: &str = "Labour";
+    pub(in crate::report) const BID: &str = "Bid";
+    pub(in crate::report) const RATES: &str = "Rates";
+    pub(in crate::report) const TENDER: &str = "Tender notes";
     pub(in crate::report) const ORDER: &str = "Order schedule";
     pub(in crate::report) const CUTTING: &str = "Cutting list";
     pub(in crate::report) const AS_READ: &str = "As read";

@@ -1,6 +1,7 @@
 //! The whole result as one JSON document, written as it is made: no more than one site is held at a time.
 
 use super::assumptions::editions;
+use super::bid_record::BidRecord;
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
 use super::record::{SiteRecord, records};
@@ -29,6 +30,8 @@ pub struct Document<'a> {
     pub sites: Sites<'a>,
     /// Rows that cannot be judged.
     pub set_aside: Vec<SetAsideRecord<'a>>,
+    /// The bid for the sites chosen; null where none of them has a price.
+    pub bid: Option<BidRecord<'a>>,
     /// What to buy for the sites chosen, and from which drum each piece of cable is cut.
     pub order: OrderRecord<'a>,
     /// What became of the files laid over the portfolio; only where there are any.
@@ -204,6 +207,7 @@ impl<'a> Document<'a> {
             summary: SummaryRecord::new(run),
             sites: Sites(*run),
             set_aside: set_aside(run),
+            bid: run.bid.map(|bid| BidRecord::new(run, bid)),
             order: OrderRecord::new(run),
             joined_files: joined_files::records(run),
         }
@@ -302,7 +306,10 @@ mod tests {
     fn the_document_has_every_name_of_the_contract_in_its_order() {
         let (document, text) = document(24);
         let keys = |value: &Value| value.as_object().expect("an object").keys().cloned().collect::<Vec<_>>();
-        assert_eq!(keys(&document), ["baywright", "inputs", "editions", "summary", "sites", "set_aside", "order"]);
+        assert_eq!(
+            keys(&document),
+            ["baywright", "inputs", "editions", "summary", "sites", "set_aside", "bid", "order"]
+        );
         let wanted: Vec<&str> = FIELDS.split_whitespace().collect();
         for site in document["sites"].as_array().expect("a list") {
             assert_eq!(keys(site)[..wanted.len()], wanted[..]);

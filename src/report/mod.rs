@@ -7,6 +7,8 @@
 mod as_read;
 mod assumptions;
 mod atomic;
+mod bid;
+mod bid_record;
 mod calculation;
 mod circuit;
 mod cutting;
@@ -34,18 +36,21 @@ mod page_writer;
 mod parquet;
 mod plain_sheet;
 mod ranking;
+mod rates;
 mod record;
 mod record_parts;
 mod schema;
 mod sentence;
 mod summary;
 mod table_schema;
+mod tender;
 mod terminal;
 mod united;
 mod workbook;
 mod writer;
 
 pub use atomic::{Leftovers, OutputError, Outputs};
+pub use bid_record::{BidLineRecord, BidRecord, CauseRecord, GrantRecord, QuestionRecord};
 pub use calculation::book::write_calculations;
 pub use explain::explain;
 pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
@@ -66,7 +71,7 @@ pub use workbook::{WorkbookError, compression_level, write_workbook};
 use crate::estimate::PriceBook;
 use crate::intake::Intake;
 use crate::order::Order;
-use crate::portfolio::Portfolio;
+use crate::portfolio::{Bid, Portfolio};
 use crate::rules::Rules;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -78,6 +83,8 @@ pub struct Run<'a> {
     pub intake: &'a Intake,
     /// The judged sites, in rank order, and the portfolio in figures.
     pub portfolio: &'a Portfolio,
+    /// What is bid for the sites chosen; `None` where none of them has a price.
+    pub bid: Option<&'a Bid>,
     /// What to buy for the sites chosen.
     pub order: &'a Order,
     /// The policy in force.

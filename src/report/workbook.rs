@@ -6,8 +6,8 @@ use super::formats::Formats;
 use super::grid::{Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
-    Run, as_read, assumptions, cutting, design, figures, findings, joined_files, labour, materials, order, page_writer,
-    ranking, summary,
+    Run, as_read, assumptions, bid, cutting, design, figures, findings, joined_files, labour, materials, order,
+    page_writer, ranking, rates, summary, tender,
 };
 use rayon::prelude::*;
 use rust_xlsxwriter::{DocProperties, Workbook, XlsxError};
@@ -86,7 +86,7 @@ fn hush() {
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 10] = [
+const BALANCED_ORDER: [&str; 13] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
@@ -95,6 +95,9 @@ const BALANCED_ORDER: [&str; 10] = [
     names::LABOUR,
     names::CUTTING,
     names::ORDER,
+    names::BID,
+    names::RATES,
+    names::TENDER,
     names::DESIGN,
     names::RANKING,
 ];
@@ -119,6 +122,11 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         as_read::sheet(run, extent),
         assumptions::sheet(run),
     ];
+    if let Some(bid) = run.bid {
+        // Before the order: first what it sells for, then what to buy.
+        let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
+        sheets.splice(at..at, [bid::sheet(run, bid), rates::sheet(run, bid), tender::sheet(run, bid)]);
+    }
     if !run.intake.layers.is_empty() {
         sheets.insert(sheets.len() - 1, joined_files::sheet(run));
     }
@@ -200,7 +208,7 @@ mod tests {
             std::fs::write(path, &bytes).expect("a place to keep it");
         }
         let sheets = read(&bytes);
-        assert_eq!(sheets.len(), 10);
+        assert_eq!(sheets.len(), 13);
         let data_rows = |name: &str| sheets[name].len() - 1;
         assert_eq!(data_rows("Ranking"), 40);
         assert_eq!(data_rows("Design"), 40);
