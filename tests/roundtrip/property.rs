@@ -34,7 +34,9 @@ fn meets(found: &Said, truth: &Truth, doubted: bool) -> bool {
 fn faults(sheet: &Sheet, file: File) -> Vec<String> {
     let laid = sheet.laid();
     let bytes = file.bytes(&laid.grid);
-    let outcome = std::panic::catch_unwind(|| read_bytes(&bytes, file.name(), &ReadOptions::default()));
+    // No date that is drawn lies in the future of the run.
+    let options = ReadOptions { as_of: Some(jiff::civil::date(2030, 1, 1)), ..ReadOptions::default() };
+    let outcome = std::panic::catch_unwind(|| read_bytes(&bytes, file.name(), &options));
     let intake = match outcome {
         Err(_) => return vec!["it panics".to_owned()],
         Ok(Err(error)) => return vec![format!("refused: {error}")],

@@ -48,7 +48,19 @@ fn spellings(field: &Field, word: &str) -> Vec<String> {
         let any = record[0] == *"*" && field.kind == FieldKind::YesNo;
         (any || record[0] == *field.name).then(|| (record[1].to_owned(), record[2].to_owned()))
     };
-    known.filter_map(of).filter(|(_, means)| means == word).map(|(written, _)| written).collect()
+    // What a word means under one heading and not under another is no spelling of its own.
+    let mut reader = csv::Reader::from_reader(include_str!("../../src/intake/heading_words.csv").as_bytes());
+    let hangs: Vec<String> = reader
+        .records()
+        .flatten()
+        .filter(|record| record[0] == *field.name)
+        .map(|record| record[2].to_owned())
+        .collect();
+    known
+        .filter_map(of)
+        .filter(|(written, means)| means == word && !hangs.contains(written))
+        .map(|(written, _)| written)
+        .collect()
 }
 
 /// Spellings of `word`, and those that stand for a number.
