@@ -7,6 +7,7 @@
 use super::layout::{Layout, Region};
 use super::open_cells::{Row, Xml, attribute, count, damaged, is_hidden, read_row};
 use super::raw::{RawCell, RawRow, texts_borne, too_much_text};
+use super::source::{MOST_SHEETS, too_many_sheets};
 use super::workbook::{SheetName, StreamNotes};
 use quick_xml::events::Event;
 use std::collections::{BTreeMap, BTreeSet};
@@ -170,6 +171,9 @@ impl<'a> OpenDocument<'a> {
                                 let style = attribute(&element, "table:style-name");
                                 let hidden = style.is_some_and(|style| unseen.contains(&style));
                                 sheets.push(SheetName { name, hidden });
+                                if sheets.len() > MOST_SHEETS {
+                                    return Err(too_many_sheets());
+                                }
                             }
                         }
                         _ => {}

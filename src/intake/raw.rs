@@ -43,7 +43,7 @@ pub(super) fn text_bytes(cells: &[(u16, RawCell)]) -> u64 {
 /// Bytes of texts that a workbook of this size may show: one text can stand in a million cells for a few bytes each.
 /// Written tables show a few times their packed size (design rule).
 pub(super) fn texts_borne(size: usize) -> u64 {
-    const AT_LEAST: u64 = 48 << 20;
+    const AT_LEAST: u64 = 16 << 20;
     const A_BYTE: u64 = 32;
     AT_LEAST.max((size as u64).saturating_mul(A_BYTE))
 }

@@ -34,6 +34,14 @@ fn bounded<'v>(
     }
 }
 
+/// Sheets of a file, each of which is looked into for the survey; a sheet a site makes some hundreds (design rule).
+pub(super) const MOST_SHEETS: usize = 1000;
+
+/// What is said of a file with more.
+pub(super) fn too_many_sheets() -> String {
+    format!("it has more than {MOST_SHEETS} sheets; copy the survey into a workbook of its own")
+}
+
 /// A source of rows.
 pub(super) enum Rows<'a> {
     Workbook(Box<Workbook<'a>>),
@@ -56,6 +64,9 @@ impl<'a> Rows<'a> {
             FileKind::Delimited => Rows::Delimited(Delimited::open(bytes)),
             FileKind::Parquet => Rows::Parquet(Parquet::open(bytes)?),
         };
+        if rows.sheets().len() > MOST_SHEETS {
+            return Err(too_many_sheets());
+        }
         Ok((rows, kind))
     }
 
