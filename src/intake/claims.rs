@@ -29,6 +29,13 @@ pub(super) fn settle_claims(
             let shared = |at: &usize| headings.get(*at).map_or(0, |heading| words_shared(field.name, &heading.text));
             let most = winners.iter().map(shared).max().unwrap_or_default();
             winners.retain(|at| shared(at) == most);
+            // Nothing says it more plainly than the field's own name, without a number or mark beside it.
+            let own_name = |at: &usize| {
+                headings.get(*at).is_some_and(|heading| heading.text.trim().eq_ignore_ascii_case(field.name))
+            };
+            if winners.iter().filter(|at| own_name(at)).count() == 1 {
+                winners.retain(own_name);
+            }
         }
         let lost = winners.len() > 1 && field.name != "address" || taken.contains(&field.name);
         for (at, _) in &claims {
@@ -49,4 +56,21 @@ fn words_shared(name: &str, heading: &str) -> usize {
     let heading = words_of(heading).replace("cut out", "cutout").replace("sub main", "submain");
     let name = words_of(name);
     heading.split(' ').filter(|word| name.split(' ').any(|own| own == *word)).count()
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::intake::{ReadOptions, read_bytes};
+
+    #[test]
+    fn the_name_itself_goes_before_the_name_with_a_number() {
+        let text = "address,existing_demand_a,cutout_rating_a,parking_distance_m,1. existing_demand_a\n\
+                    1 Fennel Row,35,80,12,35\n2 Fennel Row,40,80,12,40\n";
+        let intake = read_bytes(text.as_bytes(), "a.csv", &ReadOptions::default()).unwrap();
+        let field = |at: usize| intake.columns[at].field.map(|field| field.name);
+        assert_eq!((field(1), field(4)), (Some("existing_demand_a"), None));
+        // Two alike stay a question.
+        let text = text.replace("1. existing", "existing");
+        assert!(read_bytes(text.as_bytes(), "a.csv", &ReadOptions::default()).is_err());
+    }
 }
