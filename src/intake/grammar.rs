@@ -28,8 +28,46 @@ const PLACES: &[&str] = &[
     "incl",
     "including",
 ];
-const NUMBER_WORDS: &[&str] =
-    &["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+/// Words for numbers up to twenty, in order.
+const NUMBER_WORDS: &[&str] = &[
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+    "twenty",
+];
+/// Words for tens, from twenty on.
+const TENS: &[&str] = &["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+
+/// The number that a word is.
+fn number_word(word: &str) -> Option<f64> {
+    let tens = || TENS.iter().position(|known| *known == word).map(|at| (at as f64 + 2.0) * 10.0);
+    NUMBER_WORDS.iter().position(|known| *known == word).map(|at| at as f64).or_else(tens)
+}
+
+/// Takes out the numbers of types and ways ("type 2", "mode 3"), which are no figures of anything.
+fn without_types(tokens: &mut Vec<Token>) {
+    let typed = |pair: &[Token]| matches!(pair, [Token::Word(word), Token::Number { .. }] if matches!(word.as_str(), "type" | "mode" | "note"));
+    while let Some(from) = tokens.windows(2).position(typed) {
+        tokens.drain(from..from + 2);
+    }
+}
 
 /// Takes out the numbers of standards ("BS 88-3", "BS EN 60269"), which are no figures of anything.
 fn without_standards(tokens: &mut Vec<Token>) {
@@ -64,6 +102,7 @@ impl<'a> Sentence<'a> {
     /// Tokens in which the units are those of `quantities`.
     pub fn of(mut tokens: Vec<Token>, quantities: &'a [Quantity]) -> Self {
         without_standards(&mut tokens);
+        without_types(&mut tokens);
         Self { tokens, at: 0, quantities, between: false, out: Figure::bare(0.0) }
     }
 
@@ -87,9 +126,21 @@ impl<'a> Sentence<'a> {
                 Some(value)
             }
             Some(Token::Word(word)) => {
-                let value = NUMBER_WORDS.iter().position(|known| known == word)?;
+                let mut value = number_word(word)?;
                 self.at += 1;
-                Some(value as f64)
+                // "Twenty five", "one hundred".
+                if (20.0..100.0).contains(&value)
+                    && let Some(Token::Word(word)) = self.peek(0)
+                    && let Some(ones) = number_word(word).filter(|ones| (1.0..10.0).contains(ones))
+                {
+                    value += ones;
+                    self.at += 1;
+                }
+                if matches!(self.peek(0), Some(Token::Word(word)) if word == "hundred") {
+                    value *= 100.0;
+                    self.at += 1;
+                }
+                Some(value)
             }
             _ => None,
         }
@@ -116,6 +167,7 @@ impl<'a> Sentence<'a> {
             self.out.first = if negative { -first } else { first };
         }
         self.out.second = self.out.first;
+        self.so_many(unit);
         if let Some(inches) = self.inches(unit) {
             self.out.first += inches;
             self.out.second = self.out.first;
@@ -144,8 +196,8 @@ impl<'a> Sentence<'a> {
         while let Some(token) = self.peek(0) {
             match token {
                 Token::Number { .. } => return Some(()),
-                Token::Word(word) if NUMBER_WORDS.contains(&word.as_str()) => return Some(()),
-                Token::Mark('~' | '\u{2248}') => self.doubt(Doubt::Approximate),
+                Token::Word(word) if number_word(word).is_some() => return Some(()),
+                Token::Mark('~' | '\u{2248}' | '\u{b1}') => self.doubt(Doubt::Approximate),
                 Token::Mark('<' | '\u{2264}') => self.doubt(Doubt::AtMost),
                 Token::Mark('>' | '\u{2265}') => self.doubt(Doubt::AtLeast),
                 Token::Mark('?') => self.doubt(Doubt::Queried),
@@ -172,6 +224,8 @@ impl<'a> Sentence<'a> {
                 Token::Mark('~' | '\u{2248}') => self.doubt(Doubt::Approximate),
                 Token::Mark('%' | '*') => return None,
                 Token::Mark(_) | Token::Unit(_) => {}
+                // "One hundred and five", "five plus two": a second number in words.
+                Token::Word(word) if number_word(word).is_some() && word != "one" => return None,
                 // Letters grown onto the digits may be digits themselves: "3S" is 35, 38 or a slip.
                 Token::Grown(word) if beside(word, false) == Beside::Remark => return None,
                 Token::Word(word) | Token::Grown(word) => {
@@ -212,6 +266,27 @@ impl<'a> Sentence<'a> {
         }
         self.at += 1;
         Some(self.number())
+    }
+
+    /// "9.5 kW x 2": how many, after the figure of one; without a unit it is not plain which is which.
+    fn so_many(&mut self, unit: Option<Unit>) {
+        let marked = match self.peek(0) {
+            Some(Token::Mark('x' | '\u{d7}' | '*')) => true,
+            Some(Token::Word(word)) => word == "x",
+            _ => false,
+        };
+        let Some(Token::Number { value, .. }) = self.peek(1) else { return };
+        let value = *value;
+        if marked
+            && unit.is_some()
+            && self.out.times == 1.0
+            && self.peek(2).is_none()
+            && value.fract() == 0.0
+            && (1.0..=20.0).contains(&value)
+        {
+            self.out.times = value;
+            self.at += 2;
+        }
     }
 
     /// The inches of `12' 6"`, in feet.
