@@ -157,6 +157,25 @@ const HARMLESS: &[&str] = &[
     "elec",
     "metre",
     "linear",
+    "dno",
+    "g98",
+    "g99",
+    "avg",
+    "average",
+    "weekdays",
+    "just",
+    "only",
+    "please",
+    "pls",
+    "evcp",
+    "evcps",
+    "marked",
+    "daily",
+    "fast",
+    "slow",
+    "standard",
+    "hh",
+    "present",
 ];
 /// Words that turn a number into something else: then nothing is understood.
 const CONTRARY: &[&str] =
@@ -170,10 +189,12 @@ pub(super) const FOREIGN: &[&str] = &[
 /// The sense of a word that stands before or after a number.
 pub(super) fn beside(word: &str, before: bool) -> Beside {
     match word {
-        "approx" | "approximately" | "about" | "circa" | "c" | "ca" | "est" | "estimated" | "estimate" | "roughly"
-        | "around" | "say" | "abt" | "apx" | "appx" | "aprox" | "ish" | "nearly" | "guess" | "so" => {
+        "approx" | "approximately" | "about" | "circa" | "est" | "estimated" | "estimate" | "roughly" | "around"
+        | "say" | "abt" | "apx" | "appx" | "aprox" | "ish" | "nearly" | "guess" | "so" => {
             Beside::Doubt(Doubt::Approximate)
         }
+        "c" | "ca" if before => Beside::Doubt(Doubt::Approximate),
+        "odd" if !before => Beside::Doubt(Doubt::Approximate),
         "under" | "below" | "upto" | "up" | "less" if before => Beside::Doubt(Doubt::AtMost),
         "more" if before => Beside::Doubt(Doubt::AtLeast),
         "to" | "than" if before => Beside::Nothing,

@@ -87,6 +87,12 @@ pub(super) fn bared(field: &Field, text: &str) -> Result<Bared, String> {
     if matches!(field.unit, "A" | "kW" | "kVA" | "kA") {
         (folded, bared.phases) = without_phases(&folded)?;
     }
+    // "c20" is about twenty; beside a current it is the curve of a breaker.
+    if matches!(field.unit, "m" | "miles" | "")
+        && folded.strip_prefix('c').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+    {
+        folded.insert(1, ' ');
+    }
     if field.unit == "mm2" {
         folded = without_cores(&folded);
     }
@@ -198,7 +204,7 @@ fn other_unit(field: &Field, text: &str) -> Option<String> {
         return None;
     }
     // "m²", "mm2": the mark or digit after it is part of the unit, which `unit_named` was not shown.
-    if OF_NO_FIELD.contains(&word) && !(word == "k" && apart) {
+    if word.starts_with("kwh/") || OF_NO_FIELD.contains(&word) && !(word == "k" && apart) {
         return Some(word.to_owned());
     }
     let short = word.chars().count() == 1;

@@ -1,9 +1,11 @@
 //! The grammar of a figure: what may stand before a number, between two, and after them. It knows tokens, not fields.
 
 use super::beside::{Beside, FOREIGN, beside};
+use super::number_words::number_word;
 use super::numbers::Figure;
 use super::scan::Token;
 use super::units::{Doubt, Quantity, Unit};
+use crate::quantity::U0_V;
 
 /// Words that lead on to a place: "12 to garage" is twelve of the field's own unit.
 const PLACES: &[&str] = &[
@@ -28,39 +30,6 @@ const PLACES: &[&str] = &[
     "incl",
     "including",
 ];
-/// Words for numbers up to twenty, in order.
-const NUMBER_WORDS: &[&str] = &[
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-    "twenty",
-];
-/// Words for tens, from twenty on.
-const TENS: &[&str] = &["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
-
-/// The number that a word is.
-fn number_word(word: &str) -> Option<f64> {
-    let tens = || TENS.iter().position(|known| *known == word).map(|at| (at as f64 + 2.0) * 10.0);
-    NUMBER_WORDS.iter().position(|known| *known == word).map(|at| at as f64).or_else(tens)
-}
-
 /// Takes out the numbers of types and ways ("type 2", "mode 3"), which are no figures of anything.
 fn without_types(tokens: &mut Vec<Token>) {
     let typed = |pair: &[Token]| matches!(pair, [Token::Word(word), Token::Number { .. }] if matches!(word.as_str(), "type" | "mode" | "note"));
@@ -261,7 +230,11 @@ impl<'a> Sentence<'a> {
         if !marked || !matches!(self.peek(1), Some(Token::Number { .. })) {
             return Some(None);
         }
-        if unit.is_some() || first.fract() != 0.0 || !(1.0..=100.0).contains(&first) {
+        // "80 A x 3" says how many afterwards.
+        if unit.is_some() {
+            return Some(None);
+        }
+        if first.fract() != 0.0 || !(1.0..=100.0).contains(&first) {
             return None;
         }
         self.at += 1;
@@ -320,7 +293,13 @@ impl<'a> Sentence<'a> {
         let second_unit = self.unit();
         match (*unit, second_unit) {
             (None, given) => *unit = given,
-            (Some(one), Some(other)) if one != other => return None,
+            (Some(one), Some(other)) if one != other => {
+                // "15 m / 50 ft" is the same length twice.
+                let (here, there) = (self.out.first * one.factor, second * other.factor);
+                let same = one.quantity == other.quantity && (here - there).abs() <= 0.1 * here.abs();
+                self.between = false;
+                return same.then_some(());
+            }
             _ => {}
         }
         // "300/5" is the ratio of a current transformer and no range.
@@ -363,7 +342,30 @@ impl<'a> Sentence<'a> {
                 self.at += 1;
                 Some(())
             }
+            // "10.5 kW (40 A)": what it draws, beside what it takes.
+            Some(Token::Word(word) | Token::Grown(word))
+                if matches!(word.as_str(), "a" | "amp" | "amps")
+                    && self.out.unit.is_some_and(|unit| unit.quantity == "power") =>
+            {
+                self.at += 1;
+                Some(())
+            }
             Some(Token::Unit(other)) => {
+                let (first, value_in_unit) = (self.out.first, value * other.factor);
+                // "7.4 kW (32 A)", "40 A (9 kW)": one draw in both, on one phase or on three.
+                let kw_of = |kw: f64, amps: f64| {
+                    [1.0, 3.0].iter().any(|phases| (kw - amps * phases * U0_V / 1000.0).abs() <= 0.12 * kw.abs())
+                };
+                let own = self.out.unit.map_or(("", 1.0), |unit| (unit.quantity, unit.factor));
+                let drawn = match (own.0, other.quantity) {
+                    ("power" | "", "current") => kw_of(first * own.1, value_in_unit),
+                    ("current", "power") => kw_of(value_in_unit, first * own.1),
+                    _ => false,
+                };
+                if drawn && self.quantities.contains(&"power") {
+                    self.at += 1;
+                    return Some(());
+                }
                 let own = self.out.unit?;
                 let same = other.quantity == own.quantity
                     && (value * other.factor - self.out.first * own.factor).abs()

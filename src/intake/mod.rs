@@ -63,6 +63,7 @@ mod needed;
 mod neighbours;
 mod not_known;
 mod number_format;
+mod number_words;
 mod numbers;
 mod open_cells;
 mod open_document;

@@ -29,7 +29,7 @@ fn words_are_read_by_meaning() {
         ("tenure", "LHA", "social rent"),
         ("parking_type", "drive", "driveway"),
         ("parking_type", "On street", "on-street"),
-        ("parking_type", "no drive", "none"),
+        ("parking_type", "no parking", "none"),
         ("cutout_evidence", "fuse seen", "fuse"),
         ("cutout_evidence", "carrier", "carrier"),
         ("premises_type", "3 bed semi", "house"),
