@@ -51,10 +51,10 @@ pub fn read_bytes_with(
     let mut intake = read_bytes(bytes, file, &ReadOptions { part, ..options.clone() })?;
     let mut parts = Vec::new();
     if !intake.known_sheets.is_empty() {
-        parts.extend(parts_of(bytes, file, Some(&intake.known_sheets), &options.mapping)?);
+        parts.extend(parts_of(bytes, file, Some(&intake.known_sheets), options)?);
     }
     for (file, bytes) in with {
-        parts.extend(parts_of(bytes, file, None, &options.mapping)?);
+        parts.extend(parts_of(bytes, file, None, options)?);
     }
     if parts.is_empty() {
         return Ok(intake);

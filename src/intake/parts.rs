@@ -31,7 +31,7 @@ pub(super) fn parts_of(
     bytes: &[u8],
     file: &str,
     only: Option<&[String]>,
-    mapping: &[(String, String)],
+    options: &ReadOptions,
 ) -> Result<Vec<Part>, IntakeError> {
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let source = |sheet: &str, heading_row: u32| SourceFile {
@@ -80,7 +80,14 @@ pub(super) fn parts_of(
         }
     }
     if others > 0 && only.is_none() {
-        let options = ReadOptions { part: true, skip: taken, mapping: mapping.to_vec(), ..ReadOptions::default() };
+        let options = ReadOptions {
+            part: true,
+            skip: taken,
+            mapping: options.mapping.clone(),
+            as_of: options.as_of,
+            current_until: options.current_until,
+            ..ReadOptions::default()
+        };
         match read_bytes(bytes, file, &options) {
             Ok(read) => {
                 let source = read.source.clone();
