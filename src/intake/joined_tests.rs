@@ -368,7 +368,8 @@ fn a_meter_that_was_changed_is_not_two() {
 
 #[test]
 fn a_further_file_is_held_against_the_same_day() {
-    let more = "Site ID,Survey date\nH1,03/02/2031\nH2,04/02/2026\n";
+    let more = "Site ID,Address,Main fuse (A),Max demand (A),Cable run (m),Survey date\n\
+        H1,7 Fennel Row,80,20,12,03/02/2031\nH2,9 Fennel Row,60,20,14,04/02/2026\n";
     let with: [(&str, &[u8]); 1] = [("Dates.csv", more.as_bytes())];
     let options = ReadOptions { as_of: Some(jiff::civil::date(2026, 11, 25)), ..ReadOptions::default() };
     let date = |options: &ReadOptions| {
