@@ -1,6 +1,7 @@
-//! Dates and times of day out of cells: serial numbers, the order of the United Kingdom, months by name.
+//! Dates out of cells: serial numbers, the order of the United Kingdom, months by name.
 
 use super::raw::{RawCell, folded, serial_date};
+pub(super) use super::times::hours;
 use jiff::civil::Date;
 
 /// A date as understood.
@@ -171,55 +172,6 @@ fn full_year(year: i16) -> i16 {
     }
 }
 
-/// Hours after midnight, 0 to 24, of a cell that says a time of day.
-pub(super) fn hours(cell: &RawCell) -> Option<f64> {
-    match cell {
-        RawCell::Moment(serial) => Some(serial.rem_euclid(1.0) * 24.0),
-        RawCell::Number(number) if (0.0..1.0).contains(number) => Some(number * 24.0),
-        RawCell::Number(number) => clock(*number),
-        RawCell::Text(text) => {
-            let folded = folded(text);
-            let afternoon = folded.ends_with("pm") || folded.ends_with("p.m.") || folded.ends_with("p m");
-            let morning = folded.ends_with("am") || folded.ends_with("a.m.") || folded.ends_with("a m");
-            let bare = folded
-                .trim_end_matches(|c: char| c.is_ascii_alphabetic() || matches!(c, '.' | ' '))
-                .trim_start_matches(|c: char| !c.is_ascii_digit());
-            match folded.as_str() {
-                "midnight" => return Some(24.0),
-                "noon" | "midday" => return Some(12.0),
-                _ => {}
-            }
-            let value = match bare.split_once([':', '.', 'h']) {
-                Some((hour, minute)) => {
-                    let minute: String = minute.chars().take_while(char::is_ascii_digit).collect();
-                    let minutes: f64 = if minute.is_empty() { 0.0 } else { minute.parse().ok()? };
-                    (minutes < 60.0).then_some(())?;
-                    hour.trim().parse::<f64>().ok()? + minutes / 60.0
-                }
-                None => clock(bare.parse().ok()?)?,
-            };
-            let value = match (afternoon, morning) {
-                (true, _) if value < 12.0 => value + 12.0,
-                (_, true) if (12.0..13.0).contains(&value) => value - 12.0,
-                _ => value,
-            };
-            (0.0..=24.0).contains(&value).then_some(value)
-        }
-        _ => None,
-    }
-}
-
-/// "18" is an hour, "1830" is an hour and its minutes.
-fn clock(number: f64) -> Option<f64> {
-    if (0.0..=24.0).contains(&number) {
-        return Some(number);
-    }
-    let (hour, minute) = ((number / 100.0).floor(), number % 100.0);
-    (number.fract() == 0.0 && (0.0..=24.0).contains(&hour) && minute < 60.0)
-        .then(|| hour + minute / 60.0)
-        .filter(|hours| *hours <= 24.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -282,32 +234,6 @@ mod tests {
             "25/11",
         ] {
             assert_eq!(text(wrong), None, "{wrong}");
-        }
-    }
-
-    #[test]
-    fn times_as_people_write_them() {
-        for (written, expected) in [
-            ("18:00", 18.0),
-            ("6pm", 18.0),
-            ("6.30 pm", 18.5),
-            ("18.30", 18.5),
-            ("1830", 18.5),
-            ("18", 18.0),
-            ("0600", 6.0),
-            ("12am", 0.0),
-            ("12 pm", 12.0),
-            ("midnight", 24.0),
-            ("17h30", 17.5),
-            ("18:30:00", 18.5),
-            ("24:00", 24.0),
-        ] {
-            assert_eq!(hours(&RawCell::Text(written.to_owned())), Some(expected), "{written}");
-        }
-        assert_eq!(hours(&RawCell::Moment(0.75)), Some(18.0));
-        assert_eq!(hours(&RawCell::Number(0.25)), Some(6.0));
-        for wrong in ["late", "25:00", "18:75", "evenings", "9999"] {
-            assert_eq!(hours(&RawCell::Text(wrong.to_owned())), None, "{wrong}");
         }
     }
 }

@@ -1,19 +1,26 @@
 //! A number in its field: which units the field takes, what they convert to, what a bare number may be by mistake, and
 //! what is too large or too small to be believed. A figure that is not believed is unknown, never nought.
 
+use super::conversions::{converted, corrected};
+use super::figure_text::bared;
 use super::numbers::{Figure, figure};
 use super::raw::{RawCell, folded, number_shown, words_of};
-use super::units::{Doubt, Quantity, Unit, shares};
-use super::values::{ColumnPlan, Understood, sentence_for, sentence_for_text};
+use super::units::{Doubt, Quantity, shares};
+use super::values::{ColumnPlan, Understood, sentence, sentence_for, sentence_for_text};
 use super::words::why_unknown;
-use crate::quantity::{EXISTING_LOAD_POWER_FACTOR, U0_V, existing_kw_to_amps, kva_to_amps, round_to};
+use crate::quantity::round_to;
 use crate::site::{Answer, EarthingSystem, Field, FieldKind, Site, WhyUnknown};
 
 /// What the rest of the row says that a figure depends on.
 pub(super) struct Context {
-    phases: Option<u8>,
-    is_home: bool,
-    earthed_by_supply: bool,
+    /// Phases of the supply.
+    pub phases: Option<u8>,
+    /// Phases written in the cell itself.
+    pub written_phases: Option<u8>,
+    /// Whether it is a home.
+    pub is_home: bool,
+    /// Whether the supply offers an earth.
+    pub earthed_by_supply: bool,
 }
 
 impl Context {
@@ -22,6 +29,7 @@ impl Context {
         let earthing = site.supply.earthing_system.stated();
         Self {
             phases: site.supply.supply_phases.value().map(|phases| if phases >= 2.0 { 3 } else { 1 }),
+            written_phases: None,
             is_home: site.is_home(),
             earthed_by_supply: matches!(earthing, Some(EarthingSystem::TnS | EarthingSystem::TnCS)),
         }
@@ -49,10 +57,9 @@ pub(super) const MILLIMETRES_ABOVE: f64 = 1000.0;
 pub(super) const CENTIMETRES_ABOVE: f64 = 200.0;
 /// A bare current at a home above this is watts or milliamperes (survey practice).
 const HOME_CURRENT_BELIEVED_A: f64 = 400.0;
-/// A bare power at a home from this on is watts (survey practice).
-const HOME_WATTS_FROM: f64 = 1000.0;
-/// A bare loop impedance above this on a supply that offers an earth lacks its decimal point (survey practice).
-const TN_LOOP_BELIEVED_OHM: f64 = 5.0;
+
+/// Years by which a year that is about right may be out (survey practice).
+const YEARS_EITHER_WAY: f64 = 5.0;
 
 /// Numbers of standards of cut-out fuses, typed where the rating belongs (survey notes C); neither is a rating.
 const FUSE_STANDARDS: [f64; 2] = [88.0, 1361.0];
@@ -78,7 +85,7 @@ pub(super) fn quantities(field: &Field) -> &'static [Quantity] {
 }
 
 /// What a cell says in a field of numbers.
-pub(super) fn figured(plan: &ColumnPlan, cell: &RawCell, context: &Context) -> Understood<f64> {
+pub(super) fn figured(plan: &ColumnPlan, cell: &RawCell, mut context: Context) -> Understood<f64> {
     let field = plan.field;
     let figure = match cell {
         RawCell::Number(number) => Figure::bare(*number),
@@ -90,23 +97,26 @@ pub(super) fn figured(plan: &ColumnPlan, cell: &RawCell, context: &Context) -> U
             );
         }
         RawCell::Text(text) => match from_text(plan, text) {
-            Ok(figure) => figure,
+            Ok((figure, phases)) => {
+                context.written_phases = phases;
+                figure
+            }
             Err(answer) => return answer,
         },
         RawCell::Bool(_) | RawCell::Fault(_) => return Understood::not_understood(wanted(field)),
     };
-    settle(plan, figure, context)
+    settle(plan, figure, &context)
 }
 
-fn wanted(field: &Field) -> String {
+pub(super) fn wanted(field: &Field) -> String {
     match field.unit {
         "" | "year" => "It is not a number.".to_owned(),
         unit => format!("It is not a number of {unit}."),
     }
 }
 
-/// The figure in a text, or what the text says instead of one.
-fn from_text(plan: &ColumnPlan, text: &str) -> Result<Figure, Understood<f64>> {
+/// The figure in a text with the phases written beside it, or what the text says instead of one.
+fn from_text(plan: &ColumnPlan, text: &str) -> Result<(Figure, Option<u8>), Understood<f64>> {
     let field = plan.field;
     let trimmed = text.trim();
     if matches!(trimmed, "0000" | "000") {
@@ -116,10 +126,11 @@ fn from_text(plan: &ColumnPlan, text: &str) -> Result<Figure, Understood<f64>> {
     if !begins_with_digit || plan.lexicon.number(trimmed).is_some() || field.name == "supply_phases" {
         let plain = words_of(text);
         if let Some(number) = plan.lexicon.number(&plain) {
-            return Ok(Figure::bare(number));
+            let doubt = text.contains('?').then_some(Doubt::Queried);
+            return Ok((Figure { doubt, ..Figure::bare(number) }, None));
         }
         if field.min == Some(0.0) && matches!(plain.as_str(), "none" | "nil" | "no" | "zero" | "n" | "not fitted") {
-            return Ok(Figure::bare(0.0));
+            return Ok((Figure::bare(0.0), None));
         }
         if let Some(why) = why_unknown(&plain) {
             return Err(Understood::unknown(why, sentence_for_text(why, &plain)));
@@ -136,10 +147,22 @@ fn from_text(plan: &ColumnPlan, text: &str) -> Result<Figure, Understood<f64>> {
     {
         return Err(years);
     }
-    figure(text, quantities(field)).ok_or_else(|| match why_unknown(&words_of(text)) {
+    let not_understood = |sentence: String| match why_unknown(&words_of(text)) {
         Some(why) => Understood::unknown(why, sentence_for(why)),
-        None => Understood::not_understood(not_a_figure(field, text)),
-    })
+        None => Understood::not_understood(sentence),
+    };
+    let bared = bared(field, text).map_err(|why| not_understood(sentence(why)))?;
+    match figure(&bared.text, quantities(field)) {
+        // A carrier is marked with the most it may hold.
+        Some(mut figure) if bared.most && field.name == "cutout_rating_a" => {
+            figure.doubt = figure.doubt.or(Some(Doubt::QueriedRating));
+            Ok((figure, bared.phases))
+        }
+        // "1 (3 in the street)": which of them is meant the words beside it say, and they are not understood.
+        Some(figure) if field.name == "supply_phases" && figure.remark => Err(not_understood(wanted(field))),
+        Some(figure) => Ok((figure, bared.phases)),
+        None => Err(not_understood(not_a_figure(field, text))),
+    }
 }
 
 /// Why a text that should hold a figure is not understood, with what it looks like where that helps.
@@ -163,7 +186,9 @@ fn years(text: &str) -> Option<Understood<f64>> {
     let folded = folded(text);
     let digits: String = folded.chars().filter(char::is_ascii_digit).collect();
     let year: f64 = (digits.len() == 4).then(|| digits.parse().ok()).flatten()?;
-    let (low, likely, high) = if folded.ends_with('s') {
+    let (low, likely, high) = if folded.ends_with("00s") && !folded.starts_with("early") {
+        (year, year + 50.0, year + 99.0)
+    } else if folded.ends_with('s') {
         (year, year + 5.0, year + 9.0)
     } else if ["pre", "before", "<"].iter().any(|mark| folded.starts_with(mark)) {
         (year - 50.0, year - 1.0, year - 1.0)
@@ -171,7 +196,7 @@ fn years(text: &str) -> Option<Understood<f64>> {
         (year, year, year + 20.0)
     } else if ["c", "~", "approx", "about", "est"].iter().any(|mark| folded.starts_with(mark)) || folded.ends_with('?')
     {
-        (year - 5.0, year, year + 5.0)
+        (year - YEARS_EITHER_WAY, year, year + YEARS_EITHER_WAY)
     } else {
         return None;
     };
@@ -198,8 +223,10 @@ fn settle(plan: &ColumnPlan, figure: Figure, context: &Context) -> Understood<f6
             said.push(format!("{} of them, added up", number_shown(figure.times)));
         } else if field.name == "requested_kw" && matches!(figure.unit, Some(unit) if unit.quantity == "current") {
             scale = figure.times;
-        } else {
+        } else if ["A", "mm2", "kVA", "kA"].contains(&field.unit) || field.name == "requested_kw" {
             said.push("the figure of one is used".to_owned());
+        } else {
+            return Understood::not_understood("It is so many times a figure, and the whole is wanted.");
         }
     }
     // The field's own unit in a heading promises less than one in the cell: slips of unit happen under it all the same.
@@ -233,6 +260,9 @@ fn settle(plan: &ColumnPlan, figure: Figure, context: &Context) -> Understood<f6
         None => (first, first, first),
         Some(Doubt::Between) if SMALLER_IS_CAREFUL.contains(&field.name) => (first, first, second),
         Some(Doubt::Between) => (first, (first + second) / 2.0, second),
+        // A share of a year is centuries, and of one phase a part of one: both have their own ranges.
+        Some(_) if field.unit == "year" => (first - YEARS_EITHER_WAY, first, first + YEARS_EITHER_WAY),
+        Some(_) if field.name == "supply_phases" => (1.0, first, 3.0),
         Some(doubt) => {
             let (low, high) = shares(doubt);
             (first * low.min(high), first, first * high.max(low))
@@ -297,87 +327,4 @@ fn check(
         None => Answer::Stated(likely),
     };
     Understood { answer, message }
-}
-
-/// A value in a written unit, already in the unit's own base, made one of the field's.
-fn converted(field: &Field, value: f64, unit: Unit, context: &Context) -> Result<(f64, Option<String>), String> {
-    let own = quantities(field).first().copied().unwrap_or_default();
-    if unit.quantity == own {
-        return Ok((value, None));
-    }
-    let phases = context.phases.unwrap_or(1);
-    let on = if phases == 1 { "one phase" } else { "three phases" };
-    let shown = |value: f64| number_shown(round_to(value, 1));
-    match (own, unit.quantity, field.name) {
-        ("current", "power", _) => {
-            let amps = existing_kw_to_amps(value, phases);
-            Ok((
-                amps,
-                Some(format!(
-                    "{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor on {on} is {} A",
-                    shown(value),
-                    shown(amps)
-                )),
-            ))
-        }
-        ("current", "apparent", _) => {
-            let amps = kva_to_amps(value, phases);
-            Ok((amps, Some(format!("{} kVA on {on} is {} A", shown(value), shown(amps)))))
-        }
-        // A setting is named by its kilowatts: 16 A is 3.7, 32 A is 7.4, on three phases 11 and 22.
-        ("power", "current", "requested_kw") => {
-            let kw = match value.round() as i64 {
-                16 => 3.7,
-                32 => 7.4,
-                48 => 11.0,
-                96 => 22.0,
-                _ => value * U0_V / 1000.0,
-            };
-            Ok((kw, Some(format!("{} A is named {} kW", shown(value), shown(kw)))))
-        }
-        ("power", "current", _) => {
-            let kw = value * U0_V * f64::from(phases) * EXISTING_LOAD_POWER_FACTOR / 1000.0;
-            Ok((kw, Some(format!("{} A on {on} is {} kW", shown(value), shown(kw)))))
-        }
-        ("power", "apparent", "existing_demand_kw") => {
-            let kw = value * EXISTING_LOAD_POWER_FACTOR;
-            Ok((
-                kw,
-                Some(format!("{} kVA at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kW", shown(value), shown(kw))),
-            ))
-        }
-        ("power", "apparent", _) => Ok((value, Some("kVA taken as kW".to_owned()))),
-        // Careful both ways: a capacity in kW is not made larger, a peak in kW is not left smaller.
-        ("apparent", "power", "agreed_capacity_kva") => Ok((value, Some("kW taken as kVA".to_owned()))),
-        ("apparent", "power", _) => {
-            let kva = value / EXISTING_LOAD_POWER_FACTOR;
-            Ok((
-                kva,
-                Some(format!("{} kW at {EXISTING_LOAD_POWER_FACTOR} power factor is {} kVA", shown(value), shown(kva))),
-            ))
-        }
-        _ => Err(wanted(field)),
-    }
-}
-
-/// A bare value, put right where its size shows that another unit was meant.
-fn corrected(field: &Field, value: f64, context: &Context) -> (f64, Option<String>) {
-    let fits =
-        |candidate: f64| field.min.is_none_or(|min| candidate >= min) && field.max.is_none_or(|max| candidate <= max);
-    let guess = |factor: f64, what: &str| {
-        let candidate = value * factor;
-        (fits(candidate) && candidate >= 0.1)
-            .then(|| (candidate, Some(format!("{} without a unit is taken as {what}", number_shown(value)))))
-    };
-    let better = match field.unit {
-        "m" if value > MILLIMETRES_ABOVE => guess(0.001, "millimetres"),
-        "m" if value > CENTIMETRES_ABOVE && context.is_home => guess(0.01, "centimetres"),
-        "kW" if !fits(value) || (context.is_home && value >= HOME_WATTS_FROM) => guess(0.001, "watts"),
-        "kA" if !fits(value) => guess(0.001, "amperes"),
-        "ohm" if context.earthed_by_supply && value > TN_LOOP_BELIEVED_OHM && value.fract() == 0.0 => {
-            guess(0.01, "hundredths of an ohm, since the supply offers an earth")
-        }
-        _ => None,
-    };
-    better.unwrap_or((value, None))
 }

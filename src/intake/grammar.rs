@@ -1,9 +1,11 @@
 //! The grammar of a figure: what may stand before a number, between two, and after them. It knows tokens, not fields.
 
 use super::beside::{Beside, FOREIGN, beside};
+use super::number_words::number_word;
 use super::numbers::Figure;
 use super::scan::Token;
 use super::units::{Doubt, Quantity, Unit};
+use crate::quantity::U0_V;
 
 /// Words that lead on to a place: "12 to garage" is twelve of the field's own unit.
 const PLACES: &[&str] = &[
@@ -28,8 +30,13 @@ const PLACES: &[&str] = &[
     "incl",
     "including",
 ];
-const NUMBER_WORDS: &[&str] =
-    &["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+/// Takes out the numbers of types and ways ("type 2", "mode 3"), which are no figures of anything.
+fn without_types(tokens: &mut Vec<Token>) {
+    let typed = |pair: &[Token]| matches!(pair, [Token::Word(word), Token::Number { .. }] if matches!(word.as_str(), "type" | "mode" | "note"));
+    while let Some(from) = tokens.windows(2).position(typed) {
+        tokens.drain(from..from + 2);
+    }
+}
 
 /// Takes out the numbers of standards ("BS 88-3", "BS EN 60269"), which are no figures of anything.
 fn without_standards(tokens: &mut Vec<Token>) {
@@ -64,6 +71,7 @@ impl<'a> Sentence<'a> {
     /// Tokens in which the units are those of `quantities`.
     pub fn of(mut tokens: Vec<Token>, quantities: &'a [Quantity]) -> Self {
         without_standards(&mut tokens);
+        without_types(&mut tokens);
         Self { tokens, at: 0, quantities, between: false, out: Figure::bare(0.0) }
     }
 
@@ -87,9 +95,21 @@ impl<'a> Sentence<'a> {
                 Some(value)
             }
             Some(Token::Word(word)) => {
-                let value = NUMBER_WORDS.iter().position(|known| known == word)?;
+                let mut value = number_word(word)?;
                 self.at += 1;
-                Some(value as f64)
+                // "Twenty five", "one hundred".
+                if (20.0..100.0).contains(&value)
+                    && let Some(Token::Word(word)) = self.peek(0)
+                    && let Some(ones) = number_word(word).filter(|ones| (1.0..10.0).contains(ones))
+                {
+                    value += ones;
+                    self.at += 1;
+                }
+                if matches!(self.peek(0), Some(Token::Word(word)) if word == "hundred") {
+                    value *= 100.0;
+                    self.at += 1;
+                }
+                Some(value)
             }
             _ => None,
         }
@@ -116,6 +136,7 @@ impl<'a> Sentence<'a> {
             self.out.first = if negative { -first } else { first };
         }
         self.out.second = self.out.first;
+        self.so_many(unit);
         if let Some(inches) = self.inches(unit) {
             self.out.first += inches;
             self.out.second = self.out.first;
@@ -144,8 +165,8 @@ impl<'a> Sentence<'a> {
         while let Some(token) = self.peek(0) {
             match token {
                 Token::Number { .. } => return Some(()),
-                Token::Word(word) if NUMBER_WORDS.contains(&word.as_str()) => return Some(()),
-                Token::Mark('~' | '\u{2248}') => self.doubt(Doubt::Approximate),
+                Token::Word(word) if number_word(word).is_some() => return Some(()),
+                Token::Mark('~' | '\u{2248}' | '\u{b1}') => self.doubt(Doubt::Approximate),
                 Token::Mark('<' | '\u{2264}') => self.doubt(Doubt::AtMost),
                 Token::Mark('>' | '\u{2265}') => self.doubt(Doubt::AtLeast),
                 Token::Mark('?') => self.doubt(Doubt::Queried),
@@ -172,6 +193,8 @@ impl<'a> Sentence<'a> {
                 Token::Mark('~' | '\u{2248}') => self.doubt(Doubt::Approximate),
                 Token::Mark('%' | '*') => return None,
                 Token::Mark(_) | Token::Unit(_) => {}
+                // "One hundred and five", "five plus two": a second number in words.
+                Token::Word(word) if number_word(word).is_some() && word != "one" => return None,
                 // Letters grown onto the digits may be digits themselves: "3S" is 35, 38 or a slip.
                 Token::Grown(word) if beside(word, false) == Beside::Remark => return None,
                 Token::Word(word) | Token::Grown(word) => {
@@ -207,11 +230,36 @@ impl<'a> Sentence<'a> {
         if !marked || !matches!(self.peek(1), Some(Token::Number { .. })) {
             return Some(None);
         }
-        if unit.is_some() || first.fract() != 0.0 || !(1.0..=100.0).contains(&first) {
+        // "80 A x 3" says how many afterwards.
+        if unit.is_some() {
+            return Some(None);
+        }
+        if first.fract() != 0.0 || !(1.0..=100.0).contains(&first) {
             return None;
         }
         self.at += 1;
         Some(self.number())
+    }
+
+    /// "9.5 kW x 2": how many, after the figure of one; without a unit it is not plain which is which.
+    fn so_many(&mut self, unit: Option<Unit>) {
+        let marked = match self.peek(0) {
+            Some(Token::Mark('x' | '\u{d7}' | '*')) => true,
+            Some(Token::Word(word)) => word == "x",
+            _ => false,
+        };
+        let Some(Token::Number { value, .. }) = self.peek(1) else { return };
+        let value = *value;
+        if marked
+            && unit.is_some()
+            && self.out.times == 1.0
+            && self.peek(2).is_none()
+            && value.fract() == 0.0
+            && (1.0..=20.0).contains(&value)
+        {
+            self.out.times = value;
+            self.at += 2;
+        }
     }
 
     /// The inches of `12' 6"`, in feet.
@@ -245,7 +293,13 @@ impl<'a> Sentence<'a> {
         let second_unit = self.unit();
         match (*unit, second_unit) {
             (None, given) => *unit = given,
-            (Some(one), Some(other)) if one != other => return None,
+            (Some(one), Some(other)) if one != other => {
+                // "15 m / 50 ft" is the same length twice.
+                let (here, there) = (self.out.first * one.factor, second * other.factor);
+                let same = one.quantity == other.quantity && (here - there).abs() <= 0.1 * here.abs();
+                self.between = false;
+                return same.then_some(());
+            }
             _ => {}
         }
         // "300/5" is the ratio of a current transformer and no range.
@@ -288,7 +342,30 @@ impl<'a> Sentence<'a> {
                 self.at += 1;
                 Some(())
             }
+            // "10.5 kW (40 A)": what it draws, beside what it takes.
+            Some(Token::Word(word) | Token::Grown(word))
+                if matches!(word.as_str(), "a" | "amp" | "amps")
+                    && self.out.unit.is_some_and(|unit| unit.quantity == "power") =>
+            {
+                self.at += 1;
+                Some(())
+            }
             Some(Token::Unit(other)) => {
+                let (first, value_in_unit) = (self.out.first, value * other.factor);
+                // "7.4 kW (32 A)", "40 A (9 kW)": one draw in both, on one phase or on three.
+                let kw_of = |kw: f64, amps: f64| {
+                    [1.0, 3.0].iter().any(|phases| (kw - amps * phases * U0_V / 1000.0).abs() <= 0.12 * kw.abs())
+                };
+                let own = self.out.unit.map_or(("", 1.0), |unit| (unit.quantity, unit.factor));
+                let drawn = match (own.0, other.quantity) {
+                    ("power" | "", "current") => kw_of(first * own.1, value_in_unit),
+                    ("current", "power") => kw_of(value_in_unit, first * own.1),
+                    _ => false,
+                };
+                if drawn && self.quantities.contains(&"power") {
+                    self.at += 1;
+                    return Some(());
+                }
                 let own = self.out.unit?;
                 let same = other.quantity == own.quantity
                     && (value * other.factor - self.out.first * own.factor).abs()

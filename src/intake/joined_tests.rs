@@ -365,3 +365,17 @@ fn a_meter_that_was_changed_is_not_two() {
     assert_eq!((profile.meters, profile.gaps, profile.days), (1, 0, 365));
     assert_eq!(intake.sites[0].supply.recorded_peak_kva.answer, Answer::Stated(20.0));
 }
+
+#[test]
+fn a_further_file_is_held_against_the_same_day() {
+    let more = "Site ID,Address,Main fuse (A),Max demand (A),Cable run (m),Survey date\n\
+        H1,7 Fennel Row,80,20,12,03/02/2031\nH2,9 Fennel Row,60,20,14,04/02/2026\n";
+    let with: [(&str, &[u8]); 1] = [("Dates.csv", more.as_bytes())];
+    let options = ReadOptions { as_of: Some(jiff::civil::date(2026, 11, 25)), ..ReadOptions::default() };
+    let date = |options: &ReadOptions| {
+        let intake = read_bytes_with(("Main.csv", MAIN.as_bytes()), &with, options).unwrap();
+        intake.sites[0].identity.survey_date.value().is_some()
+    };
+    assert!(date(&ReadOptions::default()));
+    assert!(!date(&options));
+}

@@ -82,7 +82,14 @@ pub(super) fn parts_of(
     if others > 0 && only.is_none() {
         let settled = options.mapping_by_file.iter().filter(|(name, _)| name == file);
         let mapping = settled.flat_map(|(_, entries)| entries).cloned().collect();
-        let options = ReadOptions { part: true, skip: taken, mapping, ..ReadOptions::default() };
+        let options = ReadOptions {
+            part: true,
+            skip: taken,
+            mapping,
+            as_of: options.as_of,
+            current_until: options.current_until,
+            ..ReadOptions::default()
+        };
         match read_bytes(bytes, file, &options) {
             Ok(read) => {
                 parts.extend(read.by_sheet().into_iter().map(|read| {

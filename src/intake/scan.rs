@@ -33,12 +33,14 @@ const SPELT_OTHERWISE: &[(&str, &str)] = &[
     ("t/e", "te"),
     ("no more than", "under"),
     ("no less than", "over"),
+    ("after diversity", "diversity"),
+    ("double insulated", "insulated"),
 ];
 
 /// The pieces of `text` (already folded), in order.
 pub(super) fn scan(text: &str, quantities: &[Quantity]) -> Vec<Token> {
     let spelt;
-    let text = if text.contains(['+', '&', '/']) || text.contains("than") {
+    let text = if text.contains(['+', '&', '/']) || ["than", "after", "double"].iter().any(|word| text.contains(word)) {
         spelt = SPELT_OTHERWISE.iter().fold(text.to_owned(), |text, (written, read)| text.replace(written, read));
         spelt.as_str()
     } else {

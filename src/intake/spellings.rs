@@ -137,12 +137,12 @@ impl Tables {
             let Some(word) = known(word) else { continue };
             lexicon.whole.entry(spelling).or_insert(word);
         }
-        for [spelling, effect, why, _] in &careful {
+        for [spelling, effect, why, to] in &careful {
             match *effect {
                 "ambiguous" if !lexicon.whole.contains_key(*spelling) => {
                     lexicon.ambiguous.insert(spelling, why);
                     if spelling.chars().count() >= 3 {
-                        add(spelling, "", Some(""));
+                        add(spelling, "", Some(to));
                     }
                 }
                 "foreign" => lexicon.foreign.push((format!(" {spelling} "), why)),

@@ -6,7 +6,7 @@ use super::raw::{RawCell, words_of};
 use super::slots::Slot;
 use super::units::Unit;
 use super::words::{Lexicon, Word, says_nothing, why_unknown};
-use super::{dates, identifiers};
+use super::{dates, identifiers, times};
 use crate::site::{Answer, Field, FieldKind, Reading, Site, WhyUnknown};
 
 /// One column that is read as a field.
@@ -131,7 +131,7 @@ pub(super) fn put(plan: &ColumnPlan, cell: Option<&RawCell>, site: &mut Site) ->
                 Some(cell) if plan.field.kind == FieldKind::Time => time(cell),
                 Some(cell) => {
                     let context = Context::of(site);
-                    fault(cell).unwrap_or_else(|| figured(plan, cell, &context))
+                    fault(cell).unwrap_or_else(|| figured(plan, cell, context))
                 }
             };
             let remark = read.remark(|answer| shown_number(answer, plan.field));
@@ -240,6 +240,8 @@ fn text(field: &Field, cell: &RawCell) -> Understood<String> {
             "mpan" => identifiers::mpan(cell),
             "uprn" => identifiers::uprn(cell),
             "postcode" => identifiers::postcode(&written),
+            // A reference is whatever it is, but "ask the warden" is none.
+            _ if why_unknown(&words_of(&written)).is_some() => Err("it is not given".to_owned()),
             _ => Ok((written, None)),
         };
         return match identified {
@@ -279,8 +281,12 @@ fn time(cell: &RawCell) -> Understood<f64> {
     if let Some(fault) = fault(cell) {
         return fault;
     }
-    match dates::hours(cell) {
-        Some(hours) => Understood::plain(hours),
+    match times::clock(cell) {
+        Some(clock) if clock.about => Understood {
+            answer: Answer::Doubtful { low: clock.hours, likely: clock.hours, high: clock.hours },
+            message: Some("It is said to be about that or by then; judged at that hour.".to_owned()),
+        },
+        Some(clock) => Understood::plain(clock.hours),
         None => match why_unknown(&words_of(&cell.shown())) {
             Some(why) => Understood::unknown(why, sentence_for(why)),
             None => Understood::not_understood("It is not a time of day; hours and minutes are wanted, as 18:30."),

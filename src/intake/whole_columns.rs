@@ -20,6 +20,7 @@ const KVA_UP_TO: f64 = 23.0;
 
 /// Settles every such cell of the table.
 pub(super) fn settle(table: &mut Table, plan: &Plan) {
+    super::whole_times::settle(table, plan);
     for column in plan.columns() {
         let Some(place) = plan.place(column.index) else { continue };
         match column.slot {

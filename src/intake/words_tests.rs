@@ -29,7 +29,7 @@ fn words_are_read_by_meaning() {
         ("tenure", "LHA", "social rent"),
         ("parking_type", "drive", "driveway"),
         ("parking_type", "On street", "on-street"),
-        ("parking_type", "no drive", "none"),
+        ("parking_type", "no parking", "none"),
         ("cutout_evidence", "fuse seen", "fuse"),
         ("cutout_evidence", "carrier", "carrier"),
         ("premises_type", "3 bed semi", "house"),
@@ -105,7 +105,7 @@ fn codes_and_short_forms_are_read() {
         ("heating", "electric (storage heaters)", "storage"),
         ("heating", "N.S.H.", "storage"),
         ("heating", "Elec panel htrs", "direct"),
-        ("heating", "Electric", "direct"),
+        ("heating", "electric wall heaters", "direct"),
         ("board_type", "MET", "metal"),
         ("board_type", "PLAS", "plastic"),
         ("board_type", "REWIRE", "rewireable"),
@@ -159,7 +159,7 @@ fn what_may_mean_two_things_is_not_understood_and_says_what() {
 #[test]
 fn one_slip_of_the_pen_in_a_long_word_is_mended_with_a_doubt() {
     for (field, text, word) in [
-        ("parking_type", "Alocated bay", "allocated"),
+        ("parking_type", "Allocatde bay", "allocated"),
         ("parking_type", "Drivweay", "driveway"),
         ("parking_type", "unalocated bay", "communal"),
         ("heating", "stroage heaters", "storage"),
@@ -239,6 +239,11 @@ fn a_word_beside_another_can_turn_it_and_a_weak_one_says_little() {
     let unknown = Word::Unknown(WhyUnknown::NotUnderstood);
     for (field, text) in [
         ("heating", "heat pump planned"),
+        ("heating", "gas + elec"),
+        ("heating", "Electric"),
+        ("earthing_system", "PME available"),
+        ("consent_status", "granted 2019, lapsed"),
+        ("consent_status", "to be considered"),
         ("board_type", "being changed to metal"),
         ("earthing_system", "TNS converted to PME"),
         ("board_rcd_type", "mixed A/AC"),
@@ -249,7 +254,8 @@ fn a_word_beside_another_can_turn_it_and_a_weak_one_says_little() {
     ] {
         assert_eq!(read(field, text), unknown, "{field}: {text}");
     }
-    assert_eq!(read("heating", "gas + elec"), Word::Doubtful { word: "gas", other: "direct" });
+    assert_eq!(read("heating", "gas + panel heaters"), Word::Doubtful { word: "gas", other: "direct" });
+    assert_eq!(plainly("consent_status", "to be obtained"), Some("not asked"));
     assert_eq!(
         read("consent_status", "approved subject to conditions"),
         Word::Doubtful { word: "granted", other: "granted" }
