@@ -3,6 +3,7 @@
 //! It knows units and fields, no known headings.
 
 use super::head_words::without_number;
+use super::legend::without_legend;
 use super::raw::words_of;
 use super::units::{QUANTITIES, Unit, unit_named};
 use crate::site::{Field, fields};
@@ -34,7 +35,7 @@ impl Cut {
 
 /// Takes a heading apart.
 pub(super) fn cut(text: &str) -> Cut {
-    let folded = without_number(text);
+    let folded = without_number(&without_legend(text));
     let mut base = String::new();
     let mut inners: Vec<&str> = Vec::new();
     let mut rest = folded.as_str();

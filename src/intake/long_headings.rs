@@ -6,7 +6,7 @@ use super::{Intake, ReadOptions, read_bytes};
 use crate::table::Table;
 
 fn led_to(text: &str, title: &str) -> (&'static str, String) {
-    let heading = Heading { text: text.to_owned(), group: title.to_owned(), index: 0 };
+    let heading = Heading { text: text.to_owned(), group: title.to_owned(), ..Heading::default() };
     let alone = match_headings(std::slice::from_ref(&heading), &[]).matches.remove(0);
     let found = alone.or_else(|| in_words(&heading));
     found.map_or(("", String::new()), |found| (found.field.name, found.how))
