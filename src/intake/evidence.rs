@@ -8,7 +8,7 @@ use super::by_words::{ask, name_by_short, name_by_words};
 use super::headings::{Heading, Match, column_said, match_but};
 use super::legend::decoded;
 use super::mapping::{SURE, settled};
-use super::own_keys::{find_address, find_key, number_of_street};
+use super::own_keys::{find_address, find_key, find_kind_of_place, number_of_street};
 use super::phases::find_phases;
 use super::places::find_places;
 use super::raw::{RawCell, RawRow, words_of};
@@ -150,6 +150,7 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
     name_by_short(&mut head, &samples, mapping, &asked, &mut warnings);
     again_the_address(&mut head, &samples);
     ask(&head, uncertain, &mut asked, &mut warnings);
+    find_kind_of_place(&mut head, &samples, mapping, &mut warnings);
     if !head.has("address") || head.address.len() == 1 {
         let places = find_places(&head, rows, &samples, mapping, &mut asked, &mut warnings);
         if let Some(field) = field_named("address").filter(|_| !places.is_empty()) {

@@ -2,7 +2,7 @@
 //!
 //! It knows units and fields, no known headings.
 
-use super::head_words::without_number;
+use super::head_words::{of_kind, without_number};
 use super::legend::without_legend;
 use super::raw::words_of;
 use super::units::{QUANTITIES, Unit, unit_named};
@@ -52,7 +52,15 @@ pub(super) fn cut(text: &str) -> Cut {
         |inner: &&&str| OTHER_UNITS.contains(*inner) || unit_named(&inner.replace(' ', ""), QUANTITIES).is_some();
     let unit = inners.iter().find(is_unit).map(|unit| (*unit).to_owned());
     let remarks = inners.iter().filter(|inner| !is_unit(inner)).map(|inner| words_of(inner)).collect();
-    Cut { whole: words_of(&folded), base: words_of(&base), remarks, unit }
+    Cut { whole: words_of(&folded), base: without_suffix(words_of(&base)), remarks, unit }
+}
+
+/// Words without what a database ends the name of a column with: "tenure_cd", "bedroom_cnt".
+fn without_suffix(words: String) -> String {
+    match words.rsplit_once(' ') {
+        Some((rest, last)) if of_kind("suffix").contains(last) => rest.to_owned(),
+        _ => words,
+    }
 }
 
 /// The sibling field that a unit points to: demand in kilowatts is another column than demand in amperes.

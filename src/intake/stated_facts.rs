@@ -89,13 +89,14 @@ pub(super) fn find_stated(head: &TableHead, warnings: &mut Vec<String>) -> Optio
 }
 
 impl StatedFact {
-    /// States it of a site that has a distance.
+    /// States it of a site that has a distance: the whole route's where a column asks for it, else that of any part.
     pub fn put(&self, site: &mut Site) {
         let parking = &site.parking;
         let all: [&Reading<f64>; 4] =
             [&parking.parking_distance_m, &parking.route_indoor_m, &parking.route_surface_m, &parking.route_buried_m];
         if let Some(Slot::Word(put)) = slot(STATED)
             && all.iter().any(|reading| reading.likely().is_some())
+            && (parking.parking_distance_m.likely().is_some() || parking.parking_distance_m.column.is_none())
         {
             put(site, Answer::Stated(self.word), self.index);
         }
