@@ -80,7 +80,8 @@ pub(super) fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'st
     let unit = unit_named(&packed, taken);
     // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
     // So does any unit over a count, an answer, a day or a name.
-    if unit.is_none() && unit_named(&packed, QUANTITIES).is_some() {
+    // The n of "y/n" is no degree north.
+    if unit.is_none() && packed != "n" && unit_named(&packed, QUANTITIES).is_some() {
         return None;
     }
     Some((field, unit))

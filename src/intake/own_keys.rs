@@ -149,6 +149,8 @@ pub(super) fn find_kind_of_place(
                 && !words.is_empty()
                 && all_of(&words, &["key-of-place", "neutral", "generic", "place"])
                 && all_are(Sign::WordOf("premises_type"), cells)
+                // "Flat 1" is a name.
+                && !cells.iter().any(|cell| cell.shown().bytes().any(|byte| byte.is_ascii_digit()))
         })
         .map(|(at, _)| at)
         .collect();

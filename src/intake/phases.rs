@@ -17,7 +17,7 @@ use crate::site::Site;
 /// Share of the values that must read as currents.
 const READS: f64 = 0.9;
 /// Phases of a supply.
-const PHASES: usize = 3;
+pub(super) const PHASES: usize = 3;
 
 /// How the phases of a demand are read.
 pub(super) struct PhasesPlan {
@@ -60,6 +60,33 @@ fn phase_of(heading: &Heading) -> Option<(String, Heading)> {
     None
 }
 
+/// The first of three columns that are the phases of a demand by their headings, and what the demand is.
+pub(super) fn three_phases(headings: &[Heading]) -> Option<(usize, Match)> {
+    let marks: Vec<Option<(&'static str, &'static str, Heading)>> = headings
+        .iter()
+        .map(|heading| {
+            let (mark, rest) = phase_of(heading)?;
+            // The number of the phase and the manner of naming it.
+            let (number, manner) = stands_for("phase", &mark)?.split_once(' ')?;
+            Some((number, manner, rest))
+        })
+        .collect();
+    (0..headings.len()).find_map(|at| {
+        let three: Vec<&(&str, &str, Heading)> =
+            (at..at + PHASES).map_while(|at| marks.get(at).and_then(Option::as_ref)).collect();
+        let (_, manner, rest) = three.first().filter(|_| three.len() == PHASES)?;
+        let in_order = three.iter().enumerate().all(|(n, (number, ..))| *number == (n + 1).to_string());
+        let alike = |(_, own, other): &&(&str, &str, Heading)| {
+            own == manner && other.text == rest.text && other.group == rest.group
+        };
+        if !in_order || !three.iter().all(|one| alike(one)) {
+            return None;
+        }
+        let found = alone(rest, &[]).or_else(|| in_words(rest))?;
+        (found.field.name == "existing_demand_a").then_some((at, found))
+    })
+}
+
 /// Finds the three columns, where no other column is the demand.
 pub(super) fn find_phases(
     head: &mut TableHead,
@@ -67,59 +94,32 @@ pub(super) fn find_phases(
     mapping: &[(String, String)],
     warnings: &mut Vec<String>,
 ) {
-    let marks: Vec<Option<(&'static str, &'static str, Heading)>> = head
-        .headings
-        .iter()
-        .map(|heading| {
-            let (mark, rest) = phase_of(heading).filter(|_| settled(heading, mapping).is_none())?;
-            // `1 of lines`: the number of the phase and the manner of naming it.
-            let (number, manner) = stands_for("phase", &mark)?.split_once(' ')?;
-            Some((number, manner, rest))
-        })
-        .collect();
-    for at in 0..head.headings.len() {
-        let three: Option<Vec<&(&str, &str, Heading)>> =
-            (at..at + PHASES).map(|at| marks.get(at).and_then(Option::as_ref)).collect();
-        let Some(three) = three else { continue };
-        let in_order = three.iter().enumerate().all(|(n, (number, ..))| *number == (n + 1).to_string());
-        let alike = three.iter().all(|(_, manner, rest)| {
-            three
-                .first()
-                .is_some_and(|(_, own, first)| own == manner && first.text == rest.text && first.group == rest.group)
-        });
-        let Some((_, _, rest)) = three.first().filter(|_| in_order && alike && three.len() == PHASES) else { continue };
-        let Some(found) = alone(rest, &[]).or_else(|| in_words(rest)) else { continue };
-        let columns: Vec<usize> = (at..at + PHASES).collect();
-        let taken = head.matches.iter().enumerate().any(|(other, found)| {
-            !columns.contains(&other) && found.as_ref().is_some_and(|found| found.field.name == "existing_demand_a")
-        });
-        let currents = |at: &usize| {
-            let cells = head.headings.get(*at).and_then(|heading| samples.get(&heading.index));
-            cells.is_none_or(|cells| {
-                share(cells.iter().filter(|cell| reads_as(found.field, cell)).count(), cells) >= READS
-            })
-        };
-        if found.field.name != "existing_demand_a" || taken || !columns.iter().all(currents) {
-            continue;
-        }
-        let said: Vec<String> = columns.iter().filter_map(|at| head.headings.get(*at)).map(column_said).collect();
-        warnings.push(format!(
-            "{} are read as the three phases of existing_demand_a: the largest of a row counts.",
-            capital(&said.join(", "))
-        ));
-        head.contested.retain(|(_, claims)| !claims.iter().any(|at| columns.contains(at)));
-        for at in &columns {
-            if let Some(slot) = head.matches.get_mut(*at) {
-                *slot = Some(Match {
-                    how: "one phase of three".to_owned(),
-                    evidence: "the largest counts".to_owned(),
-                    ..found.clone()
-                });
-            }
-        }
-        head.phases = columns;
+    let Some((first, found)) = three_phases(&head.headings) else { return };
+    let columns: Vec<usize> = (first..first + PHASES).collect();
+    let taken = head.matches.iter().enumerate().any(|(other, found)| {
+        !columns.contains(&other) && found.as_ref().is_some_and(|found| found.field.name == "existing_demand_a")
+    });
+    let headings: Vec<&Heading> = columns.iter().filter_map(|at| head.headings.get(*at)).collect();
+    let currents = |heading: &&Heading| {
+        let cells = samples.get(&heading.index).map_or(&[][..], Vec::as_slice);
+        cells.is_empty() || share(cells.iter().filter(|cell| reads_as(found.field, cell)).count(), cells) >= READS
+    };
+    if taken || !headings.iter().all(currents) || headings.iter().any(|heading| settled(heading, mapping).is_some()) {
         return;
     }
+    let said: Vec<String> = headings.into_iter().map(column_said).collect();
+    warnings.push(format!(
+        "{} are read as the three phases of existing_demand_a: the largest of a row counts.",
+        capital(&said.join(", "))
+    ));
+    head.contested.retain(|(_, claims)| !claims.iter().any(|at| columns.contains(at)));
+    for at in &columns {
+        if let Some(slot) = head.matches.get_mut(*at) {
+            let (how, evidence) = ("one phase of three".to_owned(), "the largest counts".to_owned());
+            *slot = Some(Match { how, evidence, ..found.clone() });
+        }
+    }
+    head.phases = columns;
 }
 
 impl PhasesPlan {

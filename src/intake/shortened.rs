@@ -79,7 +79,7 @@ fn may_be(written: &str, full: &str, alone: bool) -> bool {
         && same_first
         && last == full.chars().next_back()
         && written.len() * THINNEST >= full.len()
-        && !written.chars().skip(1).any(|letter| "aeiou".contains(letter))
+        && (written.len() * 2 > full.len() || !written.chars().skip(1).any(|letter| "aeiou".contains(letter)))
         && is_within(written, full);
     let heard = || {
         !alone
@@ -207,7 +207,7 @@ mod tests {
         for (text, field) in [
             ("Cut-out evid.", "cutout_evidence"),
             ("Sp. ways", "spare_ways"),
-            ("Maxi demd (A)", "existing_demand_a"),
+            ("Maxm dmnd (A)", "existing_demand_a"),
             ("Rmks", "notes"),
         ] {
             assert_eq!(fields_of(text), [field], "{text}");

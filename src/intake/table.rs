@@ -4,8 +4,10 @@ use super::figures::quantities;
 use super::head_words::{all_of, of_kind};
 use super::headings::{Heading, Match, fields_named, fields_spoken_of, match_headings};
 use super::layout::Layout;
+use super::phases::{PHASES, three_phases};
 use super::raw::{RawCell, RawRow, folded, words_of};
 use super::references::write_out;
+use super::shortened::spelt_out;
 use super::stated_facts::StatedFact;
 use super::two_facts::Shared;
 use super::units::unit_named;
@@ -58,7 +60,9 @@ impl TableHead {
         let found =
             self.headings.iter().zip(&self.matches).filter_map(|(heading, found)| Some((heading, found.as_ref()?)));
         let strengths = || found.clone().filter(says).map(|(_, found)| u32::from(found.strength));
-        (strengths().count(), strengths().sum())
+        // The phases of a demand are columns that are named only together.
+        let phases = if three_phases(&self.headings).is_some() { PHASES } else { 0 };
+        (strengths().count() + phases, strengths().sum())
     }
 
     /// Whether a field has a column.
@@ -169,7 +173,12 @@ fn nearly_head(rows: &[RawRow], mapping: &[(String, String)], layout: &Layout) -
         if texts.len() <= FEWEST_FIELDS || texts.len() < row.cells.len() || !mostly_words(row) {
             continue;
         }
-        let fields = matched(row.row, texts, mapping).fields();
+        let short = |head: &TableHead| {
+            let open = head.headings.iter().zip(&head.matches).filter(|(_, found)| found.is_none());
+            open.filter(|(heading, _)| !spelt_out(heading).is_empty()).count()
+        };
+        let head = matched(row.row, texts, mapping);
+        let fields = head.fields() + short(&head);
         if fields > FEWEST_FIELDS && best.is_none_or(|(most, _)| fields > most) {
             best = Some((fields, at));
         }

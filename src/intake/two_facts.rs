@@ -208,6 +208,8 @@ fn reads(plan: &ColumnPlan, text: &str) -> Option<Read> {
     let remark = put(plan, Some(&RawCell::Text(text.to_owned())), &mut site);
     let unused = remark.is_some_and(|remark| remark.message.contains("not used"));
     let (known, plain, value) = match plan.slot {
+        // "3/3" is two figures, whatever the first of them is.
+        Slot::Number(_) if text.contains(['/', ';', '|']) => (false, false, String::new()),
         Slot::Number(place) => outcome(place(&mut site)),
         Slot::YesNo(place) => outcome(place(&mut site)),
         Slot::Day(place) => outcome(place(&mut site)),
