@@ -121,6 +121,11 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
             if let Some(slot) = head.matches.get_mut(at) {
                 *slot = Some(Match::by_values(dated, BY_VALUES_SURE, evidence));
             }
+        } else if found.field.name == "postcode" && why == Sign::Address.said() && !head.has("address") {
+            warnings.push(format!("{} is read as address by its values ({why}).", capital(&said)));
+            if let Some((slot, field)) = head.matches.get_mut(at).zip(field_named("address")) {
+                *slot = Some(Match::by_values(field, BY_VALUES_SURE, why));
+            }
         } else if keeps_its_question(found.field) && !head.has(found.field.name) && why != Sign::Measured.said() {
             // The question was asked. Taking the column away would make it one that nobody asked, which weighs less.
             warnings.push(format!(

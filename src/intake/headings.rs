@@ -76,6 +76,11 @@ impl Match {
         self.strength == SETTLED
     }
 
+    /// Whether its values alone name it.
+    pub fn is_by_values(&self) -> bool {
+        self.strength == BY_VALUES
+    }
+
     /// A column that holds a part of the address.
     pub fn part_of_address(field: &'static Field) -> Self {
         Self::new(field, "part of the address", KNOWN)

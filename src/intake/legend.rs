@@ -101,6 +101,12 @@ fn entries(text: &str, in_brackets: bool) -> Option<Vec<(String, String)>> {
     if pieces.len() == 1 && text.matches('=').count() > 1 {
         pieces = by_blanks(text);
     }
+    // "C-Calc M-Meas E-Est": a letter or figure each.
+    let tokens: Vec<&str> = text.split_whitespace().collect();
+    let dashed = |token: &&str| token.chars().nth(1) == Some('-') && token.chars().count() > LONGEST_BEHIND;
+    if in_brackets && tokens.len() > 1 && tokens.iter().all(dashed) {
+        pieces = tokens.iter().map(|token| token.trim_end_matches(',').replacen('-', "=", 1)).collect();
+    }
     let split = |piece: &str, sign: &str| {
         let (left, right) = piece.split_once(sign)?;
         let (left, right) = (left.trim().to_owned(), right.trim().trim_end_matches('.').to_owned());
@@ -243,6 +249,7 @@ mod tests {
             "Earthing system (1: TN-S, 2: TN-C-S, 3: TT)",
             "Earthing system (1 - TN-S, 2 - TN-C-S, 3 - TT)",
             "Earthing system (TN-S = 1, TN-C-S = 2, TT = 3)",
+            "Earthing system (1-TN-S 2-TN-C-S 3-TT)",
         ] {
             assert_eq!(codes(text), earthing, "{text}");
             assert_eq!(words_of(&without_legend(text)), "earthing system", "{text}");

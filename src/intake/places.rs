@@ -4,6 +4,7 @@
 
 use super::evidence::{Asked, FEWEST, Samples, field_named, share};
 use super::head_words::{all_of, of_kind};
+use super::heading_units::spaced;
 use super::headings::{Heading, column_said};
 use super::mapping::settled;
 use super::near::is_slip_of;
@@ -19,7 +20,7 @@ const DISTINCT: f64 = 0.9;
 
 /// Whether a heading names kinds of places and nothing else: "Lodge or pitch", "Building", "Bilding".
 fn names_places(heading: &Heading) -> bool {
-    let words = words_of(&heading.text);
+    let words = words_of(&spaced(&heading.text));
     let is_place =
         |word: &str| of_kind("place").contains(word) || of_kind("place").iter().any(|place| is_slip_of(word, place));
     let carried = words.split(' ').any(is_place);
@@ -34,7 +35,7 @@ fn are_places(cells: &[&RawCell]) -> bool {
         match cell {
             RawCell::Text(text) => {
                 text.len() <= 80
-                    && text.chars().any(char::is_alphabetic)
+                    && text.chars().any(char::is_alphanumeric)
                     && ![Sign::YesNo, Sign::Date, Sign::Postcode, Sign::Measured].into_iter().any(says)
             }
             RawCell::Number(number) => number.fract() == 0.0 && *number > 0.0,
@@ -57,7 +58,8 @@ pub(super) fn find_places(
     let free = |at: usize| match head.matches.get(at).and_then(Option::as_ref) {
         // A key of the place and what kind it is may be its name; what else is read stays what it is.
         Some(found) => {
-            matches!(found.field.name, "address" | "premises_type") && !found.is_settled() && found.score < 0.97
+            let said = found.field.name == "premises_type" && !found.is_by_values() || found.field.name == "address";
+            said && !found.is_settled() && found.score < 0.97
         }
         None => true,
     };
@@ -76,7 +78,9 @@ pub(super) fn find_places(
     }
     let texts = |at: &usize| head.headings.get(*at).and_then(|heading| samples.get(&heading.index));
     // Numbers alone are no address.
-    let worded = |at: &&usize| texts(at).is_some_and(|cells| cells.iter().all(|cell| matches!(cell, RawCell::Text(_))));
+    let worded = |at: &&usize| {
+        texts(at).is_some_and(|cells| cells.iter().all(|cell| cell.shown().chars().any(char::is_alphabetic)))
+    };
     if !places.iter().any(|at| worded(&at)) {
         return Vec::new();
     }

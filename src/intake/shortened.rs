@@ -125,6 +125,10 @@ pub(super) fn spelt_out(heading: &Heading) -> Vec<Match> {
             .filter(|full| may_be(word, full, single))
             .take(MOST_WORDS + 1)
             .collect();
+        // Where a word lacks a letter only, it is not taken for a long one that turns the meaning round.
+        let nearly = |full: &&str| full.len() <= word.len() + 1 && !turns(full);
+        let near = full.iter().any(nearly);
+        let full: Vec<&str> = full.into_iter().filter(|full| !near || !turns(full)).collect();
         // A word that could be anything says nothing.
         ways.push(if full.is_empty() || full.len() > MOST_WORDS { vec![word] } else { full });
     }
@@ -209,6 +213,7 @@ mod tests {
             ("Sp. ways", "spare_ways"),
             ("Maxm dmnd (A)", "existing_demand_a"),
             ("Rmks", "notes"),
+            ("Heating typ", "heating"),
         ] {
             assert_eq!(fields_of(text), [field], "{text}");
         }

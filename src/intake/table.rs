@@ -2,6 +2,7 @@
 
 use super::figures::quantities;
 use super::head_words::{all_of, of_kind};
+use super::heading_units::spaced;
 use super::headings::{Heading, Match, fields_named, fields_spoken_of, match_headings};
 use super::layout::Layout;
 use super::phases::{PHASES, three_phases};
@@ -294,7 +295,7 @@ fn headings_of(row: &RawRow, above: Option<&RawRow>, form: Above, layout: &Layou
 
 /// A heading as a part of an address: its words without the place they are said of ("Site address line 1").
 fn part_words(heading: &Heading) -> Option<String> {
-    let words = words_of(&heading.text);
+    let words = words_of(&spaced(&heading.text));
     let parts = of_kind("address-part");
     if parts.contains(&words) {
         return Some(words);
