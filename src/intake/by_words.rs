@@ -5,6 +5,7 @@ use super::evidence::{AGAINST, Asked, FEWEST, NEARLY_NONE, Samples, all_are, cap
 use super::headings::{Match, column_said, in_words};
 use super::mapping::settled;
 use super::raw::RawCell;
+use super::shortened::spelt_out;
 use super::signs::reads_as;
 use super::table::TableHead;
 use crate::site::{Field, FieldKind};
@@ -126,5 +127,45 @@ fn heard(field: &Field, cells: &[&RawCell]) -> Heard {
         (count, all) if count < FEWEST && all >= 1.0 => Heard::Silent,
         (_, part) if part >= BORNE_OUT => Heard::Agrees(reads),
         (count, _) => Heard::Against(format!("{} of {count} values that do not read as {}", count - reads, field.name)),
+    }
+}
+
+/// Names the columns whose headings are written short or by ear, where one field alone comes of it and its values bear
+/// it out.
+pub(super) fn name_by_short(
+    head: &mut TableHead,
+    samples: &Samples<'_>,
+    mapping: &[(String, String)],
+    asked: &[Asked],
+    warnings: &mut Vec<String>,
+) {
+    let mut claims: BTreeMap<&'static str, Vec<(usize, Match)>> = BTreeMap::new();
+    for (at, heading) in head.headings.iter().enumerate() {
+        let taken = head.matches.get(at).is_some_and(Option::is_some) || asked.iter().any(|one| one.at == at);
+        let contested = head.contested.iter().any(|(_, claims)| claims.contains(&at));
+        if taken || contested || settled(heading, mapping).is_some() {
+            continue;
+        }
+        let cells = samples.get(&heading.index).map_or(&[][..], Vec::as_slice);
+        let open =
+            |field: &Field| !head.has(field.name) && !head.contested.iter().any(|(other, _)| other.name == field.name);
+        let borne_out = |found: &Match| matches!(heard(found.field, cells), Heard::Agrees(_));
+        let mut fit = spelt_out(heading).into_iter().filter(|found| open(found.field) && borne_out(found));
+        if let (Some(found), None) = (fit.next(), fit.next()) {
+            claims.entry(found.field.name).or_default().push((at, found));
+        }
+    }
+    for claimants in claims.into_values() {
+        let [(at, found)] = claimants.as_slice() else { continue };
+        let Some(heading) = head.headings.get(*at) else { continue };
+        let name = found.field.name;
+        let said = capital(&column_said(heading));
+        warnings.push(format!("{said} is read as {name} ({}); if it is not, say so in a mapping.", found.how));
+        let cells = samples.get(&heading.index).map_or(&[][..], Vec::as_slice);
+        let reads = cells.iter().filter(|cell| reads_as(found.field, cell)).count();
+        let evidence = format!("{reads} of the first {} values read as it", cells.len());
+        if let Some(slot) = head.matches.get_mut(*at) {
+            *slot = Some(Match { evidence, ..found.clone() });
+        }
     }
 }

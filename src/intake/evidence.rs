@@ -4,14 +4,19 @@
 //! What the user has settled stands. Values that could be several things (a date, a fuse or a main switch of 100 A)
 //! never name a column by themselves: they are asked about. Thresholds are design rules.
 
-use super::by_words::{ask, name_by_words};
+use super::by_words::{ask, name_by_short, name_by_words};
 use super::headings::{Heading, Match, column_said, match_but};
+use super::legend::decoded;
 use super::mapping::{SURE, settled};
-use super::own_keys::{find_address, find_key, number_of_street};
+use super::own_keys::{find_address, find_key, find_kind_of_place, number_of_street};
+use super::phases::find_phases;
+use super::places::find_places;
 use super::raw::{RawCell, RawRow, words_of};
 use super::rivals::settle;
 use super::signs::{Sign, count, mentions_a_loop, reads_as, sampled, words_under};
+use super::stated_facts::find_stated;
 use super::table::{TableHead, address_parts};
+use super::two_facts::find_shared;
 use crate::site::{Field, FieldKind, fields};
 use std::collections::BTreeMap;
 
@@ -80,6 +85,8 @@ pub(super) fn field_named(name: &str) -> Option<&'static Field> {
 
 /// Hears the values in the first rows.
 pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, String)]) -> Weighed {
+    let decoded = decoded(&head, rows);
+    let rows = decoded.as_deref().unwrap_or(rows);
     let samples = sampled(rows, head.last);
     let cells_of = |heading: &Heading| samples.get(&heading.index).map_or(&[][..], Vec::as_slice);
     let mut asked = Vec::new();
@@ -114,6 +121,11 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
             if let Some(slot) = head.matches.get_mut(at) {
                 *slot = Some(Match::by_values(dated, BY_VALUES_SURE, evidence));
             }
+        } else if found.field.name == "postcode" && why == Sign::Address.said() && !head.has("address") {
+            warnings.push(format!("{} is read as address by its values ({why}).", capital(&said)));
+            if let Some((slot, field)) = head.matches.get_mut(at).zip(field_named("address")) {
+                *slot = Some(Match::by_values(field, BY_VALUES_SURE, why));
+            }
         } else if keeps_its_question(found.field) && !head.has(found.field.name) && why != Sign::Measured.said() {
             // The question was asked. Taking the column away would make it one that nobody asked, which weighs less.
             warnings.push(format!(
@@ -135,11 +147,26 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
         }
     }
     settle(&mut head, &samples, &mut warnings);
+    find_shared(&mut head, &samples, mapping, &mut warnings);
+    find_phases(&mut head, &samples, mapping, &mut warnings);
     again_the_address(&mut head, &samples);
     let uncertain = name_by_words(&mut head, &samples, mapping, &asked, &mut warnings);
     name_by_values(&mut head, &samples, mapping, &mut asked, &mut warnings);
+    name_by_short(&mut head, &samples, mapping, &asked, &mut warnings);
     again_the_address(&mut head, &samples);
     ask(&head, uncertain, &mut asked, &mut warnings);
+    find_kind_of_place(&mut head, &samples, mapping, &mut warnings);
+    if !head.has("address") || head.address.len() == 1 {
+        let places = find_places(&head, rows, &samples, mapping, &mut asked, &mut warnings);
+        if let Some(field) = field_named("address").filter(|_| !places.is_empty()) {
+            for at in &places {
+                if let Some(slot) = head.matches.get_mut(*at) {
+                    *slot = Some(Match::part_of_address(field));
+                }
+            }
+            head.address = places;
+        }
+    }
     if find_address(&mut head, &samples, mapping, &mut asked, &mut warnings) {
         again_the_address(&mut head, &samples);
     }
@@ -156,6 +183,7 @@ pub(super) fn weigh(mut head: TableHead, rows: &[RawRow], mapping: &[(String, St
             ));
         }
     }
+    head.stated = find_stated(&head, &mut warnings);
     Weighed { head, asked, warnings, filled: samples.keys().copied().collect() }
 }
 

@@ -14,6 +14,8 @@ struct Words {
     kinds: BTreeMap<String, BTreeSet<String>>,
     same: HashMap<String, String>,
     asks: Vec<(String, String)>,
+    /// By kind and word: what it stands for.
+    stands: HashMap<(String, String), String>,
 }
 
 fn table() -> &'static Words {
@@ -28,6 +30,9 @@ fn table() -> &'static Words {
                 }
                 "asks" => words.asks.push((written, stands_for)),
                 kind => {
+                    if !stands_for.is_empty() {
+                        words.stands.insert((kind.to_owned(), written.clone()), stands_for);
+                    }
                     words.kinds.entry(kind.to_owned()).or_default().insert(written);
                 }
             }
@@ -36,10 +41,22 @@ fn table() -> &'static Words {
     })
 }
 
+/// Every word (or phrase) of the table.
+pub(super) fn all_words() -> impl Iterator<Item = &'static str> {
+    let table = table();
+    let asks = table.asks.iter().map(|(written, _)| written.as_str());
+    table.kinds.values().flatten().map(String::as_str).chain(table.same.keys().map(String::as_str)).chain(asks)
+}
+
 /// The words (or phrases) of one kind.
 pub(super) fn of_kind(kind: &str) -> &'static BTreeSet<String> {
     static NONE: BTreeSet<String> = BTreeSet::new();
     table().kinds.get(kind).unwrap_or(&NONE)
+}
+
+/// What a word (or phrase) of a kind stands for: the field of a half of a heading, the end a route is measured from.
+pub(super) fn stands_for(kind: &str, written: &str) -> Option<&'static str> {
+    table().stands.get(&(kind.to_owned(), written.to_owned())).map(String::as_str)
 }
 
 /// What kind of answer a heading asks for as a question: `count`, `day`, `nobody`. Nothing where it does not say.

@@ -2,10 +2,12 @@
 //!
 //! It knows units and fields, no known headings.
 
-use super::head_words::without_number;
+use super::head_words::{all_of, of_kind, without_number};
+use super::legend::without_legend;
 use super::raw::words_of;
 use super::units::{QUANTITIES, Unit, unit_named};
 use crate::site::{Field, fields};
+use std::borrow::Cow;
 
 /// Units in a heading that make it something else than any field of ours.
 const OTHER_UNITS: &[&str] =
@@ -32,9 +34,38 @@ impl Cut {
     }
 }
 
+/// A heading with blanks between words that are told apart by their capitals alone: "MaxDemandAmps", "MPANCore". Units
+/// such as kVA and short forms such as EVCPs stay whole.
+pub(super) fn spaced(text: &str) -> Cow<'_, str> {
+    /// Small letters that make a word of what a capital begins.
+    const WORD: usize = 2;
+    let letters: Vec<char> = text.chars().collect();
+    let small = |at: usize| letters.get(at).is_some_and(|c| c.is_lowercase());
+    let capital = |at: usize| letters.get(at).is_some_and(|c| c.is_uppercase());
+    let word_from = |at: usize| capital(at) && (1..=WORD).all(|on| small(at + on));
+    // "IsLooped".
+    let word_before = |at: usize| {
+        at >= WORD && (1..=WORD).all(|back| small(at - back)) || at == WORD && capital(0) && small(1) && word_from(at)
+    };
+    let parts = |at: usize| {
+        at > 0 && capital(at) && (word_before(at) || at > 1 && capital(at - 1) && capital(at - 2) && word_from(at))
+    };
+    if !(0..letters.len()).any(parts) {
+        return Cow::Borrowed(text);
+    }
+    let mut out = String::with_capacity(text.len() + WORD);
+    for (at, letter) in letters.iter().enumerate() {
+        if parts(at) {
+            out.push(' ');
+        }
+        out.push(*letter);
+    }
+    Cow::Owned(out)
+}
+
 /// Takes a heading apart.
 pub(super) fn cut(text: &str) -> Cut {
-    let folded = without_number(text);
+    let folded = without_number(&without_legend(&spaced(text)));
     let mut base = String::new();
     let mut inners: Vec<&str> = Vec::new();
     let mut rest = folded.as_str();
@@ -51,7 +82,19 @@ pub(super) fn cut(text: &str) -> Cut {
         |inner: &&&str| OTHER_UNITS.contains(*inner) || unit_named(&inner.replace(' ', ""), QUANTITIES).is_some();
     let unit = inners.iter().find(is_unit).map(|unit| (*unit).to_owned());
     let remarks = inners.iter().filter(|inner| !is_unit(inner)).map(|inner| words_of(inner)).collect();
-    Cut { whole: words_of(&folded), base: words_of(&base), remarks, unit }
+    Cut { whole: words_of(&folded), base: without_suffix(words_of(&base)), remarks, unit }
+}
+
+/// Kinds of words that say too little without the suffix.
+const PLAIN: &[&str] = &["key-of-place", "neutral", "generic", "place", "key", "key-of-visit"];
+
+/// Words without what a database ends the name of a column with: "tenure_cd", "bedroom_cnt".
+fn without_suffix(words: String) -> String {
+    match words.rsplit_once(' ') {
+        // "Site cd" is a key, no site.
+        Some((rest, last)) if of_kind("suffix").contains(last) && !all_of(rest, PLAIN) => rest.to_owned(),
+        _ => words,
+    }
 }
 
 /// The sibling field that a unit points to: demand in kilowatts is another column than demand in amperes.
@@ -71,8 +114,33 @@ pub(super) fn by_unit(field: &'static Field, unit: Option<&str>) -> Option<(&'st
     let unit = unit_named(&packed, taken);
     // Amperes are no capacity in kilovolt-amperes: a unit that the field does not take makes it another column.
     // So does any unit over a count, an answer, a day or a name.
-    if unit.is_none() && unit_named(&packed, QUANTITIES).is_some() {
+    // The n of "y/n" is no degree north.
+    if unit.is_none() && packed != "n" && unit_named(&packed, QUANTITIES).is_some() {
         return None;
     }
     Some((field, unit))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn capitals_part_words_and_no_units() {
+        for (written, said) in [
+            ("MaxDemandAmps", "Max Demand Amps"),
+            ("MPANCore", "MPAN Core"),
+            ("ChargerKW", "Charger KW"),
+            ("kVA", "kVA"),
+            ("Solar kWp", "Solar kWp"),
+            ("EVCPs", "EVCPs"),
+            ("TNCS", "TNCS"),
+            ("Main fuse", "Main fuse"),
+            ("IsLooped", "Is Looped"),
+        ] {
+            assert_eq!(spaced(written), said);
+        }
+        assert_eq!(cut("TenureCd").base, "tenure");
+        assert_eq!(cut("Peak kVA").base, "peak kva");
+    }
 }

@@ -8,6 +8,7 @@
 use super::claims::settle_claims;
 use super::head_words::{all_of, of_kind, without_number};
 use super::heading_units::{by_unit, cut};
+use super::legend::without_legend;
 use super::mapping::settled;
 use super::near::near_field;
 use super::raw::{column_letters, words_of};
@@ -25,6 +26,15 @@ pub(super) struct Heading {
     pub text: String,
     /// Title of the group of columns it stands under; empty when there is none.
     pub group: String,
+    /// What it means where it points at another heading by number; empty where it says itself.
+    pub meant: String,
+}
+
+impl Heading {
+    /// What it says: itself, with what it points at written out.
+    pub fn said(&self) -> &str {
+        if self.meant.is_empty() { &self.text } else { &self.meant }
+    }
 }
 
 /// A column that was matched to a field.
@@ -64,6 +74,11 @@ impl Match {
     /// Whether the user has settled it: the values are not asked.
     pub fn is_settled(&self) -> bool {
         self.strength == SETTLED
+    }
+
+    /// Whether its values alone name it.
+    pub fn is_by_values(&self) -> bool {
+        self.strength == BY_VALUES
     }
 
     /// A column that holds a part of the address.
@@ -184,7 +199,7 @@ fn contested_by(contested: &[(&'static Field, Vec<usize>)], headings: &[Heading]
 /// A heading that carries the title of its group with it: "Supply: main incomer (A)". A title that makes it something
 /// else is none.
 fn with_own_title(heading: &Heading) -> Option<Heading> {
-    let text = without_number(&heading.text);
+    let text = without_number(&without_legend(heading.said()));
     let (title, rest) = [": ", " - ", " > ", " | "].iter().find_map(|mark| text.split_once(mark))?;
     let plain = words_of(title);
     let other = |word: &str| ["another", "turning", "person"].iter().any(|kind| of_kind(kind).contains(word));
@@ -193,11 +208,12 @@ fn with_own_title(heading: &Heading) -> Option<Heading> {
         index: heading.index,
         text: rest.to_owned(),
         group: plain,
+        ..Heading::default()
     })
 }
 
 /// What one heading says by itself, or the half of it that stands after a title of its own.
-fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
+pub(super) fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
     let whole = said_by(heading, mapping);
     if whole.is_some() || settled(heading, mapping).is_some() {
         return whole;
@@ -207,7 +223,7 @@ fn alone(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
 }
 
 fn said_by(heading: &Heading, mapping: &[(String, String)]) -> Option<Match> {
-    let cut = cut(&heading.text);
+    let cut = cut(heading.said());
     if let Some(name) = settled(heading, mapping) {
         let field = fields().iter().find(|field| field.name == name)?;
         let unit = by_unit(field, cut.unit.as_deref()).and_then(|(_, unit)| unit);
@@ -293,7 +309,7 @@ fn within(base: &str) -> Option<(&'static Field, String)> {
 
 /// The field whose name or known heading is spelt nearly so.
 fn near_spelling(heading: &Heading, taken: &[&str]) -> Option<Match> {
-    let cut = cut(&heading.text);
+    let cut = cut(heading.said());
     let under_title = !heading.group.is_empty() && all_of(&cut.base, &["generic"]);
     if under_title || cut.base.split(' ').any(|word| of_kind("person").contains(word)) {
         return None;
@@ -310,7 +326,7 @@ fn near_spelling(heading: &Heading, taken: &[&str]) -> Option<Match> {
 /// The field that most words of a heading speak of, alone or with the title above it. It is the weakest claim that a
 /// heading makes: the values have to bear it out.
 pub(super) fn in_words(heading: &Heading) -> Option<Match> {
-    let cut = cut(&heading.text);
+    let cut = cut(heading.said());
     let titled = format!("{} {}", heading.group, cut.base);
     let unsaid = !heading.group.is_empty() && all_of(&cut.base, &["generic"]);
     let remarked = format!("{} {}", cut.base, cut.remarks.join(" "));

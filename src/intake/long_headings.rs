@@ -6,7 +6,7 @@ use super::{Intake, ReadOptions, read_bytes};
 use crate::table::Table;
 
 fn led_to(text: &str, title: &str) -> (&'static str, String) {
-    let heading = Heading { text: text.to_owned(), group: title.to_owned(), index: 0 };
+    let heading = Heading { text: text.to_owned(), group: title.to_owned(), ..Heading::default() };
     let alone = match_headings(std::slice::from_ref(&heading), &[]).matches.remove(0);
     let found = alone.or_else(|| in_words(&heading));
     found.map_or(("", String::new()), |found| (found.field.name, found.how))
@@ -122,4 +122,82 @@ fn dates_under_the_name_of_a_report_are_its_day_and_figures_with_units_are_no_co
     );
     assert_eq!(fields_of(&intake)[4], "condition_report_date");
     assert!(intake.sites[0].wanted.points_wanted.likely().is_none(), "seven kilowatts are not seven points");
+}
+#[test]
+fn headings_that_explain_themselves_join_facts_or_point_at_others() {
+    let intake = sheet(
+        "B1,B2,B3,B4,B5,B6\nAddress,Main fuse (A),\"Evidence for B2 (F = fuse, O = operator record)\",\
+         \"Earthing (1 = TN-S, 2 = TN-C-S, 3 = TT)\",Existing demand (A),From consumer unit to bay (m)\n\
+         1 Kiln Road,80,F,1,35,12\n2 Kiln Road,60,O,2,28,9\n3 Kiln Road,60,F,3,30,\n4 Kiln Road,100,X,4,44,8\n",
+    );
+    assert_eq!(fields_of(&intake)[2..4], ["cutout_evidence", "earthing_system"]);
+    let earthing: Vec<String> =
+        intake.sites.iter().map(|site| format!("{:?}", site.supply.earthing_system.stated())).collect();
+    assert_eq!(earthing, ["Some(TnS)", "Some(TnCS)", "Some(Tt)", "None"]);
+    assert!(intake.sites[3].supply.cutout_evidence.stated().is_none(), "X is no code of the legend");
+    assert!(intake.notes.iter().any(|note| note.row == 6 && note.field == "earthing_system"));
+    // From where it was measured, in the rows that say how far.
+    let from: Vec<bool> = intake.sites.iter().map(|site| site.parking.distance_from.stated().is_some()).collect();
+    assert_eq!(from, [true, true, false, true]);
+}
+
+#[test]
+fn two_facts_in_a_column_are_parted_or_reported() {
+    let intake = sheet(
+        "Address,Phases / fuse,Earthing and Ze,Load now (A or kW),Cable run\n1 Kiln Road,1ph 80A,TNS 0.4,35A,12\n\
+         2 Kiln Road,100/3ph,PME,8.7kW,9\n3 Kiln Road,1/60,TT 116,41 amps,8\n4 Kiln Road,60,TN-C-S 0.2,22,8\n\
+         5 Kiln Road,3/3,?,dont know,8\n6 Kiln Road,TP&N 100A,TT,6 kW,8\n",
+    );
+    let supply = |at: usize| {
+        let supply = &intake.sites[at].supply;
+        (supply.supply_phases.likely().copied(), supply.cutout_rating_a.likely().copied())
+    };
+    assert_eq!(supply(0), (Some(1.0), Some(80.0)));
+    assert_eq!(supply(1), (Some(3.0), Some(100.0)));
+    assert_eq!(supply(2), (Some(1.0), Some(60.0)));
+    assert_eq!(supply(3), (None, Some(60.0)));
+    assert_eq!(supply(4), (None, None));
+    assert_eq!(supply(5), (Some(3.0), Some(100.0)));
+    assert_eq!(intake.notes.iter().filter(|note| note.row == 6 && note.column == 1).count(), 2);
+    let ze = |at: usize| intake.sites[at].supply.ze_ohm.likely().copied();
+    assert_eq!([ze(0), ze(1), ze(2), ze(3), ze(4)], [Some(0.4), None, Some(116.0), Some(0.2), None]);
+    let load = |at: usize| {
+        let load = &intake.sites[at].load;
+        (load.existing_demand_a.likely().copied(), load.existing_demand_kw.likely().copied())
+    };
+    assert_eq!([load(0), load(1), load(2)], [(Some(35.0), None), (None, Some(8.7)), (Some(41.0), None)]);
+    assert_eq!([load(3), load(4)], [(None, None), (None, None)], "no unit says which");
+}
+
+#[test]
+fn the_worst_of_three_phases_is_the_demand() {
+    let intake = sheet(
+        "Property,,Maximum demand (A),,,Route,\nAddress,Main fuse (A),L1,L2,L3,Distance (m),Phases\n\
+         1 Kiln Road,100,41,52,38,12,3\n2 Kiln Road,100,61,58,,9,3\n3 Kiln Road,100,33,,,9,1\n4 Kiln Road,100,,,,9,\n",
+    );
+    let demand = |at: usize| intake.sites[at].load.existing_demand_a.likely().copied();
+    assert_eq!([demand(0), demand(1), demand(2), demand(3)], [Some(52.0), None, Some(33.0), None]);
+    assert!(intake.notes.iter().any(|note| note.row == 4 && note.field == "existing_demand_a"));
+}
+
+#[test]
+fn places_in_several_columns_are_one_address_and_short_headings_are_spelt_out() {
+    let intake = sheet(
+        "Flat,Bilding,Prop,Main fuze amps,Lode at present (A),Distence to parking (m),Sp. ways,Surf.,Cut-out evid.\n\
+         Flat 1,Linnet Court,flat,80,35,12,2,tarmac,label\nFlat 2,Linnet Court,flat,60,28,9,1,block,label\n\
+         Flat 1,Siskin Court,flat,60,30,8,0,grass,operator\n",
+    );
+    assert_eq!(intake.sites[2].identity.address.likely().map(String::as_str), Some("Flat 1, Siskin Court"));
+    assert_eq!(
+        fields_of(&intake)[2..],
+        [
+            "premises_type",
+            "cutout_rating_a",
+            "existing_demand_a",
+            "parking_distance_m",
+            "spare_ways",
+            "ground_surface",
+            "cutout_evidence"
+        ]
+    );
 }

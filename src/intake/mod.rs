@@ -55,6 +55,7 @@ mod layers;
 mod layout;
 mod legacy;
 mod legacy_records;
+mod legend;
 #[cfg(test)]
 mod long_headings;
 mod mapping;
@@ -79,11 +80,14 @@ mod parquet;
 #[cfg(feature = "parquet")]
 mod parquet_pages;
 mod parts;
+mod phases;
+mod places;
 mod preflight;
 mod profiles;
 mod promote;
 mod raw;
 mod readings;
+mod references;
 mod rivals;
 mod rows;
 mod saved_mapping;
@@ -92,10 +96,12 @@ mod second_table;
 mod several;
 #[cfg(test)]
 mod several_tests;
+mod shortened;
 mod signs;
 mod slots;
 mod source;
 mod spellings;
+mod stated_facts;
 mod sums;
 #[cfg(test)]
 mod survey_lines;
@@ -105,6 +111,7 @@ mod template;
 mod times;
 mod together;
 mod twins;
+mod two_facts;
 mod types;
 mod units;
 mod values;

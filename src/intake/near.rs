@@ -74,6 +74,14 @@ fn likeness(spelling: &str, base: &str) -> f64 {
     0.0
 }
 
+/// Whether a word is another with a slip of the pen: one letter in four, no other beginning.
+pub(super) fn is_slip_of(written: &str, word: &str) -> bool {
+    written != word
+        && written.chars().next() == word.chars().next()
+        && !of_kind("turning").contains(word)
+        && words_alike(written, word)
+}
+
 fn words_alike(a: &str, b: &str) -> bool {
     // "Metered" is no slip for "unmetered".
     a == b

@@ -128,6 +128,44 @@ pub(super) fn find_address(
     true
 }
 
+/// Names the column that says what kind of place a row is, under a heading that says no more than that it is a place
+/// ("Prop", "Unit", "Dwelling"): nearly all of its values are words for kinds of places.
+pub(super) fn find_kind_of_place(
+    head: &mut TableHead,
+    samples: &Samples<'_>,
+    mapping: &[(String, String)],
+    warnings: &mut Vec<String>,
+) {
+    let Some(field) = field_named("premises_type").filter(|field| !head.has(field.name)) else { return };
+    let kinds: Vec<usize> = head
+        .headings
+        .iter()
+        .enumerate()
+        .filter(|(at, heading)| {
+            let words = words_of(&heading.text);
+            let cells = samples.get(&heading.index).map_or(&[][..], Vec::as_slice);
+            head.matches.get(*at).is_some_and(Option::is_none)
+                && settled(heading, mapping).is_none()
+                && !words.is_empty()
+                && all_of(&words, &["key-of-place", "neutral", "generic", "place"])
+                && all_are(Sign::WordOf("premises_type"), cells)
+                // "Flat 1" is a name.
+                && !cells.iter().any(|cell| cell.shown().bytes().any(|byte| byte.is_ascii_digit()))
+        })
+        .map(|(at, _)| at)
+        .collect();
+    let [at] = kinds.as_slice() else { return };
+    let Some(heading) = head.headings.get(*at) else { return };
+    let evidence = Sign::WordOf("premises_type").said();
+    warnings.push(format!(
+        "{} is read as premises_type by its values ({evidence}); if it is not, say so in a mapping.",
+        capital(&column_said(heading))
+    ));
+    if let Some(slot) = head.matches.get_mut(*at) {
+        *slot = Some(Match::by_values(field, BY_VALUES_SURE, evidence));
+    }
+}
+
 /// The column of house numbers, where the addresses themselves have none. Numbers under "No." that count the rows are
 /// none.
 pub(super) fn number_of_street(head: &TableHead, samples: &Samples<'_>, street: usize) -> Option<usize> {

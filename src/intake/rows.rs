@@ -4,14 +4,17 @@
 use super::aside::Cause;
 use super::figures::quantities;
 use super::identifiers::postcode_at_end;
+use super::legend::{Decoded, Legend, legend_of};
+use super::phases::PhasesPlan;
 use super::raw::{RawCell, RawRow, words_of};
-use super::slots::slot;
+use super::stated_facts::StatedFact;
 use super::table::TableHead;
 use super::template::EXAMPLE;
+use super::two_facts::{SharedPlan, plan_for, refuse};
 use super::types::CellNote;
 use super::units::unit_named;
-use super::values::{ColumnPlan, put};
-use super::words::{lexicon, under_heading, why_unknown};
+use super::values::{ColumnPlan, Remark, put};
+use super::words::why_unknown;
 use super::{contradictions, ditto, hearsay};
 use crate::site::{Answer, FieldKind, Reading, Site, WhyUnknown};
 use std::collections::BTreeMap;
@@ -26,6 +29,14 @@ pub(super) struct Plan {
     headings: Vec<(u16, String)>,
     /// Whether a row with nothing to judge by is kept waiting for another file.
     pub part: bool,
+    /// Columns whose headings explain their codes.
+    legends: Vec<(u16, Legend)>,
+    /// Columns with several facts each.
+    shared: Vec<SharedPlan>,
+    /// A demand in three columns.
+    phases: Option<PhasesPlan>,
+    /// What a heading states of its whole column.
+    stated: Option<StatedFact>,
     /// Columns with a field and its name.
     fields: Vec<(u16, &'static str)>,
 }
@@ -50,29 +61,25 @@ impl Plan {
     /// From the head of the table and the units that number formats show, by column.
     pub fn of(head: &TableHead, formats: &BTreeMap<u16, String>) -> Self {
         let several = head.address.len() > 1;
+        let shared: Vec<SharedPlan> =
+            head.shared.iter().filter_map(|shared| SharedPlan::of(head.headings.get(shared.at)?, shared)).collect();
+        let phases = PhasesPlan::of(head);
+        // Read in ways of their own.
+        let phased = head.phases.iter().filter_map(|at| head.headings.get(*at)).map(|heading| heading.index);
+        let own: Vec<u16> = shared.iter().map(|shared| shared.index).chain(phased).collect();
         let mut columns: Vec<ColumnPlan> = head
             .headings
             .iter()
             .zip(&head.matches)
             .filter_map(|(heading, found)| Some((heading, found.as_ref()?)))
             .filter(|(_, found)| !(several && found.field.name == "address"))
+            .filter(|(heading, _)| !own.contains(&heading.index))
             .filter_map(|(heading, found)| {
-                Some(ColumnPlan {
-                    index: heading.index,
-                    field: found.field,
-                    slot: slot(found.field.name)?,
-                    unit: found.unit.or_else(|| unit_named(formats.get(&heading.index)?, quantities(found.field))),
-                    lexicon: lexicon(found.field),
-                    under: under_heading(found.field.name, &words_of(&heading.text)),
-                })
+                let plan = plan_for(heading, found)?;
+                let shown = || unit_named(formats.get(&heading.index)?, quantities(found.field));
+                Some(ColumnPlan { unit: plan.unit.or_else(shown), ..plan })
             })
             .collect();
-        let late = |plan: &ColumnPlan| match plan.field.name {
-            "supply_phases" => 1,
-            "agreed_capacity_kva" | "points_wanted" => 2,
-            _ if matches!(plan.field.kind, FieldKind::Number | FieldKind::Count) => 3,
-            _ => 0,
-        };
         columns.sort_by_key(late);
         let address = if several {
             head.address.iter().filter_map(|at| head.headings.get(*at)).map(|heading| heading.index).collect()
@@ -80,8 +87,16 @@ impl Plan {
             Vec::new()
         };
         let headings = head.headings.iter().map(|heading| (heading.index, words_of(&heading.text))).collect();
-        let fields = columns.iter().map(|plan| (plan.index, plan.field.name)).collect();
-        Self { columns, address, headings, part: false, fields }
+        let of_shared = shared.iter().flat_map(|shared| &shared.plans).map(|plan| (plan.index, plan.field.name));
+        let fields = columns.iter().map(|plan| (plan.index, plan.field.name)).chain(of_shared).collect();
+        let suits = |index: u16| columns.iter().any(|plan| plan.index == index && Legend::suits(plan.field));
+        let legends = head
+            .headings
+            .iter()
+            .filter(|heading| suits(heading.index))
+            .filter_map(|heading| Some((heading.index, legend_of(&heading.text)?.1)))
+            .collect();
+        Self { columns, address, headings, part: false, legends, shared, phases, stated: head.stated, fields }
     }
 
     /// Reads one row.
@@ -151,21 +166,58 @@ impl Plan {
         again >= 2 && again * 2 >= raw.cells.len()
     }
 
+    /// Reads the cell of one column; a code says what the heading explains.
+    fn put(&self, plan: &ColumnPlan, raw: &RawRow, site: &mut Site) -> Option<Remark> {
+        let cell = raw.cell(plan.index);
+        let legend = self.legends.iter().find(|(index, _)| *index == plan.index).zip(cell);
+        match legend.map(|((_, legend), cell)| legend.decode(plan.field, cell)) {
+            None | Some(Decoded::AsWritten) => put(plan, cell, site),
+            Some(Decoded::Means(cell)) => put(plan, Some(&cell), site),
+            Some(Decoded::NotInLegend) => {
+                refuse(plan, site);
+                Some(Remark {
+                    understood: "not known".to_owned(),
+                    message: "The heading explains its codes, and this is none of them.".to_owned(),
+                })
+            }
+        }
+    }
+
+    /// Whether a column's codes are explained by its heading.
+    pub fn has_legend(&self, column: u16) -> bool {
+        self.legends.iter().any(|(index, _)| *index == column)
+    }
+
     fn site(&self, raw: &RawRow, notes: &mut Vec<CellNote>) -> Result<Site, Cause> {
         let mut site = Site { row: raw.row, ..Site::default() };
-        for plan in &self.columns {
-            let cell = raw.cell(plan.index);
-            if let Some(remark) = put(plan, cell, &mut site) {
-                notes.push(CellNote {
-                    row: raw.row,
-                    column: plan.index,
-                    field: plan.field.name,
-                    raw: cell.map(RawCell::shown).unwrap_or_default(),
-                    understood: remark.understood,
-                    message: remark.message,
-                    ..CellNote::default()
-                });
-            }
+        let mut note = |index: u16, field: &'static str, remark: Remark| {
+            notes.push(CellNote {
+                row: raw.row,
+                column: index,
+                field,
+                raw: raw.cell(index).map(RawCell::shown).unwrap_or_default(),
+                understood: remark.understood,
+                message: remark.message,
+                ..CellNote::default()
+            });
+        };
+        let words = self.columns.partition_point(|plan| !is_late(plan));
+        let (before, after) = self.columns.split_at(words);
+        for plan in before {
+            self.put(plan, raw, &mut site).into_iter().for_each(|remark| note(plan.index, plan.field.name, remark));
+        }
+        for shared in &self.shared {
+            let said = shared.put(raw.cell(shared.index), &mut site);
+            said.into_iter().for_each(|(field, remark)| note(shared.index, field, remark));
+        }
+        for plan in after {
+            self.put(plan, raw, &mut site).into_iter().for_each(|remark| note(plan.index, plan.field.name, remark));
+        }
+        if let Some(phases) = &self.phases {
+            phases.put(raw, &mut site, notes);
+        }
+        if let Some(stated) = self.stated {
+            stated.put(&mut site);
         }
         if let Some(first) = self.address.first() {
             site.identity.address = Reading { answer: self.address_of(raw), column: Some(*first) };
@@ -216,6 +268,20 @@ impl Plan {
             site.identity.postcode = Reading { answer: Answer::Stated(code), column: site.identity.address.column };
         }
     }
+}
+
+/// What a column waits for: words come first, since what a number means can hang on a word.
+fn late(plan: &ColumnPlan) -> u8 {
+    match plan.field.name {
+        "supply_phases" => 1,
+        "agreed_capacity_kva" | "points_wanted" => 2,
+        _ if matches!(plan.field.kind, FieldKind::Number | FieldKind::Count) => 3,
+        _ => 0,
+    }
+}
+
+fn is_late(plan: &ColumnPlan) -> bool {
+    late(plan) > 0
 }
 
 /// A cell as a person would see it, without a copy where it is text already.

@@ -83,7 +83,7 @@ fn named(row: &RowRead, columns: &[u16], mapping: &[(String, String)]) -> usize 
     let headed = row.cells.iter().zip(columns).filter(|(cell, _)| !cell.is_empty()).map(|(cell, at)| (*at, cell));
     let beyond = row.beyond.iter().map(|(at, cell)| (*at, cell));
     let headings: Vec<Heading> =
-        headed.chain(beyond).map(|(index, cell)| Heading { index, text: cell.clone(), group: String::new() }).collect();
+        headed.chain(beyond).map(|(index, cell)| Heading { index, text: cell.clone(), ..Heading::default() }).collect();
     fields_named(&headings, mapping)
 }
 

@@ -2,9 +2,15 @@
 
 use super::figures::quantities;
 use super::head_words::{all_of, of_kind};
+use super::heading_units::spaced;
 use super::headings::{Heading, Match, fields_named, fields_spoken_of, match_headings};
 use super::layout::Layout;
+use super::phases::{PHASES, three_phases};
 use super::raw::{RawCell, RawRow, folded, words_of};
+use super::references::write_out;
+use super::shortened::spelt_out;
+use super::stated_facts::StatedFact;
+use super::two_facts::Shared;
 use super::units::unit_named;
 use crate::site::{Field, fields};
 
@@ -32,6 +38,12 @@ pub(super) struct TableHead {
     pub contested: Vec<(&'static Field, Vec<usize>)>,
     /// Columns (positions in `headings`) that make up the address, in order; one when a column holds it whole.
     pub address: Vec<usize>,
+    /// Columns with several facts each.
+    pub shared: Vec<Shared>,
+    /// The columns of the three phases of a demand; none when it has one column.
+    pub phases: Vec<usize>,
+    /// What a heading states of its whole column.
+    pub stated: Option<StatedFact>,
 }
 
 impl TableHead {
@@ -49,12 +61,15 @@ impl TableHead {
         let found =
             self.headings.iter().zip(&self.matches).filter_map(|(heading, found)| Some((heading, found.as_ref()?)));
         let strengths = || found.clone().filter(says).map(|(_, found)| u32::from(found.strength));
-        (strengths().count(), strengths().sum())
+        // The phases of a demand are columns that are named only together.
+        let phases = if three_phases(&self.headings).is_some() { PHASES } else { 0 };
+        (strengths().count() + phases, strengths().sum())
     }
 
     /// Whether a field has a column.
     pub fn has(&self, name: &str) -> bool {
-        self.matches.iter().flatten().any(|found| found.field.name == name)
+        let shared = self.shared.iter().flat_map(|shared| &shared.matches);
+        self.matches.iter().flatten().chain(shared).any(|found| found.field.name == name)
     }
 }
 
@@ -123,6 +138,11 @@ pub(super) fn find_head(rows: &[RawRow], mapping: &[(String, String)], layout: &
             .collect();
         head = TableHead { last: row.row + 1, ..matched(row.row, with_units, mapping) };
     }
+    let mut headings = head.headings.clone();
+    write_out(&mut headings, above(rows, at));
+    if headings != head.headings {
+        head = TableHead { last: head.last, ..matched(row.row, headings, mapping) };
+    }
     head.another_above = (0..at)
         .filter(|other| named(*other, Above::Aside).is_some_and(|named| named > FEWEST_FIELDS))
         .find_map(|other| rows.get(other).filter(|other| other.row + 1 < row.row))
@@ -154,7 +174,12 @@ fn nearly_head(rows: &[RawRow], mapping: &[(String, String)], layout: &Layout) -
         if texts.len() <= FEWEST_FIELDS || texts.len() < row.cells.len() || !mostly_words(row) {
             continue;
         }
-        let fields = matched(row.row, texts, mapping).fields();
+        let short = |head: &TableHead| {
+            let open = head.headings.iter().zip(&head.matches).filter(|(_, found)| found.is_none());
+            open.filter(|(heading, _)| !spelt_out(heading).is_empty()).count()
+        };
+        let head = matched(row.row, texts, mapping);
+        let fields = head.fields() + short(&head);
         if fields > FEWEST_FIELDS && best.is_none_or(|(most, _)| fields > most) {
             best = Some((fields, at));
         }
@@ -205,7 +230,18 @@ fn matched(row: u32, headings: Vec<Heading>, mapping: &[(String, String)]) -> Ta
             }
         }
     }
-    TableHead { row, last: row, another_above: None, headings, matches, contested: matched.contested, address }
+    TableHead {
+        row,
+        last: row,
+        another_above: None,
+        headings,
+        matches,
+        contested: matched.contested,
+        address,
+        shared: Vec::new(),
+        phases: Vec::new(),
+        stated: None,
+    }
 }
 
 /// The texts of a row as headings, each with what stands above it: the title of its group, or its own first half. A
@@ -236,16 +272,16 @@ fn headings_of(row: &RawRow, above: Option<&RawRow>, form: Above, layout: &Layou
             let over = over(*index).unwrap_or_default();
             Some(match form {
                 Above::FirstHalves if !over.is_empty() => {
-                    Heading { index: *index, text: format!("{over} {text}"), group: String::new() }
+                    Heading { index: *index, text: format!("{over} {text}"), ..Heading::default() }
                 }
-                Above::FirstHalves => Heading { index: *index, text, group: String::new() },
-                _ => Heading { index: *index, text, group: over },
+                Above::FirstHalves => Heading { index: *index, text, ..Heading::default() },
+                _ => Heading { index: *index, text, group: over, ..Heading::default() },
             })
         })
         .collect();
     for (index, cell) in above.map_or(&[][..], |above| &above.cells) {
         let Some(text) = text_of(cell).filter(|_| row.cell(*index).is_none()) else { continue };
-        let heading = Heading { index: *index, text, group: String::new() };
+        let heading = Heading { index: *index, text, ..Heading::default() };
         let downwards = above
             .and_then(|above| layout.region_of(above.row, *index))
             .is_some_and(|region| region.left == region.right && region.bottom >= row.row);
@@ -259,7 +295,7 @@ fn headings_of(row: &RawRow, above: Option<&RawRow>, form: Above, layout: &Layou
 
 /// A heading as a part of an address: its words without the place they are said of ("Site address line 1").
 fn part_words(heading: &Heading) -> Option<String> {
-    let words = words_of(&heading.text);
+    let words = words_of(&spaced(&heading.text));
     let parts = of_kind("address-part");
     if parts.contains(&words) {
         return Some(words);

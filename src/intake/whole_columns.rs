@@ -24,7 +24,9 @@ pub(super) fn settle(table: &mut Table, plan: &Plan) {
     for column in plan.columns() {
         let Some(place) = plan.place(column.index) else { continue };
         match column.slot {
-            Slot::YesNo(reading) if column.field.kind == FieldKind::YesNo => crosses(table, column, place, reading),
+            Slot::YesNo(reading) if column.field.kind == FieldKind::YesNo && !plan.has_legend(column.index) => {
+                crosses(table, column, place, reading)
+            }
             Slot::Number(_) if column.field.name == "existing_demand_a" && column.unit.is_none() => {
                 let names_unit = |word| unit_named(word, &["current", "apparent", "power"]).is_some();
                 if !plan.heading(column.index).split(' ').any(names_unit) {
