@@ -139,7 +139,10 @@ pub struct Clash {
 pub fn inspection(intake: &Intake) -> Inspection {
     let source = &intake.source;
     let sheet = if source.sheet.is_empty() { String::new() } else { format!(", sheet \"{}\"", source.sheet) };
-    let has = |name: &str| intake.columns.iter().any(|column| column.field.is_some_and(|field| field.name == name));
+    let has = |name: &str| {
+        let mut read = intake.columns.iter().flat_map(|column| column.field.iter().chain(&column.also));
+        read.any(|field| field.name == name)
+    };
     let kinds = |lost: bool| groups(intake.notes.iter().filter(|note| (note.understood == NOT_KNOWN) == lost));
     let fielded: Vec<(&Column, &Field)> =
         intake.columns.iter().filter_map(|column| column.field.map(|field| (column, field))).collect();

@@ -172,11 +172,22 @@ pub fn save_mapping(intake: &Intake) -> String {
     line("# The number is how sure the match is, 0 to 1, and why.");
     line("");
     line("[columns]");
-    for column in intake.columns.iter().filter(|column| column.field.is_some()) {
+    for column in intake.columns.iter().filter(|column| column.field.is_some() && !column.joint) {
         let name = column.field.map(|field| field.name).unwrap_or_default();
         let why = if column.evidence.is_empty() { String::new() } else { format!("; {}", column.evidence) };
         let why = in_comment(&format!("{}{why}", column.how));
         line(&format!("{} = \"{name}\"  # {:.2} {why}", key_of(column, &intake.columns), column.score));
+    }
+    let joint = || intake.columns.iter().filter(|column| column.joint);
+    if joint().next().is_some() {
+        line("");
+        line(
+            "# Read as several facts, or together with others; give them a line of their own only to read them otherwise.",
+        );
+    }
+    for column in joint() {
+        let why = in_comment(&format!("{}; {}", column.how, column.evidence));
+        line(&format!("# {}  # {why}", key_of(column, &intake.columns)));
     }
     if asked(intake).next().is_some() {
         line("");
