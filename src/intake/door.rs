@@ -182,6 +182,7 @@ fn headed(weighed: &Weighed) -> Vec<Column> {
             (None, None, None) => "your own".to_owned(),
         }
     };
+    let shared = |at: usize| head.shared.iter().find(|shared| shared.at == at);
     let could_be = |at: usize| {
         let contested = head.contested.iter().find(|(_, claims)| claims.contains(&at)).map(|(field, _)| *field);
         contested.or_else(|| weighed.asked.iter().find(|asked| asked.at == at).map(|asked| asked.field))
@@ -197,6 +198,10 @@ fn headed(weighed: &Weighed) -> Vec<Column> {
             how: how(at, found),
             score: found.as_ref().map_or(0.0, |found| found.score),
             evidence: found.as_ref().map(|found| found.evidence.clone()).unwrap_or_default(),
+            also: shared(at)
+                .map(|shared| shared.matches.iter().skip(1).map(|found| found.field).collect())
+                .unwrap_or_default(),
+            joint: shared(at).is_some() || head.phases.contains(&at),
             could_be: if found.is_some() { None } else { could_be(at) },
             grounds: found.as_ref().map_or(Grounds::None, Grounds::of),
             contested: found.is_none() && head.contested.iter().any(|(_, claims)| claims.contains(&at)),

@@ -92,7 +92,9 @@ const PLAIN: &[&str] = &["key-of-place", "neutral", "generic", "place", "key", "
 fn without_suffix(words: String) -> String {
     match words.rsplit_once(' ') {
         // "Site cd" is a key, no site.
-        Some((rest, last)) if of_kind("suffix").contains(last) && !all_of(rest, PLAIN) => rest.to_owned(),
+        Some((rest, last)) if of_kind("suffix").contains(last) && (rest.contains(' ') || !all_of(rest, PLAIN)) => {
+            rest.to_owned()
+        }
         _ => words,
     }
 }

@@ -151,7 +151,10 @@ pub struct AsideLine {
 
 /// Looks a read spreadsheet over.
 pub fn inspection(intake: &Intake) -> Inspection {
-    let has = |name: &str| intake.columns.iter().any(|column| column.field.is_some_and(|field| field.name == name));
+    let has = |name: &str| {
+        let mut read = intake.columns.iter().flat_map(|column| column.field.iter().chain(&column.also));
+        read.any(|field| field.name == name)
+    };
     let kinds = |lost: bool| {
         let of_kind = intake.notes.iter().filter(|note| note.is_lost() == lost && note.contradiction.is_none());
         groups(intake, of_kind)

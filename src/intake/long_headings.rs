@@ -161,6 +161,10 @@ fn two_facts_in_a_column_are_parted_or_reported() {
     assert_eq!(intake.notes.iter().filter(|note| note.row == 6 && note.column == 1).count(), 2);
     let ze = |at: usize| intake.sites[at].supply.ze_ohm.likely().copied();
     assert_eq!([ze(0), ze(1), ze(2), ze(3), ze(4)], [Some(0.4), None, Some(116.0), Some(0.2), None]);
+    // What was saved reads the same again.
+    let saved = super::mapping::mapping_of(super::save_mapping(&intake).as_bytes(), "map.toml").unwrap();
+    assert!(!saved.columns.iter().any(|(_, name)| name == "supply_phases"));
+    assert_eq!(intake.columns[1].also.len(), 1);
     let load = |at: usize| {
         let load = &intake.sites[at].load;
         (load.existing_demand_a.likely().copied(), load.existing_demand_kw.likely().copied())

@@ -79,7 +79,7 @@ pub(super) fn three_phases(headings: &[Heading]) -> Option<(usize, Match)> {
         let alike = |(_, own, other): &&(&str, &str, Heading)| {
             own == manner && other.text == rest.text && other.group == rest.group
         };
-        if !in_order || !three.iter().all(|one| alike(one)) {
+        if !in_order || !three.iter().all(alike) {
             return None;
         }
         let found = alone(rest, &[]).or_else(|| in_words(rest))?;

@@ -51,12 +51,22 @@ fn line(out: &mut String, text: &str) {
 /// One table: what is read, what is asked, and the user's own.
 fn table(out: &mut String, name: &str, columns: &[Column]) {
     line(out, &format!("\n[{name}]"));
-    for (column, field) in columns.iter().filter_map(|column| Some((column, column.field?))) {
+    let read = columns.iter().filter(|column| !column.joint);
+    for (column, field) in read.filter_map(|column| Some((column, column.field?))) {
         let why = if column.evidence.is_empty() { String::new() } else { format!("; {}", column.evidence) };
         let why = in_comment(&format!("{}{why}", column.how));
         line(out, &format!("{} = \"{}\"  # {:.2} {why}", key_of(column, columns), field.name, column.score));
     }
-    let unread = || columns.iter().filter(|column| column.field.is_none());
+    let joint: Vec<&Column> = columns.iter().filter(|column| column.joint).collect();
+    if !joint.is_empty() {
+        let said = "Read as several facts, or together with others; give them a line of their own only to read them otherwise.";
+        line(out, &format!("\n# {said}"));
+    }
+    for column in joint {
+        let why = in_comment(&format!("{}; {}", column.how, column.evidence));
+        line(out, &format!("# {}  # {why}", key_of(column, columns)));
+    }
+    let unread = || columns.iter().filter(|column| column.field.is_none() && !column.joint);
     let asked: Vec<_> = unread().filter_map(|column| Some((column, column.could_be?))).collect();
     if !asked.is_empty() {
         line(out, "\n# Could be a survey column, and is not read until you say so: take away the # of the right line.");

@@ -295,7 +295,11 @@ fn headings_of(row: &RawRow, above: Option<&RawRow>, form: Above, layout: &Layou
 
 /// A heading as a part of an address: its words without the place they are said of ("Site address line 1").
 fn part_words(heading: &Heading) -> Option<String> {
-    let words = words_of(&spaced(&heading.text));
+    let mut words = words_of(&spaced(&heading.text));
+    // "AddrLine1".
+    if words.ends_with(|c: char| c.is_ascii_digit()) && words.trim_end_matches(char::is_numeric).ends_with("line") {
+        words.insert(words.trim_end_matches(char::is_numeric).len(), ' ');
+    }
     let parts = of_kind("address-part");
     if parts.contains(&words) {
         return Some(words);

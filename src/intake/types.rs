@@ -51,6 +51,10 @@ pub struct Column {
     pub score: f64,
     /// What the column's own values say for or against it, in a few words; empty when nothing.
     pub evidence: String,
+    /// Further survey fields that the same column holds ("Phases / fuse").
+    pub also: Vec<&'static Field>,
+    /// Whether it is read together with others or as several facts, which no line of a mapping can say.
+    pub joint: bool,
     /// The survey field that it could be, where that has to be asked: it is not read as it until a mapping says so.
     pub could_be: Option<&'static Field>,
     /// Whether another column could be that field as well.

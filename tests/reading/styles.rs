@@ -174,6 +174,12 @@ fn ten_styles_of_another_hand_are_read_right_or_reported() {
     hold("unseen");
 }
 
+/// A third set by yet another hand, written when the first two were read.
+#[test]
+fn ten_more_styles_of_another_hand_are_read_right_or_reported() {
+    hold("again");
+}
+
 fn hold(of: &str) {
     let folder = folder(of);
     let mut names: Vec<String> = fs::read_dir(&folder)
