@@ -82,8 +82,21 @@ pub(super) fn cut(text: &str) -> Cut {
         |inner: &&&str| OTHER_UNITS.contains(*inner) || unit_named(&inner.replace(' ', ""), QUANTITIES).is_some();
     let unit = inners.iter().find(is_unit).map(|unit| (*unit).to_owned());
     let remarks = inners.iter().filter(|inner| !is_unit(inner)).map(|inner| words_of(inner)).collect();
-    Cut { whole: words_of(&folded), base: without_suffix(words_of(&base)), remarks, unit }
+    let mut base = without_suffix(words_of(&base));
+    let mut unit = unit;
+    // "Yards, meter to car".
+    if unit.is_none()
+        && let Some((first, rest)) = base.split_once(' ')
+        && LENGTHS.contains(&first)
+    {
+        unit = Some(first.to_owned());
+        base = rest.to_owned();
+    }
+    Cut { whole: words_of(&folded), base, remarks, unit }
 }
+
+/// Units of length that mean nothing else where a heading begins with them; "meters" may be those of the supply.
+const LENGTHS: &[&str] = &["yards", "yds", "feet", "ft", "metres", "mtrs", "millimetres", "mm", "centimetres", "cm"];
 
 /// Kinds of words that say too little without the suffix.
 const PLAIN: &[&str] = &["key-of-place", "neutral", "generic", "place", "key", "key-of-visit"];

@@ -357,3 +357,28 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_unit_in_the_words_of_a_heading_is_never_lost() {
+    for (heading, metres) in [
+        ("Yards, meter to car", Some(27.43)),
+        ("How many feet from fuse board to car", Some(9.14)),
+        ("Feet from board to bay", Some(9.14)),
+        ("Distance in yards to parking", Some(27.43)),
+        ("Distance to parking, yards", Some(27.43)),
+        ("Distance to parking in feet (approx)", Some(9.14)),
+        ("No of metres to parking", Some(30.0)),
+    ] {
+        let text = format!(
+            "Address,\"{heading}\",Main fuse (A),Max demand (A),Parking distance m\n1 Fennel Row,30,80,35,\n2 Fennel Row,30,80,35,\n3 Fennel Row,30,80,35,\n4 Fennel Row,30,80,35,\n"
+        );
+        let text = text.replace(",Parking distance m", "").replace(",35,\n", ",35\n");
+        let found = crate::intake::read_bytes(text.as_bytes(), "a.csv", &crate::intake::ReadOptions::default());
+        let read = found.ok().and_then(|intake| intake.sites[0].parking.parking_distance_m.likely().copied());
+        // Not read is no fault; read in another unit is.
+        if let (Some(read), Some(metres)) = (read, metres) {
+            assert!((read - metres).abs() < 0.01, "{heading}: {read}");
+        }
+        println!("{heading}: {read:?}");
+    }
+}

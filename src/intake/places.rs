@@ -18,11 +18,25 @@ const TEXTS: f64 = 0.8;
 /// Share of the rows that the columns together must tell apart.
 const DISTINCT: f64 = 0.9;
 
+/// Letters of a word that is too short to be taken for a slip of another.
+const SHORT: usize = 5;
+/// Letters of a column's shortest text that can be an address by itself, with a blank in it.
+const WHOLE_ADDRESS: usize = 8;
+
+/// Whether a column tells nearly every row apart in several words: an address by itself, however its heading is spelt.
+fn is_whole(cells: &[&RawCell]) -> bool {
+    let texts: Vec<String> = cells.iter().map(|cell| cell.shown()).collect();
+    let long = texts.iter().filter(|text| text.len() >= WHOLE_ADDRESS && text.trim().contains(' ')).count();
+    let seen: BTreeSet<&String> = texts.iter().collect();
+    cells.len() >= FEWEST && share(long, cells) >= TEXTS && share(seen.len(), cells) >= DISTINCT
+}
+
 /// Whether a heading names kinds of places and nothing else: "Lodge or pitch", "Building", "Bilding".
 fn names_places(heading: &Heading) -> bool {
     let words = words_of(&spaced(&heading.text));
-    let is_place =
-        |word: &str| of_kind("place").contains(word) || of_kind("place").iter().any(|place| is_slip_of(word, place));
+    // Short words are too near each other: "plate" is no slip of "place".
+    let slip = |word: &str| word.len() > SHORT && of_kind("place").iter().any(|place| is_slip_of(word, place));
+    let is_place = |word: &str| of_kind("place").contains(word) || slip(word);
     let carried = words.split(' ').any(is_place);
     let said = |word: &str| is_place(word) || all_of(word, &["filler", "neutral"]) || matches!(word, "name" | "no");
     carried && words.split(' ').all(said)
@@ -55,6 +69,13 @@ pub(super) fn find_places(
     asked: &mut Vec<Asked>,
     warnings: &mut Vec<String>,
 ) -> Vec<usize> {
+    let named_address = head.headings.iter().zip(&head.matches).any(|(heading, found)| {
+        found.as_ref().is_some_and(|found| found.field.name == "address")
+            && samples.get(&heading.index).is_some_and(|cells| is_whole(cells))
+    });
+    if named_address {
+        return Vec::new();
+    }
     let free = |at: usize| match head.matches.get(at).and_then(Option::as_ref) {
         // A key of the place and what kind it is may be its name; what else is read stays what it is.
         Some(found) => {
@@ -123,6 +144,7 @@ mod tests {
             ("Building type", false),
             ("Flat owner", false),
             ("Parking", false),
+            ("Plate no", false),
             ("Notes", false),
         ] {
             let heading = Heading { text: text.to_owned(), ..Heading::default() };
