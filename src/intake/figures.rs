@@ -186,7 +186,8 @@ fn years(text: &str) -> Option<Understood<f64>> {
     let folded = folded(text);
     let digits: String = folded.chars().filter(char::is_ascii_digit).collect();
     let year: f64 = (digits.len() == 4).then(|| digits.parse().ok()).flatten()?;
-    let (low, likely, high) = if folded.ends_with("00s") && !folded.starts_with("early") {
+    // The 1900s are a century to some; of the 2000s there is no more than their first years yet.
+    let (low, likely, high) = if folded.ends_with("00s") && !folded.starts_with("early") && year < 2000.0 {
         (year, year + 50.0, year + 99.0)
     } else if folded.ends_with('s') {
         (year, year + 5.0, year + 9.0)

@@ -21,6 +21,8 @@ pub(super) enum Half {
     Said,
     /// A clock of twenty-four hours: 18:00, 06:00.
     TwentyFour,
+    /// As a clock of twenty-four hours would, and as one of twelve could: 11:30, 1045.
+    Shaped,
     /// Nothing: 6.30.
     Open,
 }
@@ -131,8 +133,14 @@ fn digits(core: &str, halved: bool) -> Option<Clock> {
         .map_or((core, ""), |(before, word)| (before, word));
     let leading_nought = bare_core.starts_with('0') && bare_core.len() > 1;
     let is_number = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    // Two digits of the hour and two of the minute: the form that the survey asks for.
+    let shaped = bare_core.len() == 4 && is_number(bare_core) || bare_core.len() >= 5 && bare_core.contains(':');
     let clock = |hour: f64, minute: f64| {
-        let half = if hour >= 13.0 || hour == 0.0 || leading_nought { Half::TwentyFour } else { Half::Open };
+        let half = match hour {
+            _ if hour >= 13.0 || hour == 0.0 || leading_nought => Half::TwentyFour,
+            _ if hour >= 10.0 && shaped => Half::Shaped,
+            _ => Half::Open,
+        };
         (minute < 60.0 && hour <= 24.0).then_some(Clock { hours: hour + minute / 60.0, about: false, half })
     };
     if is_number(bare_core) {
@@ -238,7 +246,10 @@ mod tests {
             ("6.30", Half::Open),
             ("6", Half::Open),
             ("730", Half::Open),
-            ("12:15", Half::Open),
+            ("12:15", Half::Shaped),
+            ("1045", Half::Shaped),
+            ("11.30", Half::Open),
+            ("11", Half::Open),
         ] {
             assert_eq!(text(written).map(|clock| clock.half), Some(half), "{written}");
         }

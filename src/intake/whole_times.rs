@@ -28,10 +28,15 @@ pub(super) fn settle(table: &mut Table, plan: &Plan) {
     if twenty_four {
         return;
     }
+    // 11:30 among times of two digits is what the survey asks for; beside a 6.30 it may be in the evening.
+    let open = sites.clone().any(|at| columns.iter().any(|(_, place)| half(table, at, *place) == Some(Half::Open)));
+    if !open {
+        return;
+    }
     for (column, place) in columns {
         let Slot::Number(reading) = column.slot else { continue };
         for at in sites.clone() {
-            if half(table, at, place) != Some(Half::Open) {
+            if !matches!(half(table, at, place), Some(Half::Open | Half::Shaped)) {
                 continue;
             }
             if let Some(site) = table.sites.get_mut(at) {

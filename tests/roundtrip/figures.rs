@@ -189,7 +189,9 @@ pub fn figure(draws: &mut Draws, field: &Field, unit: Option<&str>, phases: f64)
     }
     if field.name == "year_built" && draws.chance(10) {
         let decade = (own / 10.0).floor() * 10.0;
-        return (text(format!("{decade}s")), Truth::Range([decade, decade + 5.0, decade + 9.0]));
+        // "1900s" is read as the century.
+        let years = if decade % 100.0 == 0.0 && decade < 2000.0 { 99.0 } else { 9.0 };
+        return (text(format!("{decade}s")), Truth::Range([decade, decade + ((years + 1.0) / 2.0), decade + years]));
     }
     // In the unit of the heading, in one of its own, or bare.
     let beside = units(field);
