@@ -8,6 +8,7 @@ mod case;
 mod circuit;
 mod formula;
 mod survey;
+mod take_off;
 
 use case::Case;
 use std::path::{Path, PathBuf};
@@ -72,7 +73,7 @@ fn every_case_holds() {
         }
     }
     assert!(report.is_empty(), "\n{report}");
-    assert!(folders.len() >= 155, "only {} cases", folders.len());
+    assert!(folders.len() >= 175, "only {} cases", folders.len());
 }
 
 #[test]
@@ -84,6 +85,15 @@ fn enough_cases_are_whole_circuits() {
         })
         .count();
     assert!(circuits >= 70, "only {circuits} cases of whole circuits");
+}
+
+#[test]
+fn enough_cases_are_whole_take_offs() {
+    let is_take_off = |folder: &PathBuf| {
+        std::fs::read_to_string(folder.join("case.toml")).is_ok_and(|text| text.contains("topic = \"take-off"))
+    };
+    let cases = case_folders().iter().filter(|folder| is_take_off(folder)).count();
+    assert!(cases >= 20, "only {cases} cases of whole take-offs");
 }
 
 #[test]
