@@ -120,6 +120,21 @@ fn a_case_that_proves_nothing_fails() {
     ] {
         assert!(fault(&text).contains(says), "{says}: {}", fault(&text));
     }
+    let whole = std::fs::read_to_string(folder().join("take-off-home-on-a-spare-way/case.toml")).expect("the case");
+    assert_eq!(fault(&whole), "");
+    for (line, other, says) in [
+        ("clips-small = 16", "clips-small = 16.001", "bill: clips-small is"),
+        ("\ndrill-wall = 1\n", "\n", "tasks: drill-wall is one too many"),
+        ("\nlabels = 2\n", "\nlabels = 2\nbarrier = 1\n", "bill: barrier is missing"),
+        ("aborted-visit = [0.05, 0.1, 0.2]", "aborted-visit = [0.05, 0.1, 0.21]", "bill: aborted-visit is"),
+        ("hours = 5.96", "hours = 6", "hours are"),
+        ("points = 1", "points = 1\ncolour = 3", "colour"),
+        ("topic = \"take-off\"", "topic = \"drop\"", "belong to the topics"),
+    ] {
+        assert!(whole.contains(line), "{line}");
+        let changed = whole.replacen(line, other, 1);
+        assert!(fault(&changed).contains(says), "{says}: {}", fault(&changed));
+    }
     assert_eq!(read_me_faults(None).len(), 1);
     assert_eq!(read_me_faults(Some("A case. Source: hearsay.".into())).len(), 1);
 }
