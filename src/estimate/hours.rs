@@ -63,7 +63,11 @@ pub(super) fn hours(
     let further = f64::from(arrangement.points) - 1.0 + counted.boards;
     task(known.test_further, Band::exact(further), "further points, and boards at the parking");
     task(known.certificate, Band::exact(1.0), "one installation");
-    task(if counted.home { known.liaison_home } else { known.liaison_site }, Band::exact(1.0), "one place");
+    task(
+        if counted.home { known.liaison_home } else { known.liaison_site },
+        Band::exact(1.0),
+        "home or shared site, one",
+    );
     if !counted.home && (counted.boards > 0.0 || arrangement.points > 1) {
         task(known.design_shared, Band::exact(1.0), "several points on one supply");
     }
@@ -222,8 +226,8 @@ fn works(
                 task(known.fit_arc_fault, Band::exact(f64::from(arrangement.points)), "a device a socket-outlet");
             }
             Work::Electrode { rods } => task(known.drive_rod, Band::exact(f64::from(rods)), "rods of the electrode"),
-            Work::LimiterSensor => task(known.fit_limiter, one, "limiter on the incomer"),
-            Work::GroupController => task(known.set_up_group, one, "group control"),
+            Work::LimiterSensor => task(known.fit_limiter, one, "control: limiter on the incomer"),
+            Work::GroupController => task(known.set_up_group, one, "control: group"),
             Work::JointBox | Work::TerminalBox => {
                 task(known.fit_joint_box, Band::exact(counted.finals), "a box a final circuit");
             }
@@ -233,7 +237,7 @@ fn works(
             Work::NetworkLink => task(known.fit_link, one, "no signal at the point"),
             Work::Application => {
                 let pack = if counted.home { known.application_home } else { known.application_site };
-                task(pack, one, "application instead of a notice");
+                task(pack, one, "operator: application instead of a notice");
             }
         }
     }

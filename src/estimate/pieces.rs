@@ -79,6 +79,7 @@ fn colours(cores: u8) -> &'static [&'static str] {
 mod tests {
     use super::super::samples::{armoured, car_park, home, run, simple_home};
     use super::*;
+    use crate::design::Work;
     use crate::reference::Cable;
 
     fn lengths(arrangement: &Arrangement, item: &str) -> Vec<f64> {
@@ -109,6 +110,9 @@ mod tests {
         // A sub-main does not spread; each run has its data cable.
         assert_eq!(lengths(&car_park(), "cable-armoured-4c-25"), [44.5]);
         assert_eq!(lengths(&car_park(), "data-cable").len(), 11);
+        // So has that of a home with a limiter, as long as the cable that it lies beside.
+        let limited = Arrangement { works: vec![Work::LimiterSensor], ..simple_home() };
+        assert_eq!(lengths(&limited, "data-cable"), lengths(&limited, "cable-armoured-3c-6"));
     }
 
     #[test]

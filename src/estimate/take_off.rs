@@ -50,7 +50,7 @@ fn points(
     line(known.barrier, Band::exact(counted.barriers()), "points and pillars where vehicles manoeuvre");
     let points = f64::from(arrangement.points);
     if !counted.home {
-        line(known.bay_marking, Band::exact(points), "a bay a point");
+        line(known.bay_marking, Band::exact(points), "points, a bay each");
     }
     line(
         known.labels,
@@ -245,15 +245,15 @@ fn works(
                 let length_m = prices.figure(known.electrode_conductor_length).plus(between_m);
                 line(known.electrode_conductor, length_m, "electrode: allowance electrode-conductor-length, and rods");
             }
-            Work::LimiterSensor => line(known.limiter_sensor, one, "limiter on the incomer"),
+            Work::LimiterSensor => line(known.limiter_sensor, one, "control: limiter on the incomer"),
             Work::GroupController => {
-                line(known.group_controller, one, "group control");
-                line(known.limiter_sensor, one, "sensor of the group control");
+                line(known.group_controller, one, "control: group");
+                line(known.limiter_sensor, one, "control: sensor of the group");
             }
             Work::JointBox | Work::TerminalBox => {
                 line(box_item(arrangement, prices), Band::exact(counted.finals), "a box a final circuit");
             }
-            Work::AsbestosSurvey => line(known.asbestos_survey, one, "asbestos not recorded and walls to drill"),
+            Work::AsbestosSurvey => line(known.asbestos_survey, one, "year of building, and asbestos not recorded"),
             Work::FireStopping => line(known.fire_stopping, penetrations(counted), "walls on the route, at least one"),
             Work::NetworkLink => line(known.network_link, one, "no signal at the point"),
             // The operator makes no charge for an application of this kind; the hours are tasks.
@@ -287,7 +287,7 @@ pub(super) fn bonding(proven: bool, prices: &PriceBook) -> Band {
 
 /// Where that comes from.
 pub(super) fn bonding_because(proven: bool) -> &'static str {
-    if proven { "stated too small" } else { "not proven: the share of places that need it" }
+    if proven { "bonding stated too small" } else { "bonding not proven: the share of places that need it" }
 }
 
 /// Penetrations to stop: every hole, and at least one.

@@ -95,6 +95,14 @@ fn every_line_says_where_its_quantity_comes_from() {
     let whole = estimate(&Arrangement { works: every_work(), ..car_park() }, &block(), book());
     assert!(whole.bill.iter().all(|line| !line.because.is_empty() && line.quantity.high > 0.0));
     assert!(whole.tasks.iter().all(|line| !line.because.is_empty() && line.hours.high > 0.0));
+    // By name: what a design or a survey has, or an allowance by its code.
+    let figures = "points point run runs route rods electrode walls feed circuit ends rises sub-main sub-mains socket-outlet \
+        pedestals pillars boards isolator tails surge bonding control capacity year signal residual-current operator \
+        installation site days";
+    for because in whole.bill.iter().map(|line| line.because).chain(whole.tasks.iter().map(|line| line.because)) {
+        let mut words = because.split(|letter: char| !(letter.is_alphanumeric() || letter == '-'));
+        assert!(words.any(|word| figures.split_whitespace().any(|figure| figure == word)), "{because}");
+    }
     for line in &whole.bill {
         assert!(line.cost.low <= line.cost.likely && line.cost.likely <= line.cost.high, "{line:?}");
     }
