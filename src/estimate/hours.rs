@@ -1,8 +1,11 @@
-//! Person-hours of an arrangement, task by task, and how long that keeps a crew on site. It knows no materials.
+//! Person-hours of an arrangement, task by task, how long that keeps a crew on site, and visits that come to nothing.
+//! It knows no materials.
+//!
+//! Which task holds which, so that nothing is counted twice, stands in DEVELOPERS.md under "Hours".
 
 use super::price_book::{ItemIndex, PriceBook};
 use super::quantities::{Quantities, Size, is_armoured, length_share, on_tray};
-use super::take_off::{bonding, bonding_because, penetrations};
+use super::take_off::{DATA_BECAUSE, bonding, bonding_because, has_data_cable, penetrations};
 use super::types::{LabourBand, Place};
 use crate::design::{Arrangement, EarthingPath, Feed, Run, RunRole, Work};
 use crate::quantity::Band;
@@ -50,13 +53,21 @@ pub(super) fn hours(
     for run in &arrangement.runs {
         lay(run, length_share(run, arrangement, place), place, prices, &mut task);
     }
+    if has_data_cable(arrangement) {
+        let laid = |run| data_m(run, length_share(run, arrangement, place));
+        task(known.lay_data, arrangement.runs.iter().map(laid).sum(), DATA_BECAUSE);
+    }
     route(counted, place, prices, &mut task);
     works(arrangement, counted, prices, &mut task);
     task(known.test_first, Band::exact(1.0), "one installation");
     let further = f64::from(arrangement.points) - 1.0 + counted.boards;
     task(known.test_further, Band::exact(further), "further points, and boards at the parking");
     task(known.certificate, Band::exact(1.0), "one installation");
-    task(if counted.home { known.liaison_home } else { known.liaison_site }, Band::exact(1.0), "one place");
+    task(
+        if counted.home { known.liaison_home } else { known.liaison_site },
+        Band::exact(1.0),
+        "home or shared site, one",
+    );
     if !counted.home && (counted.boards > 0.0 || arrangement.points > 1) {
         task(known.design_shared, Band::exact(1.0), "several points on one supply");
     }
@@ -78,6 +89,11 @@ pub(super) fn hours(
     let days = (crew.hours / prices.figure(known.crew_day).likely.max(1.0)).ceil().max(1.0);
     let visits = days * f64::from(crew.persons.max(1));
     line(known.travel, Band::exact(visits), 1.0, "days on site by the hours above, and persons");
+    if counted.home {
+        // A caretaker opens a shared site; at a home some appointments find nobody in. The price is that of the visit.
+        let lost = prices.figure(known.no_access_share).scaled(days);
+        line(known.aborted_visit, lost, 1.0, "days on site, and the share of visits lost for want of access");
+    }
     crew
 }
 
@@ -91,6 +107,12 @@ fn one_visit(sum_h: f64, prices: &PriceBook) -> f64 {
     if sum_h > 0.0 { 1.0 - saved_h / sum_h } else { 1.0 }
 }
 
+/// Length over which a run's data cable is laid beside it, metres.
+fn data_m(run: &Run, share: Band) -> Band {
+    let route_m = share.scaled(run.indoor_m + run.surface_m + run.buried_m);
+    route_m.plus(Band::exact(run.rises_m)).scaled(f64::from(run.count))
+}
+
 fn points(
     arrangement: &Arrangement,
     counted: &Quantities,
@@ -102,8 +124,8 @@ fn points(
     task(mount, Band::exact(counted.wall_points + counted.posts), "points on a wall or post");
     task(known.set_post, Band::exact(counted.posts), "points that stand free by themselves");
     task(known.set_pedestal, Band::exact(counted.pedestals), "points that stand free in pairs");
-    task(known.cast_base, Band::exact(counted.bases()), "posts, pedestals and pillar");
-    task(known.fix_barrier, Band::exact(counted.barriers()), "points where vehicles manoeuvre");
+    task(known.cast_base, Band::exact(counted.bases()), "posts, pedestals and pillars");
+    task(known.fix_barrier, Band::exact(counted.barriers()), "points and pillars where vehicles manoeuvre");
     let points = Band::exact(f64::from(arrangement.points));
     if arrangement.earthing == EarthingPath::SupplyEarthOpenPenDevice {
         task(known.fit_open_pen, points, "a device a point");
@@ -111,7 +133,8 @@ fn points(
     match arrangement.feed {
         Feed::SpareWay => task(known.fit_device, points, "a way a final circuit"),
         Feed::AddedBoard => {
-            task(known.fit_board_small, Band::exact(1.0), "feed: small added board");
+            let board = if arrangement.phases == 3 { known.fit_board_small_3ph } else { known.fit_board_small };
+            task(board, Band::exact(1.0), "feed: small added board");
             task(known.fit_further_device, points, "a way a final circuit");
         }
         Feed::Distribution => {
@@ -121,7 +144,7 @@ fn points(
         }
     }
     if arrangement.submain_device.is_some() {
-        task(known.fit_submain_device, Band::exact(counted.boards.max(1.0)), "sub-mains");
+        task(known.fit_submain_device, Band::exact(counted.boards.max(1.0)), "sub-mains and their devices");
     }
 }
 
@@ -174,7 +197,7 @@ fn route(
 ) {
     let known = &prices.known;
     task(known.fit_tray, counted.tray_m, "route above ground that runs share");
-    task(known.drill_wall, counted.holes, "walls on the route");
+    task(known.drill_wall, counted.holes, "walls on the route and the cables through them");
     if let Some(dig) = known.dig(place.ground_surface) {
         task(dig, counted.trench_m, "route in the ground");
     }
@@ -196,13 +219,15 @@ fn works(
             Work::BondingUpgrade { proven } => {
                 task(known.upgrade_bonding, bonding(proven, prices), bonding_because(proven));
             }
+            // In a distribution board that is fitted anyway, it is part of that.
+            Work::SurgeProtection if counted.boards > 0.0 && !counted.pillar => {}
             Work::SurgeProtection => task(known.fit_surge, one, "surge protection not fitted"),
             Work::ArcFault => {
                 task(known.fit_arc_fault, Band::exact(f64::from(arrangement.points)), "a device a socket-outlet");
             }
             Work::Electrode { rods } => task(known.drive_rod, Band::exact(f64::from(rods)), "rods of the electrode"),
-            Work::LimiterSensor => task(known.fit_limiter, one, "limiter on the incomer"),
-            Work::GroupController => task(known.set_up_group, one, "group control"),
+            Work::LimiterSensor => task(known.fit_limiter, one, "control: limiter on the incomer"),
+            Work::GroupController => task(known.set_up_group, one, "control: group"),
             Work::JointBox | Work::TerminalBox => {
                 task(known.fit_joint_box, Band::exact(counted.finals), "a box a final circuit");
             }
@@ -212,7 +237,7 @@ fn works(
             Work::NetworkLink => task(known.fit_link, one, "no signal at the point"),
             Work::Application => {
                 let pack = if counted.home { known.application_home } else { known.application_site };
-                task(pack, one, "application instead of a notice");
+                task(pack, one, "operator: application instead of a notice");
             }
         }
     }

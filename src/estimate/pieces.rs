@@ -3,9 +3,9 @@
 
 use super::price_book::PriceBook;
 use super::quantities::length_share;
-use super::take_off::laid_m;
+use super::take_off::{has_data_cable, laid_m};
 use super::types::{Piece, Place};
-use crate::design::{Arrangement, Run, RunRole, Work};
+use crate::design::{Arrangement, Run, RunRole};
 use crate::quantity::Band;
 use crate::reference::CableFamily;
 
@@ -25,15 +25,14 @@ pub(super) fn pieces(arrangement: &Arrangement, place: &Place, prices: &PriceBoo
     let runs = &arrangement.runs;
     // Where a circuit changes its cable on the way, only its last part spreads.
     let last = runs.iter().rposition(|run| run.role == RunRole::Final);
-    let data = arrangement.works.contains(&Work::GroupController);
+    let data = has_data_cable(arrangement);
     for (index, run) in runs.iter().enumerate() {
         let share = length_share(run, arrangement, place);
         for number in 1..=run.count {
             let along_m = if Some(index) == last { along_row_m(run.count, number, place.bay_pitch_m) } else { 0.0 };
-            of_cable(run, number, longer(laid_m(run, share, prices), along_m), prices, &mut found);
+            let length_m = longer(laid_m(run, share, prices), along_m);
+            of_cable(run, number, length_m, prices, &mut found);
             if data {
-                let route_m = share.scaled(run.indoor_m + run.surface_m + run.buried_m);
-                let length_m = longer(route_m.plus(Band::exact(run.rises_m)), along_m);
                 let item = prices.known.data_cable;
                 let piece = Piece { cable: None, ..Piece::of(run, number, length_m) };
                 found.extend(prices.item(item).map(|row| Piece { item: row.code, ..piece }));
@@ -80,6 +79,7 @@ fn colours(cores: u8) -> &'static [&'static str] {
 mod tests {
     use super::super::samples::{armoured, car_park, home, run, simple_home};
     use super::*;
+    use crate::design::Work;
     use crate::reference::Cable;
 
     fn lengths(arrangement: &Arrangement, item: &str) -> Vec<f64> {
@@ -110,6 +110,9 @@ mod tests {
         // A sub-main does not spread; each run has its data cable.
         assert_eq!(lengths(&car_park(), "cable-armoured-4c-25"), [44.5]);
         assert_eq!(lengths(&car_park(), "data-cable").len(), 11);
+        // So has that of a home with a limiter, as long as the cable that it lies beside.
+        let limited = Arrangement { works: vec![Work::LimiterSensor], ..simple_home() };
+        assert_eq!(lengths(&limited, "data-cable"), lengths(&limited, "cable-armoured-3c-6"));
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::types::Place;
 use crate::design::{Arrangement, Feed, Run, RunRole};
 use crate::quantity::Band;
 use crate::reference::CableFamily;
-use crate::site::{GroundSurface, ParkingType};
+use crate::site::{GroundSurface, ParkingType, Premises};
 
 /// Conductor size class, after which hours and fixings are priced.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,6 +74,8 @@ pub(super) struct Quantities {
     pub holes: Band,
     /// Final circuits.
     pub finals: f64,
+    /// Whether a run lies above reach and not on tray, whose hours have their access equipment in them.
+    pub out_of_reach: bool,
 }
 
 impl Quantities {
@@ -128,6 +130,7 @@ impl Quantities {
             tray_m,
             holes: place.walls.scaled(cores),
             finals,
+            out_of_reach: runs.iter().any(|run| is_out_of_reach(run, place, prices)),
         }
     }
 
@@ -136,9 +139,10 @@ impl Quantities {
         self.posts + self.pedestals + if self.pillar { self.boards } else { 0.0 }
     }
 
-    /// Barriers: one for what stands on the ground, and a wheel stop for each wall point of a shared car park.
+    /// Barriers: one for whatever stands on the ground (what has a base), and a wheel stop for each wall point of a
+    /// shared car park.
     pub(super) fn barriers(&self) -> f64 {
-        self.posts + self.pedestals + if self.home { 0.0 } else { self.wall_points }
+        self.bases() + if self.home { 0.0 } else { self.wall_points }
     }
 }
 
@@ -170,6 +174,16 @@ pub(super) fn on_tray(run: &Run, place: &Place, prices: &PriceBook) -> bool {
     !place.premises.is_home()
         && run.cable.family != CableFamily::Singles
         && (place.covered || f64::from(run.count) >= prices.figure(prices.known.tray_from_runs).likely)
+}
+
+/// Whether a run needs a tower or platform: under the ceiling of covered parking, or down the front of a building of
+/// flats. Tray is always counted with its own.
+fn is_out_of_reach(run: &Run, place: &Place, prices: &PriceBook) -> bool {
+    let shared = !place.premises.is_home();
+    let high = place.storeys >= prices.figure(prices.known.access_from_storeys).likely;
+    let under_ceiling = shared && place.covered && run.indoor_m + run.surface_m > 0.0;
+    let down_the_front = place.premises == Premises::Flat && high && run.surface_m > 0.0;
+    (under_ceiling || down_the_front) && !on_tray(run, place, prices)
 }
 
 /// Whether a cable is armoured.

@@ -21,6 +21,8 @@ pub struct Place {
     pub walls: Band,
     /// Whether the parking is covered: no pedestals, cables on tray.
     pub covered: bool,
+    /// Storeys of the building; 0 where not stated.
+    pub storeys: f64,
     /// Length of the route as a share of the length designed for: a design takes the longest plausible route, the
     /// quantities its likely one.
     pub length_share: Band,
@@ -53,6 +55,7 @@ impl Place {
             ground_surface: facts.ground_surface,
             walls,
             covered: facts.covered,
+            storeys: facts.storeys,
             length_share: share_of_longest(facts.distance_m),
             bay_pitch_m: rules.route.bay_pitch_m,
         }

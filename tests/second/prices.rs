@@ -52,11 +52,13 @@ fn laid(cable: Cable, lies: [f64; 3], points: u32) -> Arrangement {
     }
 }
 
-/// Likely cost without the travel of the days begun, in pence, and that travel.
+/// Likely cost without what the days begun bring (travel, visits lost), in pence, and that.
 pub fn without_travel(arrangement: &Arrangement, place: &Place, prices: &PriceBook) -> (i64, i64) {
     let priced = estimate(arrangement, place, prices);
     let travels = priced.tasks.iter().filter(|task| task.task == "travel-and-set-up");
-    let travel = travels.map(|task| task.cost.likely.0).sum();
+    // Visits that come to nothing are a share of the days on site, like travel.
+    let lost = priced.bill.iter().filter(|line| line.item == "aborted-visit");
+    let travel = travels.map(|task| task.cost.likely.0).chain(lost.map(|line| line.cost.likely.0)).sum();
     (priced.cost.likely.0 - travel, travel)
 }
 
@@ -70,6 +72,7 @@ fn falls(prices: &PriceBook) -> (Vec<String>, u32) {
             ground_surface: GroundSurface::Tarmac,
             walls: Band::exact(1.0),
             covered: false,
+            storeys: 0.0,
             length_share: Band::exact(1.0),
             bay_pitch_m: 2.4,
             labour: 1.0,

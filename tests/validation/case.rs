@@ -1,6 +1,6 @@
 //! One case: its inputs, the figures it expects, and how a figure is compared. It knows no engineering.
 
-use super::{circuit, formula};
+use super::{circuit, formula, take_off};
 use serde::Deserialize;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,6 +30,8 @@ pub struct Case {
     pick: toml::Table,
     #[serde(default)]
     expect: Vec<Expect>,
+    /// Every item of a take-off (take-offs only).
+    take_off: Option<take_off::Expected>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -121,11 +123,14 @@ impl Case {
 
     /// Faults found; an error when the case cannot be run at all.
     pub fn run(&self) -> Result<Vec<String>, String> {
-        if self.expect.is_empty() {
-            return Err("expects nothing".into());
-        }
         if self.calls.is_empty() {
             return Err("does not say what it calls".into());
+        }
+        if let Some(expected) = &self.take_off {
+            return self.take_off(expected);
+        }
+        if self.expect.is_empty() {
+            return Err("expects nothing".into());
         }
         let inputs = Inputs::of(&self.inputs);
         let figures = if self.topic == "circuit" {
@@ -140,6 +145,24 @@ impl Case {
             faults.extend(expect.faults(&figures));
         }
         Ok(faults)
+    }
+
+    fn take_off(&self, expected: &take_off::Expected) -> Result<Vec<String>, String> {
+        if !self.expect.is_empty() {
+            return Err("a take-off expects its items and nothing else".into());
+        }
+        if self.topic == "take-off-of-survey" {
+            let inputs = Inputs::of(&self.inputs);
+            let (arrangement, place) = circuit::picked(&inputs, &self.rules, &self.pick)?;
+            let mut faults = inputs.unused();
+            faults.extend(expected.faults(&arrangement, &place));
+            return Ok(faults);
+        }
+        if self.topic != "take-off" || !self.rules.is_empty() || !self.pick.is_empty() {
+            return Err("items of a take-off belong to the topics take-off and take-off-of-survey".into());
+        }
+        let (arrangement, place) = take_off::given(&self.inputs)?;
+        Ok(expected.faults(&arrangement, &place))
     }
 }
 

@@ -3,6 +3,7 @@
 use super::case::{Figure, Figures, Inputs, number};
 use super::survey;
 use baywright::design::{Arrangement, Control, RunRole, arrangements, facts, supply_limit_a, worst_effect};
+use baywright::estimate::{Place, PriceBook};
 use baywright::rules::{Rules, load_rules};
 use std::io::Write;
 
@@ -56,6 +57,21 @@ pub fn figures(inputs: &Inputs<'_>, rules: &toml::Table, pick: &toml::Table) -> 
     }
     if pick.is_empty() && built.is_empty() {
         return Ok(figures);
+    }
+    Err(format!("none of the {} arrangements is {pick}", built.len()))
+}
+
+/// The arrangement that a take-off is of, and its place.
+pub fn picked(inputs: &Inputs<'_>, rules: &toml::Table, pick: &toml::Table) -> Result<(Arrangement, Place), String> {
+    let rules = rules_with(rules)?;
+    let site = survey::site(inputs)?;
+    let (facts, _) = facts(&site, &rules);
+    let place = Place::of(&site, &facts, &rules, PriceBook::default_book());
+    let mut built = arrangements(&facts, &rules);
+    for (at, arrangement) in built.iter().enumerate() {
+        if is_picked(arrangement, pick)? {
+            return Ok((built.swap_remove(at), place));
+        }
     }
     Err(format!("none of the {} arrangements is {pick}", built.len()))
 }

@@ -8,6 +8,7 @@ mod case;
 mod circuit;
 mod formula;
 mod survey;
+mod take_off;
 
 use case::Case;
 use std::path::{Path, PathBuf};
@@ -72,7 +73,7 @@ fn every_case_holds() {
         }
     }
     assert!(report.is_empty(), "\n{report}");
-    assert!(folders.len() >= 155, "only {} cases", folders.len());
+    assert!(folders.len() >= 175, "only {} cases", folders.len());
 }
 
 #[test]
@@ -84,6 +85,15 @@ fn enough_cases_are_whole_circuits() {
         })
         .count();
     assert!(circuits >= 70, "only {circuits} cases of whole circuits");
+}
+
+#[test]
+fn enough_cases_are_whole_take_offs() {
+    let is_take_off = |folder: &PathBuf| {
+        std::fs::read_to_string(folder.join("case.toml")).is_ok_and(|text| text.contains("topic = \"take-off"))
+    };
+    let cases = case_folders().iter().filter(|folder| is_take_off(folder)).count();
+    assert!(cases >= 20, "only {cases} cases of whole take-offs");
 }
 
 #[test]
@@ -109,6 +119,21 @@ fn a_case_that_proves_nothing_fails() {
         (format!("{head}{inputs}[[expect]]\nfigure = \"drop_v\"\nat_most = 4.67\n"), "bounds"),
     ] {
         assert!(fault(&text).contains(says), "{says}: {}", fault(&text));
+    }
+    let whole = std::fs::read_to_string(folder().join("take-off-home-on-a-spare-way/case.toml")).expect("the case");
+    assert_eq!(fault(&whole), "");
+    for (line, other, says) in [
+        ("clips-small = 16", "clips-small = 16.001", "bill: clips-small is"),
+        ("\ndrill-wall = 1\n", "\n", "tasks: drill-wall is one too many"),
+        ("\nlabels = 2\n", "\nlabels = 2\nbarrier = 1\n", "bill: barrier is missing"),
+        ("aborted-visit = [0.05, 0.1, 0.2]", "aborted-visit = [0.05, 0.1, 0.21]", "bill: aborted-visit is"),
+        ("hours = 5.96", "hours = 6", "hours are"),
+        ("points = 1", "points = 1\ncolour = 3", "colour"),
+        ("topic = \"take-off\"", "topic = \"drop\"", "belong to the topics"),
+    ] {
+        assert!(whole.contains(line), "{line}");
+        let changed = whole.replacen(line, other, 1);
+        assert!(fault(&changed).contains(says), "{says}: {}", fault(&changed));
     }
     assert_eq!(read_me_faults(None).len(), 1);
     assert_eq!(read_me_faults(Some("A case. Source: hearsay.".into())).len(), 1);

@@ -65,6 +65,8 @@ fn set(site: &mut Site, name: &str, value: &toml::Value) -> Result<(), String> {
         "insulated_length_m" => &mut parking.insulated_length_m,
         "ambient_c" => &mut parking.ambient_c,
         "grouped_circuits" => &mut parking.grouped_circuits,
+        "walls" => &mut parking.walls,
+        "year_built" => &mut site.permissions.year_built,
         "bays" => &mut parking.bays,
         "points_wanted" => &mut wanted.points_wanted,
         "requested_kw" => &mut wanted.requested_kw,
