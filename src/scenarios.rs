@@ -12,6 +12,7 @@ use std::path::Path;
 
 /// Rules and prices of one scenario, loaded and checked.
 pub(crate) struct Policy {
+    name: String,
     differs: Differs,
     rules: Rules,
     prices: PriceBook,
@@ -20,6 +21,8 @@ pub(crate) struct Policy {
 
 /// The same while nobody knows the date of the run yet.
 pub(crate) struct Draft {
+    /// The path of its file, where its name alone would not tell it from another.
+    path: Option<String>,
     differs: Differs,
     rules: Rules,
     prices: PriceBook,
@@ -49,34 +52,38 @@ pub(crate) fn date_of(rules: &Rules) -> Result<Option<Date>, RunError> {
 /// # Errors
 /// When a file cannot be used.
 pub(crate) fn drafts(settings: &Settings, rules: &Rules, book: &PriceBook) -> Result<Vec<Draft>, RunError> {
-    let draft = |differs, rules: Rules, book: PriceBook| {
+    let files = || settings.more_rules.iter().chain(&settings.more_prices).flatten();
+    let draft = |differs, file: Option<&Path>, rules: Rules, book: PriceBook| {
         let prices = book.with_charge_points(&rules)?;
-        Ok(Draft { as_of: date_of(&rules)?, differs, rules, prices })
+        let alike = |file: &&Path| files().filter(|other| other.file_name() == file.file_name()).count() > 1;
+        let path = file.filter(alike).map(|file| file.display().to_string());
+        Ok(Draft { path, as_of: date_of(&rules)?, differs, rules, prices })
     };
-    let by_rules =
-        settings.more_rules.iter().map(|file| draft(Differs::Rules, rules_of(file.as_deref())?, book.clone()));
-    let by_prices =
-        settings.more_prices.iter().map(|file| draft(Differs::Prices, rules.clone(), book_of(file.as_deref())?));
-    by_rules.chain(by_prices).collect()
+    let by_rules = settings.more_rules.iter().map(Option::as_deref);
+    let by_prices = settings.more_prices.iter().map(Option::as_deref);
+    by_rules
+        .map(|file| draft(Differs::Rules, file, rules_of(file)?, book.clone()))
+        .chain(by_prices.map(|file| draft(Differs::Prices, file, rules.clone(), book_of(file)?)))
+        .collect()
 }
 
 impl Draft {
     /// The scenario at its date: that of the command line, else of its rules, else `no_other`.
     pub(crate) fn dated(self, asked: Option<Date>, no_other: Date) -> Policy {
         let as_of = asked.or(self.as_of).unwrap_or(no_other);
-        let prices = self.prices.indexed(as_of.year(), &self.rules);
-        Policy { differs: self.differs, rules: self.rules, prices, as_of }
+        let Draft { path, differs, rules, .. } = self;
+        let prices = self.prices.indexed(as_of.year(), &rules);
+        let own = if differs == Differs::Rules { &rules.source.name } else { &prices.name };
+        Policy { name: path.unwrap_or_else(|| own.clone()), differs, rules, prices, as_of }
     }
 }
 
 impl Policy {
     /// The file that makes the scenario what it is.
     pub(crate) fn file(&self) -> InputFile {
-        let (name, sha256) = match self.differs {
-            Differs::Rules => (&self.rules.source.name, &self.rules.source.sha256),
-            Differs::Prices => (&self.prices.name, &self.prices.sha256),
-        };
-        InputFile { name: name.clone(), sha256: sha256.clone() }
+        let by_rules = self.differs == Differs::Rules;
+        let sha256 = if by_rules { &self.rules.source.sha256 } else { &self.prices.sha256 };
+        InputFile { name: self.name.clone(), sha256: sha256.clone() }
     }
 }
 
@@ -101,13 +108,13 @@ impl Beside<'_> {
         stance: Stance,
         judge_every: impl FnOnce(&Context<'_>, fn(Judgement) -> Judgement) -> Result<Vec<Judgement>, RunError>,
     ) -> Result<Scenario, RunError> {
-        let Policy { differs, rules, prices, as_of } = policy;
+        let Policy { name, differs, rules, prices, as_of } = policy;
         let context = Context { rules, prices, stance, as_of: *as_of };
         let other = portfolio::rank(judge_every(&context, portfolio::compact)?, rules);
         let chosen = self.choice.chosen(&other.sites).map_err(|why| crate::chosen::refused(self.choice, why))?;
         let bid = portfolio::bid(&other.sites, &chosen, rules);
         let (moved, tally) = portfolio::moves(self.run, &other, self.rules.scenario.moved_cost_percent);
         let figures = Figures::of(&other, bid.as_ref());
-        Ok(Scenario { name: policy.file().name, differs: *differs, as_of: *as_of, figures, tally, moved })
+        Ok(Scenario { name: name.clone(), differs: *differs, as_of: *as_of, figures, tally, moved })
     }
 }

@@ -110,9 +110,9 @@ pub struct Moved {
     pub current_a: Change<Option<f64>>,
     /// Points served; 0 where nothing was designed.
     pub points: Change<u32>,
-    /// Likely cost before tax; `None` where there is no price.
+    /// Likely cost before tax; `None` where no installation is counted: blocked, or nothing was designed.
     pub cost: Change<Option<Pence>>,
-    /// Likely person-hours.
+    /// Likely person-hours, likewise.
     pub hours: Change<Option<f64>>,
     /// Whether the cost changes by more than what counts as moved.
     pub cost_moved: bool,
@@ -317,7 +317,7 @@ mod tests {
             let one = moved.iter().find(|one| one.at == at).expect("it moved");
             assert_eq!(one.current_a.after, Some(16.0));
         }
-        // Every choice of the slower rules was open to the run too: nothing can get better.
+        // For a home every choice of the slower rules was open to the run too: nothing can get better.
         assert_eq!(tally.better, 0);
     }
 

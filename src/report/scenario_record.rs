@@ -62,7 +62,7 @@ pub struct MovedRecord<'a> {
     pub charging_current_after_a: Option<f64>,
     pub points_before: u32,
     pub points_after: u32,
-    /// Likely cost before tax; null where nothing is priced.
+    /// Likely cost before tax; null where no installation is counted: blocked, or nothing was designed.
     pub cost_likely_before_gbp: Option<f64>,
     pub cost_likely_after_gbp: Option<f64>,
     pub hours_likely_before: Option<f64>,
