@@ -35,22 +35,22 @@ fn headings<'a>(run: &'a Run<'a>) -> Vec<Heading<'a>> {
     let moved = plain(run.rules.scenario.moved_cost_percent, 2);
     vec![
         heading("Scenario", 30.0, Text),
-        heading("Other", 10.0, Text),
+        heading("What is other", 10.0, Text),
         heading("Date", 11.0, Form::Date),
         heading("Ready", 7.0, Whole),
         heading("Marginal", 8.5, Whole),
         heading("Blocked", 8.0, Whole),
         heading("Points served", 7.5, Whole),
         heading("Cost, likely £", 14.0, Pence),
-        heading("Against the run £", 13.0, Pence),
+        heading("Cost against the run £", 13.0, Pence),
         heading("Cost, P50 £", 11.0, Pounds),
         heading("Cost, P80 £", 11.0, Pounds),
         heading("Cost, P90 £", 11.0, Pounds),
         heading("Person-hours, likely", 9.0, Tenths),
-        heading("Against the run h", 9.0, Tenths),
+        heading("Hours against the run", 9.0, Tenths),
         heading("Sites in the bid", 7.0, Whole),
         heading("Bid before VAT £", 14.0, Pence),
-        heading("Against the run £", 13.0, Pence),
+        heading("Bid against the run £", 13.0, Pence),
         heading("Verdicts better", 9.0, Whole),
         heading("Verdicts worse", 9.0, Whole),
         heading("Currents raised", 9.0, Whole),
@@ -148,8 +148,12 @@ fn moved_row<'a>(run: &'a Run<'a>, scenario: &'a Scenario, one: &Moved) -> Row<'
     let money = |cost: Option<Pence>| cost.map_or(Cell::Blank, Cell::Money);
     let hours = |hours: Option<f64>| Cell::from(hours.map(|hours| round_to(hours, 2)));
     let more = difference(one.cost);
-    let share =
-        one.cost.before.filter(|before| before.0 != 0).zip(more).map(|(before, more)| more.pounds() / before.pounds());
+    let share = one
+        .cost
+        .before
+        .filter(|before| before.0 != 0)
+        .zip(more)
+        .map(|(before, more)| round_to(more.pounds() / before.pounds(), 4));
     cells.extend([
         brief.site_id.as_str().into(),
         brief.address.as_str().into(),
