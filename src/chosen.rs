@@ -1,9 +1,11 @@
-//! Which sites a bid and an order are for, as the command line says it: a word, a lot, or a list in a file. It reads the list; what
-//! is ordered it does not know.
+//! Which sites are meant, as the command line says it: for a bid and an order by a word, a lot or a list in a file, for
+//! a calculation by name. It reads the list; what is done with the sites it does not know.
 
+use crate::intake::Intake;
 use crate::portfolio::{Choice, NoSuch, ids_of_list};
 use crate::report::InputFile;
 use crate::settings::RunError;
+use crate::site::Site;
 use sha2::{Digest, Sha256};
 use std::path::Path;
 
@@ -41,6 +43,30 @@ pub(crate) fn choice(word: Option<&str>) -> Result<(Choice, Option<InputFile>), 
 /// The file of a choice, where it is one: it is never written to.
 pub(crate) fn file(word: Option<&str>) -> Option<&Path> {
     word.filter(|word| Choice::of_word(word).is_none()).map(Path::new)
+}
+
+/// The sites named, each once, in the order in which they were named.
+pub(crate) fn named<'a>(intake: &'a Intake, wanted: &[String]) -> Result<Vec<&'a Site>, RunError> {
+    let sites = || intake.sites.iter();
+    let mut found: Vec<&Site> = Vec::new();
+    let mut missing = Vec::new();
+    for name in wanted.iter().map(|name| name.trim()) {
+        let site = sites()
+            .find(|site| site.site_id == name)
+            .or_else(|| sites().find(|site| site.site_id.eq_ignore_ascii_case(name)))
+            .or_else(|| sites().find(|site| site.identity.uprn.likely().is_some_and(|uprn| uprn == name)))
+            .or_else(|| sites().find(|site| intake.row_named(site.sheet, site.row).eq_ignore_ascii_case(name)));
+        match site {
+            Some(site) if found.iter().any(|other| (other.sheet, other.row) == (site.sheet, site.row)) => {}
+            Some(site) => found.push(site),
+            None => missing.push(format!("{name:?}")),
+        }
+    }
+    if missing.is_empty() {
+        Ok(found)
+    } else {
+        Err(RunError::NoSuchSite { file: intake.source.name.clone(), sites: missing.join(", ") })
+    }
 }
 
 /// Why a choice cannot be obeyed, as the error of a run.

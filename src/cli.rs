@@ -2,7 +2,8 @@
 
 use baywright::rules::Stance;
 use baywright::run::Settings;
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::error::ErrorKind;
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 use std::path::PathBuf;
 
@@ -136,12 +137,14 @@ struct Judging {
     /// Which heading is which survey column, as `inspect --save-mapping` writes it
     #[arg(long, value_name = "MAP.toml")]
     mapping: Option<PathBuf>,
-    /// Rules file laid over the defaults
+    /// Rules file laid over the defaults, or the word defaults; repeated (for assess), the first is the run's and each
+    /// further one is a scenario beside it: the same sites judged with those rules instead
     #[arg(long, value_name = "RULES.toml")]
-    rules: Option<PathBuf>,
-    /// Price book laid over the default by item
+    rules: Vec<PathBuf>,
+    /// Price book laid over the default by item, or the word defaults; repeated, a scenario each likewise, with the
+    /// run's rules
     #[arg(long, value_name = "PRICES.csv")]
-    prices: Option<PathBuf>,
+    prices: Vec<PathBuf>,
     /// How facts that nobody was asked are taken
     #[arg(long, value_enum, default_value_t = StanceWord::Screen)]
     stance: StanceWord,
@@ -161,15 +164,25 @@ enum StanceWord {
     Commit,
 }
 
+/// The first file given, and those given after it; the word `defaults` stands for no file.
+fn first_and_further(files: Vec<PathBuf>) -> (Option<PathBuf>, Vec<Option<PathBuf>>) {
+    let mut files = files.into_iter().map(|file| Some(file).filter(|file| file.as_os_str() != "defaults"));
+    (files.next().flatten(), files.collect())
+}
+
 impl Judging {
     fn settings(self) -> Settings {
+        let (rules, more_rules) = first_and_further(self.rules);
+        let (prices, more_prices) = first_and_further(self.prices);
         Settings {
             portfolio: self.portfolio,
             sheets: self.sheets,
             with: self.with,
             mapping: self.mapping,
-            rules: self.rules,
-            prices: self.prices,
+            rules,
+            prices,
+            more_rules,
+            more_prices,
             stance: match self.stance {
                 StanceWord::Screen => Stance::Screen,
                 StanceWord::Commit => Stance::Commit,
@@ -193,6 +206,10 @@ pub fn read() -> Asked {
             Asked::Inspect(Box::new(asked))
         }
         Command::Template { output, force } => Asked::Template { output, force },
+        Command::Explain { judging, .. } if judging.rules.len() > 1 || judging.prices.len() > 1 => {
+            let words = "a calculation rests on one set of rules and one price book: give --rules and --prices once";
+            CommandLine::command().error(ErrorKind::TooManyValues, words).exit()
+        }
         Command::Explain { judging, sites, output, force } => {
             Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }
         }

@@ -26,6 +26,7 @@ pub mod reference;
 pub mod report;
 pub mod rules;
 pub mod run;
+mod scenarios;
 mod settings;
 pub mod site;
 pub mod verdict;

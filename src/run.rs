@@ -7,7 +7,8 @@ use crate::order::{self, Order};
 use crate::portfolio::{self, Bid, Choice, Portfolio};
 use crate::progress::Progress;
 use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
-use crate::rules::{Rules, Stance, default_rules, load_rules};
+use crate::rules::{Rules, Stance};
+use crate::scenarios::{self, Policy, book_of, date_of, rules_of};
 pub use crate::settings::{RunError, Settings};
 use crate::site::Site;
 use crate::verdict::{Context, Judgement, judge};
@@ -38,6 +39,7 @@ pub struct Stages {
     pub read: Duration,
     pub judge: Duration,
     pub rank: Duration,
+    pub scenarios: Duration,
     pub write: Duration,
 }
 
@@ -51,6 +53,7 @@ struct Loaded {
     stance: Stance,
     as_of: Date,
     choice: Choice,
+    others: Vec<Policy>,
 }
 
 impl Loaded {
@@ -63,6 +66,7 @@ impl Loaded {
             intake: &self.intake,
             portfolio,
             bid,
+            scenarios: &[],
             order,
             rules: &self.rules,
             prices: &self.notes,
@@ -106,15 +110,22 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     if needs_parquet && cfg!(not(feature = "parquet")) {
         return Err(RunError::NoParquet);
     }
-    let judgements = timed(&mut stages.judge, || judge_all(&loaded, progress, stop))?;
-    // The surveys have served: what reports need of them stands in the judgements.
-    loaded.intake.sites = Vec::new();
+    let every = |context: &Context<'_>, keep: fn(Judgement) -> Judgement| {
+        judge_all(&loaded.intake.sites, context, keep, progress, stop)
+    };
+    let judgements = timed(&mut stages.judge, || every(&loaded.context(), |judgement| judgement))?;
     let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
-    let order = order::order(&portfolio, &loaded.choice, &loaded.rules.order, &loaded.prices)
-        .map_err(|why| chosen::refused(&loaded.choice, why))?;
     let chosen = loaded.choice.chosen(&portfolio.sites).map_err(|why| chosen::refused(&loaded.choice, why))?;
     let bid = portfolio::bid(&portfolio.sites, &chosen, &loaded.rules);
-    let run = loaded.report(&portfolio, bid.as_ref(), &order);
+    let scenarios = timed(&mut stages.scenarios, || {
+        let beside = scenarios::Beside { run: &portfolio, choice: &loaded.choice, rules: &loaded.rules };
+        loaded.others.iter().map(|policy| beside.judged(policy, loaded.stance, every)).collect::<Result<Vec<_>, _>>()
+    })?;
+    // The surveys have served: what reports need of them stands in the judgements.
+    loaded.intake.sites = Vec::new();
+    let order = order::order(&portfolio, &loaded.choice, &loaded.rules.order, &loaded.prices)
+        .map_err(|why| chosen::refused(&loaded.choice, why))?;
+    let run = report::Run { scenarios: &scenarios, ..loaded.report(&portfolio, bid.as_ref(), &order) };
     let written = timed(&mut stages.write, || {
         progress.stage("writing".to_owned());
         write(&run, settings, &places, &mut outputs)?;
@@ -195,7 +206,7 @@ pub fn explain(settings: &Settings, wanted: &[String]) -> Result<String, RunErro
         outputs.check(output)?;
     }
     let loaded = load(settings)?;
-    let found = named(&loaded.intake, wanted)?;
+    let found = chosen::named(&loaded.intake, wanted)?;
     let judgements: Vec<Judgement> = found.into_iter().map(|site| judge(site, &loaded.context())).collect();
     let (portfolio, order) = (Portfolio::default(), Order::default());
     let run = loaded.report(&portfolio, None, &order);
@@ -207,30 +218,6 @@ pub fn explain(settings: &Settings, wanted: &[String]) -> Result<String, RunErro
     outputs.publish()?;
     let sheets = if judgements.len() == 1 { "1 site".to_owned() } else { format!("{} sites", judgements.len()) };
     Ok(format!("{} written: the calculation of {sheets}, a sheet each, to be checked and signed.\n", output.display()))
-}
-
-/// The sites named, each once, in the order in which they were named.
-fn named<'a>(intake: &'a Intake, wanted: &[String]) -> Result<Vec<&'a Site>, RunError> {
-    let sites = || intake.sites.iter();
-    let mut found: Vec<&Site> = Vec::new();
-    let mut missing = Vec::new();
-    for name in wanted.iter().map(|name| name.trim()) {
-        let site = sites()
-            .find(|site| site.site_id == name)
-            .or_else(|| sites().find(|site| site.site_id.eq_ignore_ascii_case(name)))
-            .or_else(|| sites().find(|site| site.identity.uprn.likely().is_some_and(|uprn| uprn == name)))
-            .or_else(|| sites().find(|site| intake.row_named(site.sheet, site.row).eq_ignore_ascii_case(name)));
-        match site {
-            Some(site) if found.iter().any(|other| (other.sheet, other.row) == (site.sheet, site.row)) => {}
-            Some(site) => found.push(site),
-            None => missing.push(format!("{name:?}")),
-        }
-    }
-    if missing.is_empty() {
-        Ok(found)
-    } else {
-        Err(RunError::NoSuchSite { file: intake.source.name.clone(), sites: missing.join(", ") })
-    }
 }
 
 /// Writes the empty survey workbook.
@@ -252,20 +239,10 @@ fn write_one(place: &Path, force: bool, inputs: &[PathBuf], bytes: &[u8]) -> Res
 }
 
 fn load(settings: &Settings) -> Result<Loaded, RunError> {
-    let rules = match &settings.rules {
-        Some(path) => load_rules(path)?,
-        None => default_rules().clone(),
-    };
-    let prices = match &settings.prices {
-        Some(path) => PriceBook::load(path)?,
-        None => PriceBook::default_book().clone(),
-    }
-    .with_charge_points(&rules)?;
-    let by_rules = match &rules.as_of {
-        Some(text) => Some(text.parse::<Date>().map_err(|_| RunError::AsOf(text.clone()))?),
-        None => None,
-    };
-    let as_of = settings.as_of.or(by_rules);
+    let (rules, book) = (rules_of(settings.rules.as_deref())?, book_of(settings.prices.as_deref())?);
+    let prices = book.clone().with_charge_points(&rules)?;
+    let as_of = settings.as_of.or(date_of(&rules)?);
+    let drafts = scenarios::drafts(settings, &rules, &book)?;
     let (options, mapping) = options(settings, as_of, &prices)?;
     let (choice, order) = chosen::choice(settings.chosen.as_deref())?;
     let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
@@ -273,7 +250,9 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
         return Err(RunError::NothingToJudge { file, aside });
     }
-    let as_of = as_of.or(intake.newest_date).unwrap_or(NO_DATE);
+    let no_other = intake.newest_date.unwrap_or(NO_DATE);
+    let others: Vec<Policy> = drafts.into_iter().map(|draft| draft.dated(settings.as_of, no_other)).collect();
+    let as_of = as_of.unwrap_or(no_other);
     let prices = prices.indexed(as_of.year(), &rules);
     let inputs = Inputs {
         portfolio: InputFile { name: intake.source.name.clone(), sha256: intake.source.sha256.clone() },
@@ -282,9 +261,10 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         mapping,
         with: with_files(&intake),
         order,
+        scenarios: others.iter().map(Policy::file).collect(),
     };
     let notes = report::price_notes(&prices);
-    Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of, choice })
+    Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of, choice, others })
 }
 
 /// The files laid over the portfolio, each once however many of its sheets were read.
@@ -297,21 +277,24 @@ fn with_files(intake: &Intake) -> Vec<InputFile> {
     files
 }
 
-/// Every site on its own, in parallel, in the order of the sheet.
-fn judge_all(loaded: &Loaded, progress: &Progress, stop: &AtomicBool) -> Result<Vec<Judgement>, RunError> {
+/// Every site on its own, in parallel, in the order of the sheet, each judgement through `keep`.
+fn judge_all(
+    sites: &[Site],
+    context: &Context<'_>,
+    keep: fn(Judgement) -> Judgement,
+    progress: &Progress,
+    stop: &AtomicBool,
+) -> Result<Vec<Judgement>, RunError> {
     /// Sites between two looks at the progress bar and the interrupt.
     const BATCH: usize = 64;
-    let context = loaded.context();
-    progress.judging(loaded.intake.sites.len() as u64);
-    let batches: Result<Vec<Vec<Judgement>>, RunError> = loaded
-        .intake
-        .sites
+    progress.judging(sites.len() as u64);
+    let batches: Result<Vec<Vec<Judgement>>, RunError> = sites
         .par_chunks(BATCH)
         .map(|sites| {
             if stop.load(Ordering::Relaxed) {
                 return Err(RunError::Interrupted);
             }
-            let judged = sites.iter().map(|site| judge(site, &context)).collect();
+            let judged = sites.iter().map(|site| keep(judge(site, context))).collect();
             progress.judged(sites.len() as u64);
             Ok(judged)
         })

@@ -19,6 +19,10 @@ pub struct Settings {
     pub output: Option<PathBuf>,
     pub rules: Option<PathBuf>,
     pub prices: Option<PathBuf>,
+    /// Further rules, a scenario each; `None` for the defaults.
+    pub more_rules: Vec<Option<PathBuf>>,
+    /// Further price books, a scenario each; `None` for the default.
+    pub more_prices: Vec<Option<PathBuf>>,
     pub stance: Stance,
     pub as_of: Option<Date>,
     pub threads: Option<usize>,
@@ -79,6 +83,7 @@ impl Settings {
     pub(crate) fn inputs(&self) -> Vec<PathBuf> {
         let own = [Some(&self.portfolio), self.mapping.as_ref(), self.rules.as_ref(), self.prices.as_ref()];
         let order = crate::chosen::file(self.chosen.as_deref()).map(std::path::Path::to_path_buf);
-        own.into_iter().flatten().chain(&self.with).cloned().chain(order).collect()
+        let scenarios = self.more_rules.iter().chain(&self.more_prices).flatten();
+        own.into_iter().flatten().chain(&self.with).chain(scenarios).cloned().chain(order).collect()
     }
 }

@@ -755,3 +755,149 @@ fn a_mapping_is_saved_obeyed_and_named_among_the_inputs() {
     assert!(over.status.success());
     assert_eq!(fs::read_to_string(&saved).unwrap(), map, "the mapping is never written to by an assessment");
 }
+
+#[test]
+fn scenarios_stand_beside_the_run_and_are_what_a_run_with_their_file_is() {
+    let file = |name: &str| root().join("sample-portfolio").join(name).to_str().unwrap().to_owned();
+    let (slower, communal, dearer) =
+        (file("rules-16-a.toml"), file("rules-no-communal-works.toml"), file("prices-labour-plus-10.csv"));
+    let asked: [&str; 12] = [
+        "--rules", "defaults", "--rules", &slower, "--rules", &communal, "--rules", "defaults", "--prices", "defaults",
+        "--prices", &dearer,
+    ];
+    let on = |threads: &str| {
+        let (folder, copy) = with_copy(&sample());
+        let result = folder.path().join("result.xlsx");
+        let mut arguments =
+            vec!["assess", copy.to_str().unwrap(), "-o", result.to_str().unwrap(), "--json", "--threads", threads];
+        arguments.extend(asked);
+        let output = baywright(&arguments);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        let said = text(&output.stdout).lines().filter(|line| line.starts_with("  rules-16-a.toml ")).count();
+        assert_eq!(said, 1, "a line a scenario");
+        (fs::read(&result).unwrap(), fs::read(result.with_extension("json")).unwrap())
+    };
+    let (workbook, json) = on("2");
+    assert!((workbook, json.clone()) == on("1"), "results differ between one thread and two");
+    let document: Value = serde_json::from_slice(&json).unwrap();
+    assert_eq!(document["inputs"]["scenarios"].as_array().unwrap().len(), 4);
+    let (_one, slow) = assessed(&sample(), &["--rules", &slower]);
+    let (_two, closed) = assessed(&sample(), &["--rules", &communal]);
+    let (_three, dear) = assessed(&sample(), &["--prices", &dearer]);
+    assert!(slow.get("scenarios").is_none() && slow["inputs"].get("scenarios").is_none());
+    let scenarios = document["scenarios"].as_array().unwrap();
+    let names: Vec<&str> = scenarios.iter().map(|one| one["name"].as_str().unwrap()).collect();
+    let wanted =
+        ["this run", "rules-16-a.toml", "rules-no-communal-works.toml", "defaults", "prices-labour-plus-10.csv"];
+    assert_eq!(names, wanted);
+    let by_id = |document: &Value| -> std::collections::BTreeMap<String, Value> {
+        let sites = document["sites"].as_array().unwrap().iter();
+        sites.map(|site| (site["site_id"].as_str().unwrap().to_owned(), site.clone())).collect()
+    };
+    let before = by_id(&document);
+    // The verdict that counts: an engineer's where there is one.
+    let counted = |site: &Value| match &site["override_verdict"] {
+        Value::Null => site["verdict"].clone(),
+        engineer => engineer.clone(),
+    };
+    for (scenario, alone) in scenarios.iter().zip([&document, &slow, &closed, &document, &dear]) {
+        let name = &scenario["name"];
+        for count in ["ready", "marginal", "blocked"] {
+            assert_eq!(scenario[count], alone["summary"][count], "{name}: {count}");
+        }
+        assert_eq!(scenario["bid_price_gbp"], alone["bid"]["whole"]["price_gbp"], "{name}");
+        // Sums are those of the sites of the run alone, and what moved is as there.
+        let after = by_id(alone);
+        let sum = |field: &str| {
+            let planned = after.values().filter(|site| counted(site) != "blocked");
+            planned.filter_map(|site| site[field].as_f64()).sum::<f64>()
+        };
+        let close = |field: &str, sum: f64, least: f64| {
+            let told = scenario[field].as_f64().unwrap();
+            assert!((told - sum).abs() < least, "{name}: {field} {told}, sum {sum}");
+        };
+        close("cost_likely_gbp", sum("cost_likely_gbp"), 0.005);
+        // Hours of each site are rounded to hundredths.
+        close("hours_likely", sum("labour_hours_likely"), 0.005 * after.len() as f64);
+        for moved in scenario["moved"].as_array().unwrap() {
+            let id = moved["site_id"].as_str().unwrap();
+            for (site, when) in [(&before[id], "before"), (&after[id], "after")] {
+                assert_eq!(counted(site), moved[format!("verdict_{when}")], "{name}, {id}");
+                for (field, told) in [
+                    ("charging_current_a", format!("charging_current_{when}_a")),
+                    ("cost_likely_gbp", format!("cost_likely_{when}_gbp")),
+                    ("labour_hours_likely", format!("hours_likely_{when}")),
+                ] {
+                    // Of a site counted blocked no installation is counted.
+                    let blocked = field != "charging_current_a" && counted(site) == "blocked";
+                    let wanted = if blocked { &Value::Null } else { &site[field] };
+                    assert_eq!(wanted, &moved[&told], "{name}, {id}: {told}");
+                }
+            }
+        }
+    }
+    let moved = |place: usize| scenarios[place]["moved"].as_array().unwrap();
+    // Equal rules move nothing.
+    let figures = |place: usize| {
+        let mut one = scenarios[place].as_object().unwrap().clone();
+        one.retain(|key, _| key != "name" && key != "differs");
+        one
+    };
+    assert!(moved(3).is_empty() && figures(0) == figures(3));
+    // 16 A lowers every higher current, and raises none.
+    // Where not one session of several points fits, what is shown is what was asked for.
+    let fits = |site: &Value| site["points"] == 1 || site["points_served"].is_number();
+    let faster: Vec<&String> = before
+        .iter()
+        .filter(|(_, site)| site["charging_current_a"].as_f64() > Some(16.0) && fits(site))
+        .map(|(id, _)| id)
+        .collect();
+    let lowered = |id: &str| moved(1).iter().any(|one| one["site_id"] == id && one["charging_current_after_a"] == 16.0);
+    assert!(faster.len() > 100 && faster.iter().all(|id| lowered(id)));
+    assert_eq!(
+        (&scenarios[1]["currents_lowered"], &scenarios[1]["currents_raised"]),
+        (&faster.len().into(), &0.into())
+    );
+    // What others must allow is blocked, and says so; nothing gets better.
+    let pending = |site: &Value| counted(site) == "marginal" && has_reason(site, "consent-pending");
+    assert!(before.values().any(pending) && scenarios[2]["verdicts_better"] == 0);
+    for (id, _) in before.iter().filter(|(_, site)| pending(site)) {
+        let one = moved(2).iter().find(|one| one["site_id"] == id.as_str()).unwrap();
+        assert_eq!(one["verdict_after"], "blocked");
+        assert!(one["reason_after"].is_string());
+    }
+    // Dearer labour moves costs, upwards, and nothing else.
+    assert!(moved(4).len() > 100 && scenarios[4]["costs_dearer"] == moved(4).len());
+    for one in moved(4) {
+        let same = |field: &str| one[format!("{field}_before")] == one[format!("{field}_after")];
+        assert!(same("verdict") && same("hours_likely") && same("points") && same("reason"), "{one}");
+        assert_eq!(one["charging_current_before_a"], one["charging_current_after_a"]);
+    }
+}
+
+#[test]
+fn a_scenario_that_cannot_be_used_is_refused_before_anything_is_written() {
+    let (folder, copy) = with_copy(&root().join("sample-portfolio/four-columns.xlsx"));
+    let file = copy.to_str().unwrap();
+    let loose = folder.path().join("loose.toml");
+    fs::write(&loose, "[circuit]\nelectrode_limit_ohm = 500\n").unwrap();
+    let loose = loose.to_str().unwrap();
+    let refused = baywright(&["assess", file, "--rules", "defaults", "--rules", loose]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(text(&refused.stderr).contains("weaken safety"), "{}", text(&refused.stderr));
+    let refused = baywright(&["assess", file, "--prices", "defaults", "--prices", "no-such-book.csv"]);
+    assert!(text(&refused.stderr).contains("no-such-book.csv"), "{}", text(&refused.stderr));
+    assert_eq!(names_in(folder.path()), ["four-columns.xlsx", "loose.toml"]);
+    let twice = baywright(&["explain", file, "--site", "2", "--rules", "defaults", "--rules", "defaults"]);
+    assert_eq!(twice.status.code(), Some(2), "a calculation has one set of rules");
+    // Two files of one name are told apart by their folders.
+    for side in ["north", "south"] {
+        fs::create_dir(folder.path().join(side)).unwrap();
+        fs::write(folder.path().join(side).join("mine.toml"), "[charging]\nsetting_steps_a = [16]\n").unwrap();
+    }
+    let place = |side: &str| folder.path().join(side).join("mine.toml").to_str().unwrap().to_owned();
+    let (north, south) = (place("north"), place("south"));
+    let done = baywright(&["assess", file, "--rules", "defaults", "--rules", &north, "--rules", &south]);
+    let said = text(&done.stdout);
+    assert!(done.status.success() && said.contains("north/mine.toml") && said.contains("south/mine.toml"), "{said}");
+}

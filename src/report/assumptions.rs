@@ -126,6 +126,9 @@ fn about<'a>(run: &'a Run<'a>) -> Vec<Row<'a>> {
         inputs.mapping.iter().map(|file| fact("mapping of headings", file.name.as_str().into(), digest(&file.sha256))),
     );
     rows.extend(inputs.with.iter().map(|file| fact("laid over it", file.name.as_str().into(), digest(&file.sha256))));
+    rows.extend(
+        inputs.scenarios.iter().map(|file| fact("scenario beside it", file.name.as_str().into(), digest(&file.sha256))),
+    );
     let told =
         |part, words: Cell<'a>| line(part, Cell::Blank, [Cell::Blank, Cell::Blank], [words, Cell::Blank, Cell::Blank]);
     rows.extend(run.intake.warnings.iter().map(|words| told(part::SHEET, words.as_str().into())));

@@ -71,6 +71,14 @@ impl Extent {
                 thousands(pieces)
             ));
         }
+        let moved = run.scenarios.iter().map(|scenario| scenario.moved.len()).sum::<usize>();
+        if moved > GREATEST_ROWS {
+            text.push_str(&format!(
+                " What moves holds the first {} of {} rows; --json gives all.",
+                thousands(GREATEST_ROWS as u64),
+                thousands(moved as u64)
+            ));
+        }
         text.trim_start().to_owned()
     }
 }

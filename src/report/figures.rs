@@ -17,6 +17,12 @@ pub(super) fn pounds(pence: Pence) -> String {
     pence.whole_pounds()
 }
 
+/// A cost in a few characters: "£141 k".
+pub(super) fn short(cost: Pence) -> String {
+    let all = CostBand { low: cost, likely: cost, high: cost };
+    short_band(all).split("  ").next().unwrap_or_default().to_owned()
+}
+
 /// The three points of a cost in a few characters: "£141 k  (118 to 169)".
 pub(super) fn short_band(cost: CostBand) -> String {
     let (scale, unit, places) = match cost.likely.pounds().abs() {

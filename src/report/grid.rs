@@ -232,6 +232,8 @@ pub(super) mod names {
     pub(in crate::report) const BID: &str = "Bid";
     pub(in crate::report) const RATES: &str = "Rates";
     pub(in crate::report) const TENDER: &str = "Tender notes";
+    pub(in crate::report) const SCENARIOS: &str = "Scenarios";
+    pub(in crate::report) const MOVED: &str = "What moves";
     pub(in crate::report) const ORDER: &str = "Order schedule";
     pub(in crate::report) const CUTTING: &str = "Cutting list";
     pub(in crate::report) const AS_READ: &str = "As read";

@@ -5,6 +5,7 @@ use super::bid_record::BidRecord;
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
 use super::record::{SiteRecord, records};
+use super::scenario_record::{self, ScenarioRecord};
 use super::{Inputs, Run};
 use crate::intake::SetAside;
 use crate::portfolio::{Group, Summary};
@@ -34,6 +35,10 @@ pub struct Document<'a> {
     pub bid: Option<BidRecord<'a>>,
     /// What to buy for the sites chosen, and from which drum each piece of cable is cut.
     pub order: OrderRecord<'a>,
+    /// The run and each scenario beside it, side by side; only where there are scenarios.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub scenarios: Vec<ScenarioRecord<'a>>,
     /// What became of the files laid over the portfolio; only where there are any.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -209,6 +214,7 @@ impl<'a> Document<'a> {
             set_aside: set_aside(run),
             bid: run.bid.map(|bid| BidRecord::new(run, bid)),
             order: OrderRecord::new(run),
+            scenarios: scenario_record::records(run),
             joined_files: joined_files::records(run),
         }
     }

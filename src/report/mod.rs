@@ -39,6 +39,8 @@ mod ranking;
 mod rates;
 mod record;
 mod record_parts;
+mod scenario_record;
+mod scenarios;
 mod schema;
 mod sentence;
 mod summary;
@@ -63,6 +65,7 @@ pub use parquet::write_parquet;
 pub use plain_sheet::{write_cutting_csv, write_order_csv};
 pub use record::{SiteRecord, records};
 pub use record_parts::{AssumedRecord, BillRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
+pub use scenario_record::{MovedRecord, ScenarioRecord};
 pub use schema::schemas;
 pub use sentence::why;
 pub use terminal::lines;
@@ -71,7 +74,7 @@ pub use workbook::{WorkbookError, compression_level, write_workbook};
 use crate::estimate::PriceBook;
 use crate::intake::Intake;
 use crate::order::Order;
-use crate::portfolio::{Bid, Portfolio};
+use crate::portfolio::{Bid, Portfolio, Scenario};
 use crate::rules::Rules;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -85,6 +88,8 @@ pub struct Run<'a> {
     pub portfolio: &'a Portfolio,
     /// What is bid for the sites chosen; `None` where none of them has a price.
     pub bid: Option<&'a Bid>,
+    /// The run with other rules or prices, side by side; mostly none.
+    pub scenarios: &'a [Scenario],
     /// What to buy for the sites chosen.
     pub order: &'a Order,
     /// The policy in force.
@@ -166,4 +171,8 @@ pub struct Inputs {
     /// The list of sites to order for, where one was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub order: Option<InputFile>,
+    /// Further rules and price books, a scenario each, in their order.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub scenarios: Vec<InputFile>,
 }

@@ -7,7 +7,7 @@ use super::grid::{Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
     Run, as_read, assumptions, bid, cutting, design, figures, findings, joined_files, labour, materials, order,
-    page_writer, ranking, rates, summary, tender,
+    page_writer, ranking, rates, scenarios, summary, tender,
 };
 use rayon::prelude::*;
 use rust_xlsxwriter::{DocProperties, Workbook, XlsxError};
@@ -86,7 +86,7 @@ fn hush() {
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 13] = [
+const BALANCED_ORDER: [&str; 15] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
@@ -98,6 +98,8 @@ const BALANCED_ORDER: [&str; 13] = [
     names::BID,
     names::RATES,
     names::TENDER,
+    names::MOVED,
+    names::SCENARIOS,
     names::DESIGN,
     names::RANKING,
 ];
@@ -122,9 +124,12 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         as_read::sheet(run, extent),
         assumptions::sheet(run),
     ];
+    // Before the order: first what it sells for, then what else it could be, then what to buy.
+    let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
+    if !run.scenarios.is_empty() {
+        sheets.splice(at..at, [scenarios::sheet(run), scenarios::moved_sheet(run)]);
+    }
     if let Some(bid) = run.bid {
-        // Before the order: first what it sells for, then what to buy.
-        let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
         sheets.splice(at..at, [bid::sheet(run, bid), rates::sheet(run, bid), tender::sheet(run, bid)]);
     }
     if !run.intake.layers.is_empty() {

@@ -7,7 +7,7 @@ mod load;
 mod money;
 
 pub use load::{RulesError, default_rules, load_rules};
-pub use money::{BidRules, PriceRules, Region};
+pub use money::{BidRules, PriceRules, Region, ScenarioRules};
 
 use crate::finding::{Effect, Reason};
 use crate::reference::{CableFamily, Method};
@@ -52,6 +52,7 @@ pub struct Rules {
     pub policy: Policy,
     pub price: PriceRules,
     pub bid: BidRules,
+    pub scenario: ScenarioRules,
     pub order: OrderRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,

@@ -45,6 +45,14 @@ pub struct BidRules {
     pub profit_percent: f64,
 }
 
+/// What counts as moved where scenarios stand side by side.
+#[derive(Clone, Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct ScenarioRules {
+    pub moved_cost_percent: f64,
+}
+
 impl Rules {
     /// Rate of value-added tax for this kind of premises (its word in the survey), per cent.
     pub fn vat_percent(&self, premises: &str) -> f64 {
@@ -76,6 +84,7 @@ pub(super) fn check_money(rules: &Rules, file: &str) -> Result<(), RulesError> {
         ("bid.overhead_percent", bid.overhead_percent, 0.0, 100.0),
         ("bid.profit_percent", bid.profit_percent, 0.0, 100.0),
         ("bid.risk_percentile", bid.risk_percentile, 50.0, 99.0),
+        ("scenario.moved_cost_percent", rules.scenario.moved_cost_percent, 0.0, 100.0),
     ] {
         if !(low..=high).contains(&found) {
             return absurd(key.into(), found.to_string(), &format!("{low} to {high}"));
@@ -123,6 +132,7 @@ mod tests {
         let with = |text: &str| crate::rules::load::from_text(text, "own.toml");
         for text in [
             "[bid]\nrisk_percentile = 0.8\n",
+            "[scenario]\nmoved_cost_percent = -1\n",
             "[policy.vat_percent_by_premises]\nshed = 20\n",
             "[policy.vat_percent_by_premises]\nhouse = 120\n",
             "[[price.region]]\nname = \"x\"\npostcode_areas = []\nlabour = 1\nmaterials = 1\n",
