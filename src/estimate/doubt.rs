@@ -22,6 +22,7 @@
 use super::cause::{Cause, Shares};
 use super::three_points::{Moments, normal_quantile};
 use crate::quantity::{Band, Pence};
+use std::sync::LazyLock;
 
 /// Sums of parts that rise and fall together: of their deviations, and of the cube roots of their third moments.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -89,13 +90,17 @@ impl Doubt {
     /// The figure that the total does not exceed with a chance of `share` (0.5 for P50), between the sum of all lows and the
     /// sum of all highs.
     pub fn percentile(&self, share: f64) -> f64 {
+        self.at(normal_quantile(share))
+    }
+
+    /// The same at a standard normal quantile.
+    fn at(&self, z: f64) -> f64 {
         let deviation = self.deviation();
         if deviation.partial_cmp(&0.0) != Some(std::cmp::Ordering::Greater) {
             return self.mean;
         }
         let third = self.everywhere.iter().map(|part| part.third()).sum::<f64>() + self.own_third;
         let skewness = third / (deviation * deviation * deviation);
-        let z = normal_quantile(share);
         let standard = if skewness.abs() < 1e-6 {
             z
         } else {
@@ -146,6 +151,9 @@ impl<'a> std::iter::Sum<&'a Doubt> for Doubt {
     }
 }
 
+/// Quantiles of the chances that every site is told for, looked for once.
+static USUAL: LazyLock<[f64; 4]> = LazyLock::new(|| [0.1, 0.5, 0.8, 0.9].map(normal_quantile));
+
 /// What a total is not above, with four chances.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Levels {
@@ -162,8 +170,14 @@ pub struct Levels {
 impl Doubt {
     /// The levels of a cost in pounds, to the penny.
     pub fn levels(&self) -> Levels {
-        let at = |share| Pence::from_pounds(self.percentile(share));
-        Levels { p10: at(0.1), p50: at(0.5), p80: at(0.8), p90: at(0.9) }
+        let [p10, p50, p80, p90] = USUAL.map(|z| Pence::from_pounds(self.at(z)));
+        Levels { p10, p50, p80, p90 }
+    }
+
+    /// What the total does not exceed one time in ten and nine times in ten.
+    pub(super) fn ends(&self) -> (f64, f64) {
+        let [p10, _, _, p90] = *USUAL;
+        (self.at(p10), self.at(p90))
     }
 }
 

@@ -94,9 +94,6 @@ fn priced(quantity: Band, factor: f64, row: &Item, prices: &PriceBook) -> Vec<(C
     figures
 }
 
-/// Share of a total's plausible values that its low end and its high end leave out each.
-const TENTH: f64 = 0.1;
-
 /// The likely total, exact in pence, with the ends that its doubt gives.
 fn band_of(likely: Pence, doubt: &Doubt) -> CostBand {
     let ends = ends_of(likely.pounds(), doubt);
@@ -104,5 +101,6 @@ fn band_of(likely: Pence, doubt: &Doubt) -> CostBand {
 }
 
 fn ends_of(likely: f64, doubt: &Doubt) -> Band {
-    Band::new(doubt.percentile(TENTH), likely, doubt.percentile(1.0 - TENTH))
+    let (low, high) = doubt.ends();
+    Band::new(low, likely, high)
 }

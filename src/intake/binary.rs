@@ -11,8 +11,8 @@ use super::hidden::part_of;
 use super::layout::{Layout, Region};
 use super::number_format::unit_in_format;
 use super::raw::RawRow;
-use super::workbook::{DAYS_1900_TO_1904, MOST_COLUMNS, MOST_ROWS, SheetName, StreamNotes, put, raw_cell};
-use calamine::{Reader, SheetType, SheetVisible, Xlsb, XlsbError, open_workbook_from_rs};
+use super::workbook::{DAYS_1900_TO_1904, MOST_COLUMNS, MOST_ROWS, SheetName, StreamNotes, put, raw_cell, worksheets};
+use calamine::{Reader, Xlsb, XlsbError, open_workbook_from_rs};
 use std::collections::BTreeMap;
 use std::io::{BufReader, Cursor, Read};
 use std::ops::ControlFlow;
@@ -53,12 +53,7 @@ impl<'a> Binary<'a> {
 
     /// The worksheets in the order of their tabs.
     pub fn sheets(&self) -> Vec<SheetName> {
-        self.book
-            .sheets_metadata()
-            .iter()
-            .filter(|sheet| sheet.typ == SheetType::WorkSheet)
-            .map(|sheet| SheetName { name: sheet.name.clone(), hidden: sheet.visible != SheetVisible::Visible })
-            .collect()
+        worksheets(self.book.sheets_metadata())
     }
 
     /// Hands every row with a filled cell to `visit`, until it breaks off.

@@ -5,7 +5,9 @@
 
 use super::number_format::unit_in_format;
 use super::raw::{RawCell, RawRow};
-use calamine::{CellErrorType, DataRef, Reader, SheetType, SheetVisible, Xlsx, XlsxError, open_workbook_from_rs};
+use calamine::{
+    CellErrorType, DataRef, Reader, Sheet, SheetType, SheetVisible, Xlsx, XlsxError, open_workbook_from_rs,
+};
 use std::collections::BTreeMap;
 use std::io::Cursor;
 use std::ops::ControlFlow;
@@ -58,12 +60,7 @@ impl<'a> Workbook<'a> {
 
     /// The worksheets in the order of their tabs.
     pub fn sheets(&self) -> Vec<SheetName> {
-        self.book
-            .sheets_metadata()
-            .iter()
-            .filter(|sheet| sheet.typ == SheetType::WorkSheet)
-            .map(|sheet| SheetName { name: sheet.name.clone(), hidden: sheet.visible != SheetVisible::Visible })
-            .collect()
+        worksheets(self.book.sheets_metadata())
     }
 
     /// Units that the number formats of a column show beside its numbers, as in `0.0" kW"`: the cell holds the number
@@ -165,6 +162,15 @@ impl<'a> Workbook<'a> {
         }
         Ok(notes)
     }
+}
+
+/// The sheets of cells, not charts or macros, in the order of their tabs.
+pub(super) fn worksheets(sheets: &[Sheet]) -> Vec<SheetName> {
+    sheets
+        .iter()
+        .filter(|sheet| sheet.typ == SheetType::WorkSheet)
+        .map(|sheet| SheetName { name: sheet.name.clone(), hidden: sheet.visible != SheetVisible::Visible })
+        .collect()
 }
 
 /// Adds a cell in column order; the last of two in one place stands, as spreadsheet programs have it.

@@ -215,6 +215,7 @@ impl<'a> SiteRecord<'a> {
         let of_chosen = |value: fn(&crate::design::Arrangement) -> f64, round| {
             chosen.and_then(|chosen| figure(value(chosen), round))
         };
+        let levels = estimate.map(|estimate| estimate.doubt.levels());
         let pounds =
             |point: fn(&crate::quantity::CostBand) -> Pence| estimate.map(|estimate| point(&estimate.cost).pounds());
         let hours =
@@ -267,8 +268,8 @@ impl<'a> SiteRecord<'a> {
             cost_low_gbp: pounds(|cost| cost.low),
             cost_likely_gbp: pounds(|cost| cost.likely),
             cost_high_gbp: pounds(|cost| cost.high),
-            cost_p50_gbp: estimate.map(|estimate| estimate.doubt.levels().p50.pounds()),
-            cost_p80_gbp: estimate.map(|estimate| estimate.doubt.levels().p80.pounds()),
+            cost_p50_gbp: levels.map(|levels| levels.p50.pounds()),
+            cost_p80_gbp: levels.map(|levels| levels.p80.pounds()),
             labour_hours_low: hours(|hours| hours.low),
             labour_hours_likely: hours(|hours| hours.likely),
             labour_hours_high: hours(|hours| hours.high),
