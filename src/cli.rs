@@ -154,6 +154,9 @@ struct Judging {
     /// Threads to work with [default: all cores]; the result does not depend on it
     #[arg(long, value_name = "N")]
     threads: Option<usize>,
+    /// Leave out the chance of each verdict, and the questions and visits that are read off it
+    #[arg(long)]
+    no_odds: bool,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -188,6 +191,7 @@ impl Judging {
                 StanceWord::Commit => Stance::Commit,
             },
             as_of: self.as_of,
+            no_odds: self.no_odds,
             threads: self.threads,
             ..Settings::default()
         }

@@ -18,6 +18,7 @@ pub mod finding;
 pub mod intake;
 pub mod order;
 pub mod portfolio;
+pub mod possible;
 pub mod progress;
 mod table;
 

@@ -52,13 +52,14 @@ struct Loaded {
     inputs: Inputs,
     stance: Stance,
     as_of: Date,
+    odds: bool,
     choice: Choice,
     others: Vec<Policy>,
 }
 
 impl Loaded {
     fn context(&self) -> Context<'_> {
-        Context { rules: &self.rules, prices: &self.prices, stance: self.stance, as_of: self.as_of }
+        Context { rules: &self.rules, prices: &self.prices, stance: self.stance, as_of: self.as_of, odds: self.odds }
     }
 
     fn report<'a>(&'a self, portfolio: &'a Portfolio, bid: Option<&'a Bid>, order: &'a Order) -> report::Run<'a> {
@@ -118,7 +119,8 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     let chosen = loaded.choice.chosen(&portfolio.sites).map_err(|why| chosen::refused(&loaded.choice, why))?;
     let bid = portfolio::bid(&portfolio.sites, &chosen, &loaded.rules);
     let scenarios = timed(&mut stages.scenarios, || {
-        let beside = scenarios::Beside { run: &portfolio, choice: &loaded.choice, rules: &loaded.rules };
+        let beside =
+            scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
         loaded.others.iter().map(|policy| beside.judged(policy, loaded.stance, every)).collect::<Result<Vec<_>, _>>()
     })?;
     // The surveys have served: what reports need of them stands in the judgements.
@@ -264,7 +266,18 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         scenarios: others.iter().map(Policy::file).collect(),
     };
     let notes = report::price_notes(&prices);
-    Ok(Loaded { intake, rules, prices, notes, inputs, stance: settings.stance, as_of, choice, others })
+    Ok(Loaded {
+        intake,
+        rules,
+        prices,
+        notes,
+        inputs,
+        stance: settings.stance,
+        as_of,
+        odds: !settings.no_odds,
+        choice,
+        others,
+    })
 }
 
 /// The files laid over the portfolio, each once however many of its sheets were read.

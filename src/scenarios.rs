@@ -93,6 +93,8 @@ pub(crate) struct Beside<'a> {
     pub(crate) run: &'a Portfolio,
     /// Which sites a bid is for, in every scenario by its own verdicts.
     pub(crate) choice: &'a Choice,
+    /// Whether the chance of each verdict is worked out.
+    pub(crate) odds: bool,
     /// Its rules: they say what counts as moved.
     pub(crate) rules: &'a Rules,
 }
@@ -109,7 +111,7 @@ impl Beside<'_> {
         judge_every: impl FnOnce(&Context<'_>, fn(Judgement) -> Judgement) -> Result<Vec<Judgement>, RunError>,
     ) -> Result<Scenario, RunError> {
         let Policy { name, differs, rules, prices, as_of } = policy;
-        let context = Context { rules, prices, stance, as_of: *as_of };
+        let context = Context { rules, prices, stance, as_of: *as_of, odds: self.odds };
         let other = portfolio::rank(judge_every(&context, portfolio::compact)?, rules);
         let chosen = self.choice.chosen(&other.sites).map_err(|why| crate::chosen::refused(self.choice, why))?;
         let bid = portfolio::bid(&other.sites, &chosen, rules);

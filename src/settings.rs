@@ -24,6 +24,8 @@ pub struct Settings {
     /// Further price books, a scenario each; `None` for the default.
     pub more_prices: Vec<Option<PathBuf>>,
     pub stance: Stance,
+    /// Leave out the chance of each verdict and what is read off it.
+    pub no_odds: bool,
     pub as_of: Option<Date>,
     pub threads: Option<usize>,
     pub json: bool,

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms in reading order: each may know those before it.
-const ROOMS: [&str; 12] = [
+const ROOMS: [&str; 13] = [
     "quantity",
     "finding",
     "reference",
@@ -14,6 +14,7 @@ const ROOMS: [&str; 12] = [
     "intake",
     "design",
     "estimate",
+    "possible",
     "verdict",
     "portfolio",
     "order",
@@ -31,6 +32,9 @@ const MUST_NOT_KNOW: &[(&str, &str)] = &[
     ("intake", "reference"),
     ("design", "intake"),
     ("estimate", "intake"),
+    ("possible", "intake"),
+    ("possible", "finding"),
+    ("possible", "estimate"),
     ("verdict", "intake"),
     ("portfolio", "intake"),
     ("order", "intake"),

@@ -45,7 +45,8 @@ fn score(judgement: &Judgement, rules: &Rules) -> ScoreParts {
     // 1 is the most urgent; 2 counts half of it, and so on. No priority given counts nothing.
     let priority = judgement.brief.priority.filter(|p| *p >= 1.0).map_or(0.0, |p| 1.0 / p);
     let points = (f64::from(points).ln_1p() / FULL_POINTS.ln_1p()).min(1.0);
-    let odds = judgement.odds.ready;
+    // Where no odds were asked for they tell no site from another.
+    let odds = judgement.odds.map_or(0.0, |odds| odds.ready);
     let score = weights.odds * odds
         + weights.cost * cost
         + weights.wait * wait

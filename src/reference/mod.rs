@@ -12,7 +12,7 @@ mod electrode;
 mod factor;
 mod household;
 mod operator;
-mod prior;
+mod possible;
 mod protection;
 mod reach;
 mod types;
@@ -37,7 +37,7 @@ pub use factor::{
 };
 pub use household::{HouseholdBand, household_band};
 pub use operator::{Operator, OperatorRule, operator, operator_rules};
-pub use prior::chance;
+pub use possible::{Alternative, Alternatives, Possible, possible};
 pub use protection::{PowerQuality, power_quality, protection_figure};
 pub use reach::{LeadGeometry, lead_geometry};
 pub use types::{Cable, CableFamily, Curve, Method};

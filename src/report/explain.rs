@@ -63,14 +63,15 @@ fn head(text: &mut String, judgement: &Judgement) {
     for line in parts::next(judgement) {
         text.push_str(&format!("  {line}\n"));
     }
-    let odds = judgement.odds;
-    text.push_str(&format!(
-        "  Odds once its unknowns are settled: ready {} %, marginal {} %, blocked {} %. Survey behind it: {}.\n",
-        plain(odds.ready * 100.0, 0),
-        plain(odds.marginal * 100.0, 0),
-        plain(odds.blocked * 100.0, 0),
-        judgement.confidence.word()
-    ));
+    let odds = judgement.odds.map_or_else(String::new, |odds| {
+        format!(
+            "Odds once its unknowns are settled: ready {} %, marginal {} %, blocked {} %. ",
+            plain(odds.ready * 100.0, 0),
+            plain(odds.marginal * 100.0, 0),
+            plain(odds.blocked * 100.0, 0)
+        )
+    });
+    text.push_str(&format!("  {odds}Survey behind it: {}.\n", judgement.confidence.word()));
     text.push_str(&format!("  {}\n", parts::demand(judgement)));
 }
 

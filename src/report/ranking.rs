@@ -166,7 +166,7 @@ fn effort<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
         None => blanks(cells, 3),
     }
     cells.extend([
-        Cell::Percent(judgement.odds.ready),
+        judgement.odds.map_or(Cell::Blank, |odds| Cell::Percent(odds.ready)),
         Cell::from(judgement.confidence.word()),
         Cell::from(estimate.map_or("", |estimate| estimate.labour_band.word())),
         judgement.chosen.as_ref().map_or(Cell::Blank, |chosen| chosen.points.into()),

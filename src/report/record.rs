@@ -226,7 +226,7 @@ impl<'a> SiteRecord<'a> {
             sheet: intake.sheet_name(brief.sheet),
             verdict: judgement.verdict.word(),
             rank: ranked.rank,
-            probability_ready: share(judgement.odds.ready),
+            probability_ready: judgement.odds.and_then(|odds| share(odds.ready)),
             confidence: judgement.confidence.word(),
             waits_for: judgement.waits_for.iter().map(|wait| wait.word()).collect(),
             weeks_low: judgement.weeks.map(|weeks| weeks.low),

@@ -152,7 +152,8 @@ impl TaskRecord {
 }
 
 impl OddsRecord {
-    pub(super) fn new(odds: Odds) -> Self {
-        Self { ready: share(odds.ready), marginal: share(odds.marginal), blocked: share(odds.blocked) }
+    pub(super) fn new(odds: Option<Odds>) -> Self {
+        let of = |chance: fn(Odds) -> f64| odds.map(chance).and_then(share);
+        Self { ready: of(|odds| odds.ready), marginal: of(|odds| odds.marginal), blocked: of(|odds| odds.blocked) }
     }
 }

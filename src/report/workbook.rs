@@ -255,7 +255,8 @@ mod tests {
         let mut fixture = Fixture::new(3);
         fixture.portfolio.sites[0].judgement.brief.address = "=1+1".into();
         fixture.portfolio.sites[0].judgement.next_step = "@SUM(A1)".into();
-        fixture.portfolio.sites[0].judgement.odds.ready = f64::NAN;
+        fixture.portfolio.sites[0].judgement.odds =
+            Some(crate::verdict::Odds { ready: f64::NAN, ..Default::default() });
         let run = fixture.run();
         let sheets = read(&bytes(&run));
         assert_eq!(sheets["Ranking"][1][3], "=1+1");

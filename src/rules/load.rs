@@ -150,7 +150,9 @@ fn lay_over(base: &mut toml::Table, over: toml::Table, path: &str) -> Result<(),
             (None, toml::Value::Datetime(date)) if full == "as_of" => {
                 base.insert(key, toml::Value::String(date.to_string()));
             }
-            (None, value) if matches!(path, "effects" | "policy.vat_percent_by_premises") || full == "as_of" => {
+            (None, value)
+                if matches!(path, "effects" | "possible" | "policy.vat_percent_by_premises") || full == "as_of" =>
+            {
                 base.insert(key, value);
             }
             (None, _) => return Err(Misfit::Unknown(full)),

@@ -5,9 +5,11 @@
 mod guard;
 mod load;
 mod money;
+mod possibilities;
 
 pub use load::{RulesError, default_rules, load_rules};
 pub use money::{BidRules, PriceRules, Region, ScenarioRules};
+pub use possibilities::Possibilities;
 
 use crate::finding::{Effect, Reason};
 use crate::reference::{CableFamily, Method};
@@ -58,6 +60,12 @@ pub struct Rules {
     pub ranking: Ranking,
     #[serde(default)]
     pub effects: BTreeMap<String, String>,
+    /// Weights of what a fact may prove to be that the user's file changes: field, condition, value.
+    #[serde(default)]
+    pub possible: BTreeMap<String, BTreeMap<String, BTreeMap<String, f64>>>,
+    /// The whole table with those changes.
+    #[serde(skip)]
+    pub alternatives: Possibilities,
     /// Preferences that the user's file loosened, as sentences for the Summary.
     #[serde(skip)]
     pub loosened: Vec<String>,

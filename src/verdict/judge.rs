@@ -1,7 +1,7 @@
 //! One site from its survey to its judgement: the order of the steps, nothing else.
 
 use super::choice::{Candidate, rank, runner_up, verdict_of, with_application};
-use super::odds::odds;
+use super::outlook::{Judged, Outlook};
 use super::remedy::{Situation, ways_out};
 use super::types::{Confidence, Judgement, SiteBrief};
 use super::unknowns::{doubtful_answers, fields_behind, unanswered, unsettled};
@@ -26,11 +26,13 @@ pub struct Context<'a> {
     pub stance: Stance,
     /// Date of the run.
     pub as_of: Date,
+    /// Whether the chance of each verdict is worked out.
+    pub odds: bool,
 }
 
 /// Judges one site.
 pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
-    let Context { rules, prices, stance, as_of } = *context;
+    let Context { rules, prices, stance, as_of, odds } = *context;
     let (mut facts, assumed) = facts(site, rules);
     let widest = facts.clone();
     let doubtful = doubtful_answers(site, &mut facts, rules);
@@ -60,7 +62,8 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     // Where not one session of several points fits, what stands there is no design of them all: it has no price.
     let is_design = |chosen: &&Arrangement| !chosen.runs.is_empty() && (chosen.points <= 1 || chosen.shared.is_some());
     let priced: Option<Estimate> = chosen.as_ref().filter(is_design).map(|chosen| estimate(chosen, &place, prices));
-    site_findings.extend(ruled(consultation(site, &facts, priced.as_ref(), rules), rules));
+    let consulted = ruled(consultation(site, &facts, priced.as_ref(), rules), rules);
+    site_findings.extend(consulted.iter().cloned());
     let arrangement_worst = chosen.as_ref().map_or(Effect::None, crate::design::worst_effect);
     // Moved, not copied: of many thousand sites the findings are the bulk.
     let of_arrangement = chosen.as_mut().map(|chosen| std::mem::take(&mut chosen.findings)).unwrap_or_default();
@@ -80,8 +83,9 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let decisive_unknowns = behind(&findings, &open_fields);
     let mut confirm_first = behind(&committed_findings, &committed_fields);
     confirm_first.retain(|field| !decisive_unknowns.contains(field));
-    let odds_evidence = Evidence { facts: &widest, ..evidence };
-    let odds = odds(&odds_evidence, &facts, &site_findings, &open_fields);
+    // The price of a likely design stands for that of all: whether leaseholders have to be consulted hangs on it.
+    let floor = consulted.iter().map(|finding| finding.effect).max().unwrap_or(Effect::None);
+    let outlook = odds.then(|| Outlook::of(&Judged { site, rules, as_of, floor }, &widest));
     let reasons = reasons(&findings);
     let situation = Situation { facts: &facts, rules, prices, place: &place, fuse_policy_a: fuse_policy_a(site) };
     let (waits_for, weeks) = (waits_for(&findings), weeks(&findings));
@@ -104,7 +108,8 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
         supply_limit_a: supply_known.then(|| supply_limit_a(&facts)),
         operator_route,
         confidence: confidence(site),
-        odds,
+        odds: outlook.as_ref().map(Outlook::odds),
+        outlook,
         decisive_unknowns,
         confirm_first,
         assumed,

@@ -7,7 +7,7 @@ mod choice;
 #[cfg(test)]
 mod effects_tests;
 mod judge;
-mod odds;
+mod outlook;
 mod remedy;
 #[cfg(test)]
 mod tests;
@@ -16,4 +16,5 @@ mod unknowns;
 
 pub use crate::design::Assumed;
 pub use judge::{Context, judge};
+pub use outlook::{Known, Outlook};
 pub use types::*;

@@ -11,6 +11,7 @@ fn context(stance: Stance) -> Context<'static> {
         prices: PriceBook::default_book(),
         stance,
         as_of: jiff::civil::date(2026, 11, 25),
+        odds: true,
     }
 }
 
@@ -36,7 +37,7 @@ fn four_columns_give_a_real_three_way_answer_with_desk_confidence() {
     assert_eq!(ready.confidence, Confidence::Desk);
     assert!(!ready.ready_if_committed);
     assert!(ready.confirm_first.contains(&"looped_service"));
-    assert!(ready.odds.ready > 0.2 && ready.odds.ready < 0.9, "{:?}", ready.odds);
+    assert!(ready.odds.unwrap().ready > 0.2 && ready.odds.unwrap().ready < 0.9, "{:?}", ready.odds);
     let marginal = judge(&four_columns(60.0, 38.0, 12.0), &screen);
     assert_eq!(marginal.verdict, Verdict::Marginal, "{:?}", codes(&marginal));
     assert_eq!(marginal.waits_for, vec![crate::finding::WaitsFor::Operator]);
@@ -61,7 +62,7 @@ fn a_loop_stops_and_its_way_out_is_the_operators() {
     assert_eq!(judgement.verdict, Verdict::Blocked);
     assert_eq!(codes(&judgement)[0], "loop-yes");
     assert_eq!(judgement.remedies[0].payer, "operator");
-    assert_eq!(judgement.odds.ready, 0.0);
+    assert_eq!(judgement.odds.unwrap().ready, 0.0);
 }
 
 #[test]
@@ -88,7 +89,7 @@ fn every_verdict_is_the_worst_effect_and_odds_add_to_one() {
     for demand in [5.0, 20.0, 35.0, 50.0, 65.0, 90.0, 130.0] {
         for rating in [60.0, 80.0, 100.0] {
             let judgement = judge(&four_columns(rating, demand, 25.0), &context(Stance::Screen));
-            let odds = judgement.odds;
+            let odds = judgement.odds.unwrap();
             assert!((odds.ready + odds.marginal + odds.blocked - 1.0).abs() < 1e-9);
             assert!(judgement.chosen.is_some());
         }
@@ -105,7 +106,7 @@ fn copied_down_answers_lower_confidence_and_odds_and_no_verdict() {
     assert_eq!(plain.verdict, copied.verdict);
     assert_eq!(plain.reasons.len(), copied.reasons.len());
     assert_eq!(plain.verdict, Verdict::Ready);
-    assert!(copied.odds.ready < plain.odds.ready, "{:?} {:?}", copied.odds, plain.odds);
+    assert!(copied.odds.unwrap().ready < plain.odds.unwrap().ready, "{:?} {:?}", copied.odds, plain.odds);
     let mut measured = four_columns(80.0, 33.0, 12.0);
     measured.load.demand_method = Reading::of(DemandMethod::Measured);
     assert_eq!(judge(&measured, &context(Stance::Screen)).confidence, Confidence::Partly);

@@ -1,5 +1,6 @@
 //! What is said of one site.
 
+use super::outlook::Outlook;
 use crate::design::{Arrangement, Assumed, Control};
 use crate::estimate::Estimate;
 use crate::finding::{Finding, Reason, Route, WaitsFor, Weeks};
@@ -147,8 +148,10 @@ pub struct Judgement {
     pub operator_route: Route,
     /// How much of the survey stands behind it.
     pub confidence: Confidence,
-    /// Odds once the unknowns are settled.
-    pub odds: Odds,
+    /// Odds once the unknowns are settled; `None` where they were not asked for.
+    pub odds: Option<Odds>,
+    /// What it may prove to be, from which the odds are; `None` where they were not asked for.
+    pub outlook: Option<Outlook>,
     /// Survey fields whose answer decides.
     pub decisive_unknowns: Vec<&'static str>,
     /// What must be confirmed before the van is booked (facts nobody was asked that could hold the site).

@@ -7,7 +7,6 @@ use super::choice::verdict_of;
 use crate::design::{DemandOrigin, Evidence, Facts, best_effect};
 use crate::finding::{Effect, Finding};
 use crate::quantity::Band;
-use crate::reference::chance;
 use crate::rules::Rules;
 use crate::site::{Answer, ConsentStatus, Premises, Reading, Site, Verdict};
 
@@ -18,6 +17,12 @@ pub(super) fn verdict_for(facts: &Facts, rules: &Rules) -> Verdict {
 
 /// An alternative of less weight than this is not plausible.
 const PLAUSIBLE: f64 = 0.05;
+
+/// Whether an alternative of the table is plausible under these rules.
+fn plausible(rules: &Rules, field: &str, when: &str, value: &str) -> bool {
+    let entry = rules.alternatives.of(field, when);
+    entry.is_some_and(|entry| entry.of.iter().any(|found| found.value == value && found.weight >= PLAUSIBLE))
+}
 
 /// A doubtful reading outside the demand and the cut-out, which have their own bands and reasons: its field, its ends
 /// where it is doubtful, and how it is settled.
@@ -118,14 +123,14 @@ pub(super) fn unanswered(evidence: &Evidence<'_>) -> Vec<&'static str> {
     let tall = rules.policy.higher_risk_storeys;
     let straddles =
         storeys.is_doubtful() && storeys.ends().is_some_and(|(_, likely, high)| *likely < tall && *high >= tall);
-    let unknown = evidence.missing(storeys) && chance("higher-risk", "storeys not known") >= PLAUSIBLE;
+    let unknown = evidence.missing(storeys) && plausible(rules, "storeys", "storeys not known", "8");
     if homes && (straddles || unknown) {
         fields.push("storeys");
     }
     // A flat needs consent whatever its tenure, and is held for that.
     let tenure_open =
         facts.premises != Premises::Flat && evidence.missing(&site.identity.tenure) && !consent_settled(site);
-    if tenure_open && chance("consent-needed", "tenure not known") >= PLAUSIBLE {
+    if tenure_open && plausible(rules, "tenure", "tenure not known", "private rent") {
         fields.push("tenure");
     }
     fields

@@ -34,7 +34,7 @@ fn homes(is_wanted: fn(&Arrangement) -> bool) -> Vec<[f64; 3]> {
     let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-portfolio/portfolio.xlsx");
     let intake = read(&sample, &ReadOptions::default()).unwrap();
     let (rules, prices) = (default_rules(), PriceBook::default_book());
-    let context = Context { rules, prices, stance: Stance::Screen, as_of: AS_OF };
+    let context = Context { rules, prices, stance: Stance::Screen, as_of: AS_OF, odds: false };
     let homes = intake.sites.par_iter().filter(|site| site.is_home());
     let priced = homes.filter_map(|site| {
         let judgement = judge(site, &context);

@@ -81,7 +81,7 @@ fn words(arrangement: &Arrangement) -> String {
 
 fn engine(site: &Site, facts: &Facts, rules: &Rules, prices: &PriceBook) -> (Chosen, Arrangement) {
     let as_of = jiff::civil::date(2026, 11, 25);
-    let judgement = judge(site, &Context { rules, prices, stance: Stance::Screen, as_of });
+    let judgement = judge(site, &Context { rules, prices, stance: Stance::Screen, as_of, odds: false });
     let chosen = judgement.chosen.expect("something was designed");
     let nearer = judgement.findings.iter().any(|finding| finding.check.name == "cable-length");
     let cost =

@@ -3,8 +3,8 @@
 use super::table;
 use baywright::finding::checks;
 use baywright::reference::{
-    Grouping, HouseholdLoad, PremisesFactors, ambient_air, ambient_ground, chance, diversity, diversity_in,
-    earthing_alternatives, household_band, insulation, open_pen_loadings, operator, operator_rules,
+    Grouping, HouseholdLoad, PremisesFactors, ambient_air, ambient_ground, diversity, diversity_in,
+    earthing_alternatives, household_band, insulation, open_pen_loadings, operator, operator_rules, possible,
     rods_in_line_lambda,
 };
 use baywright::site::Heating;
@@ -107,15 +107,18 @@ fn the_fourteen_areas_are_there_once_each() {
 }
 
 #[test]
-fn chances_are_chances() {
-    for row in table("priors.csv") {
-        let stated = row.number("chance");
-        assert!(stated > 0.0 && stated < 1.0);
-        assert_eq!(chance(row.text("fact"), row.text("when")), stated);
+fn alternatives_of_one_fact_under_one_condition_are_chances_that_add_to_one() {
+    let mut rows = 0;
+    for entry in possible().values().flat_map(|conditions| conditions.values()) {
+        let sum: f64 = entry.of.iter().map(|alternative| alternative.weight).sum();
+        assert!((sum - 1.0).abs() < 1e-9, "{} {}: {sum}", entry.field, entry.when);
+        assert!(entry.of.len() >= 2 && entry.of.iter().all(|alternative| (0.0..=1.0).contains(&alternative.weight)));
+        rows += entry.of.len();
     }
-    let cutouts: f64 =
-        ["cutout-60", "cutout-80", "cutout-100"].iter().map(|fact| chance(fact, "rating not known")).sum();
-    assert!((cutouts - 1.0).abs() < 1e-9, "the ratings of an unknown cut-out add to {cutouts}");
+    assert_eq!(rows, table("possible.csv").len());
+    for row in table("possible.csv") {
+        assert!(["best first", "any"].contains(&row.text("order")), "{}", row.text("order"));
+    }
 }
 
 #[test]

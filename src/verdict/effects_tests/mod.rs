@@ -88,7 +88,7 @@ impl Case {
 
 fn judged(site: &Site, rules: &Rules, stance: Stance) -> Judgement {
     let as_of = jiff::civil::date(2026, 11, 25);
-    judge(site, &Context { rules, prices: PriceBook::default_book(), stance, as_of })
+    judge(site, &Context { rules, prices: PriceBook::default_book(), stance, as_of, odds: true })
 }
 
 fn screened(site: &Site) -> Judgement {
@@ -221,7 +221,7 @@ fn the_sites_that_cases_start_from_are_ready_and_nothing_is_to_be_done_first() {
             assert_eq!(judgement.verdict, Verdict::Ready);
             assert!(judgement.ready_if_committed && judgement.confirm_first.is_empty());
             assert!(judgement.decisive_unknowns.is_empty() && judgement.remedies.is_empty());
-            assert!(judgement.odds.ready > 0.99, "{}: {:?}", site.premises(), judgement.odds);
+            assert!(judgement.odds.unwrap().ready > 0.99, "{}: {:?}", site.premises(), judgement.odds);
             assert_eq!(judgement.confidence, Confidence::Surveyed);
         }
     }

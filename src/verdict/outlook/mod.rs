@@ -1,0 +1,68 @@
+//! What a site may prove to be: its verdict over every way in which its open facts may be settled, with the weights of
+//! those ways. Odds, decisive facts, the worth of an answer and the portfolio's band are all read off it.
+
+mod given;
+mod split;
+#[cfg(test)]
+mod tests;
+
+pub use given::Known;
+
+use super::types::Odds;
+use crate::design::Facts;
+use crate::finding::Effect;
+use crate::possible::{Open, OpenFact, open};
+use crate::rules::Rules;
+use crate::site::{Site, Verdict};
+use jiff::civil::Date;
+
+/// Ways of settling the open facts that all come to one verdict: for each fact, in the order of the outlook's, the
+/// alternatives from one up to another.
+#[derive(Clone, Debug)]
+struct Leaf {
+    verdict: Verdict,
+    ranges: Box<[(u8, u8)]>,
+}
+
+/// The verdicts of one site over its open facts.
+#[derive(Clone, Debug, Default)]
+pub struct Outlook {
+    open: Open,
+    leaves: Vec<Leaf>,
+    /// Verdicts that had to be worked out.
+    looked_at: usize,
+}
+
+/// What a site is judged with here: no price bears on it, and no stance, because in a world every fact is known.
+#[derive(Clone, Copy)]
+pub(super) struct Judged<'a> {
+    pub(super) site: &'a Site,
+    pub(super) rules: &'a Rules,
+    pub(super) as_of: Date,
+    /// What is found whatever the open facts prove to be.
+    pub(super) floor: Effect,
+}
+
+impl Outlook {
+    /// The outlook of a site whose most likely facts (before anything in doubt was settled) are `likely`.
+    pub(super) fn of(judged: &Judged<'_>, likely: &Facts) -> Self {
+        let open = open(judged.site, likely, judged.rules);
+        let (leaves, looked_at) = split::split(judged, likely, &open);
+        Self { open, leaves, looked_at }
+    }
+
+    /// Chance of each verdict once every open fact is settled.
+    pub fn odds(&self) -> Odds {
+        self.odds_where(&[])
+    }
+
+    /// The open facts, in the order of the survey.
+    pub fn open_facts(&self) -> &[OpenFact] {
+        &self.open.facts
+    }
+
+    /// Verdicts that had to be worked out for it.
+    pub fn looked_at(&self) -> usize {
+        self.looked_at
+    }
+}

@@ -1,0 +1,202 @@
+//! Finding where the verdict turns: the ways of settling the open facts are split until each part has one verdict.
+//!
+//! Where the alternatives of every fact stand best first, a part whose best and worst corner have one verdict has it
+//! throughout, so nothing between them is looked at. Facts that cut both ways are looked at value by value.
+
+use super::{Judged, Leaf};
+use crate::design::{Evidence, Facts, place_findings, service_findings};
+use crate::finding::Effect;
+use crate::possible::{Bears, Look, Open, World};
+use crate::rules::Stance;
+use crate::site::Verdict;
+use crate::verdict::choice::verdict_of;
+use crate::verdict::unknowns::verdict_for;
+use std::collections::BTreeMap;
+
+/// A part of all ways: for each fact the alternatives from one up to another.
+type Part = Vec<(u8, u8)>;
+
+/// An end of a part.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum End {
+    Best,
+    Worst,
+}
+
+struct Search<'a> {
+    judged: &'a Judged<'a>,
+    look: Look<'a>,
+    open: &'a Open,
+    seen: World,
+    verdicts: BTreeMap<Vec<u8>, Verdict>,
+    designs: BTreeMap<Vec<u8>, Verdict>,
+}
+
+/// The parts with one verdict each, and how many verdicts were worked out.
+pub(super) fn split(judged: &Judged<'_>, likely: &Facts, open: &Open) -> (Vec<Leaf>, usize) {
+    let year = open.years.first().and_then(|(year, _)| *year);
+    let look = Look { site: judged.site, facts: likely, rules: judged.rules, year };
+    let mut search = Search {
+        judged,
+        look,
+        open,
+        seen: World::seen(judged.site, likely),
+        verdicts: BTreeMap::new(),
+        designs: BTreeMap::new(),
+    };
+    let whole: Part = open.facts.iter().map(|fact| (0, fact.count())).collect();
+    let leaves = search.by_value(whole, 0);
+    (leaves, search.verdicts.len())
+}
+
+/// The verdict where every open fact proves to be this alternative, without splitting anything.
+#[cfg(test)]
+pub(super) fn verdict_at(judged: &Judged<'_>, likely: &Facts, open: &Open, point: &[u8]) -> Verdict {
+    let year = open.years.first().and_then(|(year, _)| *year);
+    let look = Look { site: judged.site, facts: likely, rules: judged.rules, year };
+    let seen = World::seen(judged.site, likely);
+    let (verdicts, designs) = (BTreeMap::new(), BTreeMap::new());
+    Search { judged, look, open, seen, verdicts, designs }.work_out(point)
+}
+
+impl Search<'_> {
+    /// The verdict where every fact proves to be this alternative.
+    fn at(&mut self, point: &[u8]) -> Verdict {
+        if let Some(known) = self.verdicts.get(point) {
+            return *known;
+        }
+        let verdict = self.work_out(point);
+        self.verdicts.insert(point.to_vec(), verdict);
+        verdict
+    }
+
+    fn work_out(&mut self, point: &[u8]) -> Verdict {
+        let Judged { rules, as_of, floor, .. } = *self.judged;
+        let mut world = self.seen.clone();
+        for (fact, index) in self.open.facts.iter().zip(point) {
+            fact.settle(&mut world, *index, &self.look);
+        }
+        let facts = world.facts(rules);
+        let evidence = Evidence { site: &world.site, facts: &facts, rules, stance: Stance::Screen, as_of };
+        let findings = service_findings(&evidence).into_iter().chain(place_findings(&evidence));
+        let worst = findings
+            .map(|finding| finding.reason.map_or(finding.effect, |reason| rules.effect_of(reason)))
+            .fold(floor, Effect::max);
+        let of_site = verdict_of(worst);
+        if of_site == Verdict::Blocked {
+            return of_site;
+        }
+        let bearing = self.open.facts.iter().zip(point).filter(|(fact, _)| fact.bears == Bears::Design);
+        let key: Vec<u8> = bearing.map(|(_, index)| *index).collect();
+        let of_design = *self.designs.entry(key).or_insert_with(|| verdict_for(&facts, rules));
+        of_site.max(of_design)
+    }
+
+    /// The corner of a part.
+    fn corner(part: &[(u8, u8)], end: End) -> Vec<u8> {
+        part.iter()
+            .map(|(from, to)| match end {
+                End::Best => *from,
+                End::Worst => to.saturating_sub(1),
+            })
+            .collect()
+    }
+
+    /// The one verdict of a part, where its corners agree.
+    fn one_verdict(&mut self, part: &[(u8, u8)]) -> Option<Verdict> {
+        let best = self.at(&Self::corner(part, End::Best));
+        if best == Verdict::Blocked {
+            return Some(best);
+        }
+        (self.at(&Self::corner(part, End::Worst)) == best).then_some(best)
+    }
+
+    /// The parts of one verdict, the facts from `next` on that cut both ways looked at value by value: what was found
+    /// for the first value is held against each other one, and found anew only where it does not stand.
+    fn by_value(&mut self, part: Part, next: usize) -> Vec<Leaf> {
+        let mut open = self.open.facts.iter().enumerate().skip(next);
+        let Some((place, fact)) = open.find(|(_, fact)| !fact.best_first) else {
+            return self.by_half(part);
+        };
+        let with = |mut part: Part, range: (u8, u8)| {
+            if let Some(slot) = part.get_mut(place) {
+                *slot = range;
+            }
+            part
+        };
+        let first = self.by_value(with(part.clone(), (0, 1)), place + 1);
+        let mut leaves = Vec::with_capacity(first.len());
+        let mut same_as_first = vec![(0, 1)];
+        for index in 1..fact.count() {
+            let range = (index, index + 1);
+            let stands = first.iter().all(|leaf| {
+                let here = with(leaf.ranges.to_vec(), range);
+                self.one_verdict(&here) == Some(leaf.verdict)
+            });
+            if stands {
+                same_as_first.push(range);
+            } else {
+                leaves.extend(self.by_value(with(part.clone(), range), place + 1));
+            }
+        }
+        // Neighbouring values that come to the same are told once.
+        let mut ranges: Vec<(u8, u8)> = Vec::with_capacity(same_as_first.len());
+        for (from, to) in same_as_first {
+            match ranges.last_mut().filter(|(_, before)| *before == from) {
+                Some((_, before)) => *before = to,
+                None => ranges.push((from, to)),
+            }
+        }
+        for range in ranges {
+            leaves.extend(first.iter().map(|leaf| {
+                let ranges = with(leaf.ranges.to_vec(), range).into_boxed_slice();
+                Leaf { verdict: leaf.verdict, ranges }
+            }));
+        }
+        leaves
+    }
+
+    /// Splits a part until the corners of each piece agree.
+    fn by_half(&mut self, part: Part) -> Vec<Leaf> {
+        let mut leaves = Vec::with_capacity(8);
+        let mut waiting = vec![part];
+        while let Some(part) = waiting.pop() {
+            if let Some(verdict) = self.one_verdict(&part) {
+                leaves.push(Leaf { verdict, ranges: part.into_boxed_slice() });
+                continue;
+            }
+            let Some((place, (from, to))) = self.turning(&part) else {
+                continue;
+            };
+            let middle = from + (to - from) / 2;
+            for range in [(middle, to), (from, middle)] {
+                let mut half = part.clone();
+                if let Some(slot) = half.get_mut(place) {
+                    *slot = range;
+                }
+                waiting.push(half);
+            }
+        }
+        leaves
+    }
+
+    /// A fact of a part on which its verdict turns: one that moves it from the best corner, else one that moves it from
+    /// the worst, else the one with most alternatives left.
+    fn turning(&mut self, part: &[(u8, u8)]) -> Option<(usize, (u8, u8))> {
+        let (best, worst) = (Self::corner(part, End::Best), Self::corner(part, End::Worst));
+        for (from, to) in [(&best, &worst), (&worst, &best)] {
+            let at_from = self.at(from);
+            for (place, range) in part.iter().enumerate().filter(|(_, (low, high))| high - low > 1) {
+                let mut point = from.clone();
+                if let Some((slot, value)) = point.get_mut(place).zip(to.get(place)) {
+                    *slot = *value;
+                }
+                if self.at(&point) != at_from {
+                    return Some((place, *range));
+                }
+            }
+        }
+        let wide = part.iter().enumerate().filter(|(_, (from, to))| to - from > 1);
+        wide.max_by_key(|(_, (from, to))| to - from).map(|(place, range)| (place, *range))
+    }
+}
