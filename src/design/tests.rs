@@ -188,7 +188,9 @@ fn weighing_gives_the_effect_of_the_best_arrangement_worth_having_whatever_the_r
     strict.effects.insert("open-pen-voltage".into(), "stops".into());
     let mut island = default_rules().clone();
     island.charge_point.iter_mut().for_each(|point| point.answers_open_pen = false);
-    for rules in [default_rules(), &strict, &island] {
+    let mut fewer = default_rules().clone();
+    fewer.effects.insert("fewer-points-half".into(), "step".into());
+    for rules in [default_rules(), &strict, &island, &fewer] {
         for facts in many_facts() {
             let slow = |arrangement: &&Arrangement| !codes(arrangement).contains(&"low-current");
             let built = arrangements(&facts, rules);
@@ -196,6 +198,26 @@ fn weighing_gives_the_effect_of_the_best_arrangement_worth_having_whatever_the_r
             assert_eq!(best_effect(&facts, rules), best, "{facts:?}");
         }
     }
+}
+
+/// Fourteen points by a strong supply: cable for 32 A each lets more flow where their devices stand than these can break.
+#[test]
+fn a_lower_setting_of_several_points_may_need_no_answer_first() {
+    let mut site = house();
+    site.identity.premises_type = Reading::of(Premises::Workplace);
+    site.supply.supply_phases = Reading::of(3.0);
+    site.supply.cutout_rating_a = Reading::of(400.0);
+    site.supply.fault_level_ka = Reading::of(13.7);
+    site.load.existing_demand_a = Reading::of(60.0);
+    site.wanted.points_wanted = Reading::of(14.0);
+    site.wanted.daily_miles = Reading::of(30.0);
+    site.parking.parking_distance_m = Reading::of(34.0);
+    let all = built(&site);
+    let best_at = |setting_a: f64| all.iter().filter(|a| a.setting_a == setting_a).map(worst_effect).min();
+    assert_eq!(best_at(32.0), Some(crate::finding::Effect::Holds));
+    let lowest = all.last().unwrap();
+    assert!(lowest.setting_a < 32.0 && worst_effect(lowest) <= crate::finding::Effect::Step, "{}", lowest.setting_a);
+    assert_eq!(lowest.shared.unwrap().points_served, 14);
 }
 
 #[test]
