@@ -1,6 +1,7 @@
 //! Whole arrangements for small sites: the shape of the answer, not the truth of the tables (tests/validation/).
 
 use super::*;
+use crate::finding::Effect;
 use crate::rules::default_rules;
 use crate::site::*;
 
@@ -38,7 +39,7 @@ fn a_100_a_cutout_with_35_a_carries_32_a_by_application_and_20_a_by_notice() {
     let at = |setting| all.iter().find(|a| a.setting_a == setting).unwrap();
     assert!(codes(at(32.0)).contains(&"demand-over-60"));
     assert!(codes(at(20.0)).contains(&"supply-fits"));
-    assert!(worst_effect(at(20.0)) <= crate::finding::Effect::Step);
+    assert!(worst_effect(at(20.0)) <= Effect::Step);
     assert!(all.iter().all(|a| a.setting_a >= 20.0), "lower settings could only lose");
 }
 
@@ -211,13 +212,22 @@ fn a_lower_setting_of_several_points_may_need_no_answer_first() {
     site.load.existing_demand_a = Reading::of(60.0);
     site.wanted.points_wanted = Reading::of(14.0);
     site.wanted.daily_miles = Reading::of(30.0);
-    site.parking.parking_distance_m = Reading::of(34.0);
-    let all = built(&site);
-    let best_at = |setting_a: f64| all.iter().filter(|a| a.setting_a == setting_a).map(worst_effect).min();
-    assert_eq!(best_at(32.0), Some(crate::finding::Effect::Holds));
-    let lowest = all.last().unwrap();
-    assert!(lowest.setting_a < 32.0 && worst_effect(lowest) <= crate::finding::Effect::Step, "{}", lowest.setting_a);
-    assert_eq!(lowest.shared.unwrap().points_served, 14);
+    let mut settled = 0;
+    for metres in 5..60 {
+        site.parking.parking_distance_m = Reading::of(f64::from(metres));
+        let all = built(&site);
+        let at_32_a = all.iter().filter(|a| a.setting_a == 32.0).map(worst_effect).min();
+        let lowest = all.last().unwrap();
+        if at_32_a == Some(Effect::Holds) && worst_effect(lowest) <= Effect::Step {
+            settled += 1;
+            assert!(lowest.setting_a < 32.0);
+            assert_eq!(lowest.shared.unwrap().points_served, 14);
+        }
+        // A lower setting is put together only where it is better in something.
+        let settings: Vec<f64> = all.iter().map(|a| a.setting_a).collect();
+        assert!(at_32_a > Some(Effect::Step) || settings.iter().all(|setting_a| *setting_a == 32.0), "{settings:?}");
+    }
+    assert!(settled > 0, "no lower setting is ready where 32 A is held");
 }
 
 #[test]
