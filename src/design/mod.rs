@@ -13,6 +13,7 @@ mod charging;
 mod circuit;
 mod circuit_findings;
 mod conductor;
+mod currents;
 mod demand;
 mod earthing;
 mod electrode;
@@ -68,8 +69,9 @@ use crate::rules::Rules;
 
 /// Everything that could be built for these facts: first by setting (highest first), within a setting by cable option.
 ///
-/// The list stops at the first setting that needs nothing but steps: lower settings could only lose to it. Settings
-/// below the useful one come last, as runners-up. Empty only where more than 32 A a phase or direct current is asked
+/// The list stops at the first setting that needs nothing but steps and, of several points, gives every one its daily
+/// energy: lower settings could only lose to it. Of several points a lower setting that is better in nothing is left out.
+/// Settings below the useful one come last, as runners-up. Empty only where more than 32 A a phase or direct current is asked
 /// for, which is not designed here.
 pub fn arrangements(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
     if facts.wanted.beyond { Vec::new() } else { search::build_all(facts, rules) }

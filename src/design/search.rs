@@ -1,85 +1,34 @@
-//! What is tried: every charging current, and for each every feed, earthing path and cable worth it.
+//! What is tried of each charging current: every feed, earthing path and cable worth it.
 //!
 //! It builds whole arrangements for the choice, or only weighs them for odds and doubts; both walk the same ways.
 
 use super::assemble::Parts;
 use super::board::feed;
-use super::charging::{Charging, at_setting, nothing_fits, too_slow};
+use super::charging::{Charging, too_slow};
 use super::circuit::{Cables, Circuits, Task};
+use super::currents::{Given, charging_currents, settings};
 use super::earthing::{Earthing, paths};
 use super::facts::Facts;
 use super::findings::Findings;
-use super::fit::best_group;
 use super::{Arrangement, EarthingPath, Feed, worst_effect};
 use crate::finding::Effect;
 use crate::rules::{ChargePoint, Rules};
 
-/// Settings to try, highest first: useful ones, then runners-up.
-fn settings(facts: &Facts, rules: &Rules, phases: u8) -> (Vec<f64>, f64) {
-    // Fewer phases than asked: the power asked for is still the wish, so the highest setting is tried.
-    let asked_a = if phases < facts.wanted.phases { f64::INFINITY } else { facts.wanted.setting_a };
-    let largest_a = rules.charge_point(phases).map_or(asked_a, |point| point.largest_setting_a.min(asked_a));
-    let useful_a = rules.charging.useful_current_a.min(asked_a);
-    // A setting that anybody can turn up again counts for nothing: the point draws what it can (722.311).
-    if let Some(point) = rules.charge_point(phases).filter(|point| !point.setting_locked) {
-        return (vec![point.largest_setting_a], useful_a);
-    }
-    let mut useful: Vec<f64> =
-        rules.charging.setting_steps_a.iter().copied().filter(|step| *step <= largest_a && *step >= useful_a).collect();
-    if useful.is_empty() {
-        useful.push(largest_a.min(32.0));
-    }
-    (useful, useful_a)
-}
-
-/// Phases worth trying: as asked where the supply has them, and one.
-fn phase_choices(facts: &Facts) -> &'static [u8] {
-    if facts.wanted.phases == 3 && facts.supply_phases == 3 { &[3, 1] } else { &[1] }
-}
-
-/// Every charging current worth building, best first. `visit` answers with the best effect of what it builds; the list
-/// ends at the first current that needs nothing but steps, because lower ones could only lose to it. The answer is
-/// whether any useful current fits.
-fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl FnMut(&Charging) -> Effect) -> bool {
-    let several = facts.wanted.points > 1;
-    let mut any = false;
-    for phases in phase_choices(facts) {
-        let (useful, _) = settings(facts, rules, *phases);
-        // A group controller shares whatever the setting is: the setting asked for is kept.
-        let tried = if several { 1 } else { useful.len() };
-        for setting_a in useful.into_iter().take(tried) {
-            let fitted = if several {
-                best_group(facts, rules, setting_a, *phases)
-            } else {
-                at_setting(facts, rules, setting_a, *phases)
-            };
-            let Some(charging) = fitted else {
-                continue;
-            };
-            any = true;
-            if visit(&charging) <= Effect::Step && !several {
-                return true;
-            }
-        }
-    }
-    if !any {
-        let useful_a = rules.charging.useful_current_a.min(facts.wanted.setting_a);
-        visit(&if several {
-            nothing_fits(facts, rules.charging.pilot_floor_a, facts.wanted.setting_a)
-        } else {
-            nothing_fits(facts, useful_a, useful_a)
-        });
-    }
-    any
-}
-
 /// Everything that could be built, and where nothing useful fits the best of what is not worth having.
 pub(super) fn build_all(facts: &Facts, rules: &Rules) -> Vec<Arrangement> {
-    let mut built = Vec::with_capacity(8);
+    let (mut built, mut tried) = (Vec::with_capacity(8), Vec::new());
     let any = charging_currents(facts, rules, |charging| {
+        if let Some(given) = Given::of(charging).filter(|_| !tried.is_empty()) {
+            let effect = weigh(facts, rules, charging);
+            if tried.iter().any(|tried| given.loses_to(effect, tried)) {
+                return effect;
+            }
+        }
         let before = built.len();
         build(facts, rules, charging, &mut built);
-        built.iter().skip(before).map(worst_effect).min().unwrap_or(Effect::Stops)
+        let effect = built.iter().skip(before).map(worst_effect).min().unwrap_or(Effect::Stops);
+        tried.extend(Given::of(charging).map(|given| (effect, given)));
+        effect
     });
     if !any && facts.wanted.points <= 1 {
         let (_, useful_a) = settings(facts, rules, 1);

@@ -1,10 +1,12 @@
-//! Which arrangement: best verdict first, then the highest charging current, then least whole cost; ties by order.
+//! Which arrangement: best verdict first, then of several points the most that get their daily energy and the least
+//! energy short, then the highest charging current, then least whole cost; ties by order.
 
 use super::types::RunnerUp;
 use crate::design::{Arrangement, worst_effect};
 use crate::finding::{Effect, Route};
 use crate::quantity::Pence;
 use crate::site::Verdict;
+use std::cmp::Ordering;
 
 /// The verdict that an effect gives.
 pub(super) fn verdict_of(effect: Effect) -> Verdict {
@@ -31,20 +33,51 @@ impl Candidate {
         Self { arrangement, verdict, cost, runner_up_only }
     }
 
+    /// Points that get their daily energy; of one point the verdict says all there is to say.
+    fn points_served(&self) -> u32 {
+        self.arrangement.shared.map_or(0, |shared| shared.points_served)
+    }
+
+    /// Energy that the points need a day and do not get, kilowatt-hours.
+    fn energy_short_kwh(&self) -> f64 {
+        self.arrangement.shared.map_or(0.0, |shared| shared.energy_unserved_kwh)
+    }
+
     fn amps(&self) -> f64 {
         self.arrangement.setting_a * f64::from(self.arrangement.phases)
     }
 }
 
+/// The order of choice before cost.
+fn before_cost(a: &Candidate, b: &Candidate) -> Ordering {
+    (a.runner_up_only, a.verdict)
+        .cmp(&(b.runner_up_only, b.verdict))
+        .then_with(|| b.points_served().cmp(&a.points_served()))
+        .then_with(|| a.energy_short_kwh().total_cmp(&b.energy_short_kwh()))
+        .then_with(|| b.amps().total_cmp(&a.amps()))
+}
+
 /// Candidates in the order of choice.
 pub(super) fn rank(mut candidates: Vec<Candidate>) -> Vec<Candidate> {
-    candidates.sort_by(|a, b| {
-        (a.runner_up_only, a.verdict)
-            .cmp(&(b.runner_up_only, b.verdict))
-            .then_with(|| b.amps().total_cmp(&a.amps()))
-            .then_with(|| a.cost.cmp(&b.cost))
-    });
+    candidates.sort_by(|a, b| before_cost(a, b).then_with(|| a.cost.cmp(&b.cost)));
     candidates
+}
+
+/// The first that `rank` would give, priced only where nothing before cost decides.
+pub(super) fn best(arrangements: Vec<Arrangement>, cost: impl Fn(&Arrangement) -> Pence) -> Option<Arrangement> {
+    let unpriced = |arrangement| Candidate::new(arrangement, Pence(0));
+    let mut alike: Vec<Candidate> = Vec::with_capacity(arrangements.len());
+    for candidate in arrangements.into_iter().map(unpriced) {
+        match alike.first().map_or(Ordering::Equal, |first| before_cost(&candidate, first)) {
+            Ordering::Less => alike = vec![candidate],
+            Ordering::Equal => alike.push(candidate),
+            Ordering::Greater => {}
+        }
+    }
+    if alike.len() > 1 {
+        alike.iter_mut().for_each(|candidate| candidate.cost = cost(&candidate.arrangement));
+    }
+    rank(alike).into_iter().next().map(|candidate| candidate.arrangement)
 }
 
 /// The candidate that lost most narrowly, and why.
@@ -58,6 +91,14 @@ pub(super) fn runner_up(ranked: &[Candidate]) -> Option<RunnerUp> {
     } else if other.verdict != chosen.verdict {
         let because = worst_reason(&other.arrangement).unwrap_or("a worse finding");
         format!("would be {}: {because}", other.verdict)
+    } else if other.points_served() < chosen.points_served() {
+        format!(
+            "gives {} of the points their day, {} fewer",
+            other.points_served(),
+            chosen.points_served() - other.points_served()
+        )
+    } else if other.energy_short_kwh() > chosen.energy_short_kwh() {
+        "gives the points less energy".to_owned()
     } else if other.amps() < chosen.amps() {
         "charges more slowly".to_owned()
     } else {
@@ -104,5 +145,51 @@ fn shown(arrangement: &Arrangement, chosen: &Arrangement, why_lost: String) -> R
         control: arrangement.control,
         cable,
         why_lost,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::{arrangements, facts};
+    use crate::rules::default_rules;
+    use crate::site::{Premises, Reading, Site};
+
+    /// Designs of a car park of six points that is held by its demand.
+    fn designs() -> Vec<Arrangement> {
+        let mut site = Site::default();
+        site.identity.premises_type = Reading::of(Premises::Block);
+        site.supply.supply_phases = Reading::of(3.0);
+        site.supply.cutout_rating_a = Reading::of(100.0);
+        site.wanted.points_wanted = Reading::of(6.0);
+        site.parking.parking_distance_m = Reading::of(30.0);
+        arrangements(&facts(&site, default_rules()).0, default_rules())
+    }
+
+    #[test]
+    fn more_points_served_count_before_more_current_and_current_before_cost() {
+        let one = designs().remove(0);
+        let candidate = |points_served, setting_a, cost| {
+            let mut arrangement = Arrangement { setting_a, ..one.clone() };
+            arrangement.shared.as_mut().unwrap().points_served = points_served;
+            Candidate::new(arrangement, Pence(cost))
+        };
+        let ranked = rank(vec![candidate(4, 32.0, 1), candidate(5, 16.0, 2), candidate(5, 20.0, 9)]);
+        let settings: Vec<f64> = ranked.iter().map(|candidate| candidate.arrangement.setting_a).collect();
+        assert_eq!(settings, [20.0, 16.0, 32.0]);
+    }
+
+    #[test]
+    fn the_best_is_the_first_of_the_ranked() {
+        let mut all = designs();
+        // Prices that put the last of what is alike first.
+        let cost =
+            |arrangement: &Arrangement| Pence(-arrangement.runs.first().map_or(0, |run| run.cable.csa_mm2 as i64));
+        for _ in 0..all.len() {
+            let candidates = all.iter().map(|a| Candidate::new(a.clone(), cost(a))).collect();
+            let first = rank(candidates).remove(0).arrangement;
+            assert_eq!(best(all.clone(), cost).unwrap().runs, first.runs);
+            all.rotate_left(1);
+        }
     }
 }

@@ -4,10 +4,11 @@
 //! offered only when the site, judged again with it, is not stopped by its design; what then still holds it is settled
 //! by the cheapest remedy that follows.
 
+use super::choice::best;
 use super::types::{Remedy, RemedyKind};
 use super::unknowns::with_demand;
 use crate::design::{Arrangement, Facts, arrangements, worst_effect};
-use crate::estimate::{Place, PriceBook, price_items};
+use crate::estimate::{Place, PriceBook, likely_cost, price_items};
 use crate::finding::{Effect, Finding, Weeks};
 use crate::quantity::{Band, CostBand};
 use crate::rules::Rules;
@@ -145,7 +146,7 @@ impl Situation<'_> {
         };
         let mut offer = self.plain(row)?;
         let mut follow = Weeks::default();
-        for code in holding_codes(&changed, self.rules)? {
+        for code in holding_codes(&changed, self)? {
             let of_code = || rows().iter().filter(|next| next.reason == code && self.applies(next));
             let cheapest = |offers: &mut dyn Iterator<Item = Offer>| {
                 offers.min_by_key(|offer| (offer.cost.likely.0, offer.weeks.likely))
@@ -170,14 +171,11 @@ impl Situation<'_> {
     }
 }
 
-/// Reasons that still hold the best design for these facts; `None` when it is stopped.
-fn holding_codes(facts: &Facts, rules: &Rules) -> Option<Vec<&'static str>> {
-    let all = arrangements(facts, rules);
-    let best = all.iter().min_by(|a, b| {
-        let amps = |arrangement: &Arrangement| arrangement.setting_a * f64::from(arrangement.phases);
-        worst_effect(a).cmp(&worst_effect(b)).then_with(|| amps(b).total_cmp(&amps(a)))
-    })?;
-    if worst_effect(best) == Effect::Stops {
+/// Reasons that still hold the design that would be chosen for these facts; `None` when it is stopped.
+fn holding_codes(facts: &Facts, situation: &Situation<'_>) -> Option<Vec<&'static str>> {
+    let cost = |arrangement: &Arrangement| likely_cost(arrangement, situation.place, situation.prices);
+    let best = best(arrangements(facts, situation.rules), cost)?;
+    if worst_effect(&best) == Effect::Stops {
         return None;
     }
     Some(best.findings.iter().filter(|finding| finding.effect == Effect::Holds).filter_map(Finding::code).collect())

@@ -1,16 +1,18 @@
-//! The engine's choice against every way there is: best verdict, then highest charging current, then least likely cost.
+//! The engine's choice against every way there is: best verdict, then of several points most served and least energy
+//! short, then highest charging current, then least likely cost. Every setting of several points is tried.
 //!
 //! Brute force tries every size, the engine the smallest that serves: that is cheapest because no price falls as a size
 //! grows, which `prices` holds for the default book, days of travel apart. Where the brute winner is a larger size that
 //! saves nothing but a day's travel the engine has not lost, and such a site must be rare. With a user's book whose
 //! prices fall the engine's choice may cost more than the cheapest way.
 
+use super::currents::every_way;
 use super::draw::{Dice, rules_named, settled_site};
 use super::effects::verdict_of;
 use super::prices::without_travel;
 use super::supply::{points_a_phase, room_a};
 use super::trials;
-use super::ways::{Found, Reach, any_group, every_way, preferred};
+use super::ways::{Found, Reach, any_group, preferred};
 use baywright::design::{Arrangement, Facts, Feed, Work, arrangements, facts};
 use baywright::estimate::{Place, PriceBook, likely_cost};
 use baywright::quantity::Pence;
@@ -23,21 +25,16 @@ use baywright::verdict::{Context, judge};
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Chosen {
     verdict: Verdict,
+    served: f64,
     amps: f64,
     cost: Option<Pence>,
 }
 
 fn brute(site: &Site, facts: &Facts, rules: &Rules, prices: &PriceBook) -> (Chosen, Option<Arrangement>, usize) {
-    let built = arrangements(facts, rules);
-    // How large a group is built is the engine's convention, proven for itself below; here it is given.
-    let group_a = |phases: u8| {
-        let of_phases = built.iter().find(|arrangement| arrangement.phases == phases && arrangement.shared.is_some());
-        of_phases.and_then(|arrangement| arrangement.shared).map(|shared| shared.group_limit_a)
-    };
-    let mut found = preferred(every_way(facts, rules, Reach::Every, &group_a));
+    let mut found = preferred(every_way(facts, rules, Reach::Every));
     // How many rods an electrode takes is the electrode's design, not the choice's.
     let electrode = |work: &&Work| matches!(work, Work::Electrode { .. });
-    if let Some(rods) = built.iter().flat_map(|arrangement| &arrangement.works).find(electrode) {
+    if let Some(rods) = arrangements(facts, rules).iter().flat_map(|arrangement| &arrangement.works).find(electrode) {
         for work in found.iter_mut().filter_map(|way| way.built.as_mut()).flat_map(|built| &mut built.works) {
             if matches!(work, Work::Electrode { .. }) {
                 *work = *rods;
@@ -45,11 +42,17 @@ fn brute(site: &Site, facts: &Facts, rules: &Rules, prices: &PriceBook) -> (Chos
         }
     }
     let best = found.iter().map(|way| verdict_of(way.effect)).min().unwrap();
-    let of_best = |way: &&Found| verdict_of(way.effect) == best;
-    let amps = found.iter().filter(of_best).map(Found::amps).fold(0.0, f64::max);
+    let number = found.len();
+    found.retain(|way| verdict_of(way.effect) == best);
+    // Of several points first as many as can be served and as much energy, then the highest current.
+    let served = found.iter().map(|way| way.served).fold(0.0, f64::max);
+    found.retain(|way| way.served == served);
+    let short_kwh = found.iter().map(|way| way.short_kwh).fold(f64::INFINITY, f64::min);
+    found.retain(|way| way.short_kwh <= short_kwh + 1e-9);
+    let amps = found.iter().map(Found::amps).fold(0.0, f64::max);
     let place = Place::of(site, facts, rules, prices);
     let mut cheapest: Option<(Pence, &Found)> = None;
-    for way in found.iter().filter(of_best).filter(|way| way.amps() == amps) {
+    for way in found.iter().filter(|way| way.amps() == amps) {
         if let Some(arrangement) = way.built.as_ref().filter(|arrangement| is_offered(arrangement)) {
             let cost = likely_cost(arrangement, &place, prices);
             if cheapest.is_none_or(|(least, _)| cost < least) {
@@ -58,9 +61,8 @@ fn brute(site: &Site, facts: &Facts, rules: &Rules, prices: &PriceBook) -> (Chos
         }
     }
     let cost = cheapest.map(|(cost, _)| cost);
-    let number = found.len();
     let cheapest = cheapest.and_then(|(_, way)| way.built.clone());
-    (Chosen { verdict: best, amps, cost }, cheapest, number)
+    (Chosen { verdict: best, served, amps, cost }, cheapest, number)
 }
 
 fn is_offered(arrangement: &Arrangement) -> bool {
@@ -87,7 +89,8 @@ fn engine(site: &Site, facts: &Facts, rules: &Rules, prices: &PriceBook) -> (Cho
     let cost =
         (!nearer && is_offered(&chosen)).then(|| likely_cost(&chosen, &Place::of(site, facts, rules, prices), prices));
     let amps = chosen.setting_a * f64::from(chosen.phases);
-    (Chosen { verdict: judgement.verdict, amps, cost }, chosen)
+    let served = chosen.shared.map_or(0.0, |shared| f64::from(shared.points_served));
+    (Chosen { verdict: judgement.verdict, served, amps, cost }, chosen)
 }
 
 /// Trials of one set of rules; every loss of the engine, in words.
@@ -109,7 +112,8 @@ fn losses(name: &str, from: u64, count: u64) -> Vec<String> {
         if best == chosen {
             continue;
         }
-        let alike = (best.verdict, best.amps) == (chosen.verdict, chosen.amps) && chosen.cost.is_some();
+        let alike = (best.verdict, best.served, best.amps) == (chosen.verdict, chosen.served, chosen.amps)
+            && chosen.cost.is_some();
         if let Some(winner) = best_way.as_ref().filter(|_| alike) {
             let place = Place::of(&site, &facts, &rules, prices);
             let (theirs, travel) = without_travel(winner, &place, prices);
@@ -155,6 +159,7 @@ fn no_way_beats_the_choice_by_rules_that_change_the_game() {
         "device at the setting",
         "method 103",
         "voltage monitoring",
+        "fewer points may do",
         "remarks count",
     ];
     none_lost(&names, 60);
@@ -188,7 +193,7 @@ fn no_larger_group_could_be_cabled() {
             held += 1;
             let mut more_a = group_a + 1.0;
             while more_a < whole_a + 1.0 {
-                if any_group(&facts, &rules, Reach::First, (setting_a, phases), more_a.min(whole_a)) {
+                if any_group(&facts, &rules, (setting_a, phases), more_a.min(whole_a), facts.distance_m.high) {
                     larger.push(format!("trial {trial}: held at {group_a} A of {whole_a} A, {more_a} A can be cabled"));
                     break;
                 }

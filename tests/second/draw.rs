@@ -194,6 +194,11 @@ pub fn rules_named(name: &str) -> Rules {
                 point.open_pen_method = "voltage".into();
             }
         }
+        // More points or a higher setting, where both are ready.
+        "fewer points may do" => {
+            rules.effects.insert("fewer-points-half".into(), "step".into());
+            rules.shared.accept_share = 0.3;
+        }
         // Remarks that a larger size, another make-up or another device can avoid count for more.
         "remarks count" => {
             circuit.device_for_setting = vec![[32.0, 32.0], [25.0, 25.0], [20.0, 25.0], [16.0, 20.0]];

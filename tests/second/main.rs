@@ -12,11 +12,13 @@
 mod chain;
 mod choice;
 mod circuit;
+mod currents;
 mod draw;
 mod earth;
 mod effects;
 mod expected;
 mod figures;
+mod groups;
 mod laid;
 mod laying;
 mod loads;

@@ -126,6 +126,15 @@ pub fn served(facts: &Facts, setting_a: f64, phases: u8, group_a: f64) -> f64 {
     }
 }
 
+/// Kilowatt-hours a day that the points need and a group does not give.
+pub fn short_kwh(facts: &Facts, setting_a: f64, phases: u8, group_a: f64) -> f64 {
+    let (points, need) = (f64::from(facts.wanted.points), facts.wanted.daily_kwh);
+    let all = group_a * 230.0 * f64::from(facts.supply_phases) * facts.wanted.window_h / 1000.0;
+    let one = setting_a * 230.0 * f64::from(phases) * facts.wanted.window_h / 1000.0;
+    let given = if one < need { one * points } else { need * points };
+    (need * points - if all < given { all } else { given }).max(0.0)
+}
+
 /// Why fewer points are served than wanted.
 pub fn why_fewer(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, served_now: f64) -> &'static str {
     let least = rules.shared.accept_share * f64::from(facts.wanted.points);

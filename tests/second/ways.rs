@@ -8,7 +8,7 @@ use super::effects::{Load, of_way, unsuitable_rcd, worst};
 use super::laid::{Cables, Laid, runs};
 use super::laying::Way;
 use super::published::{devices, wires};
-use super::supply::{Sits, demand_with, device_for, sits};
+use super::supply::{Sits, demand_with, device_for, served, short_kwh};
 use baywright::design::*;
 use baywright::finding::Effect;
 use baywright::quantity::Band;
@@ -32,6 +32,9 @@ pub struct Found {
     pub effect: Effect,
     /// The worst that the supply says of the charging current, whatever the way.
     pub floor: Effect,
+    /// Of several points: those whose daily need is met, and the kilowatt-hours a day that all are short of.
+    pub served: f64,
+    pub short_kwh: f64,
     pub built: Option<Arrangement>,
 }
 
@@ -80,67 +83,31 @@ pub fn preferred(mut found: Vec<Found>) -> Vec<Found> {
     found
 }
 
-/// Settings up to what was asked that are worth having; and the least of use.
-fn settings(facts: &Facts, rules: &Rules, phases: u8) -> (Vec<f64>, f64) {
-    let point = rules.charge_point(phases).unwrap();
-    let asked_a = if phases < facts.wanted.phases { f64::INFINITY } else { facts.wanted.setting_a };
-    let useful_a = rules.charging.useful_current_a.min(asked_a);
-    if !point.setting_locked {
-        return (vec![point.largest_setting_a], useful_a);
-    }
-    let largest_a = asked_a.min(point.largest_setting_a);
-    let mut all = Vec::new();
-    for step in &rules.charging.setting_steps_a {
-        if *step <= largest_a && *step >= useful_a {
-            all.push(*step);
-        }
-    }
-    if all.is_empty() {
-        all.push(largest_a.min(32.0));
-    }
-    (all, useful_a)
+/// A group's task by the first earthing path that is open.
+fn group_task<'a>(facts: &'a Facts, rules: &'a Rules, (setting_a, phases): (f64, u8), group_a: f64) -> Task<'a> {
+    let path = paths(facts, rules, rules.charge_point(phases).unwrap(), Reach::First)[0];
+    let (demand_a, device_a) = (demand_with(facts, Sits::Alone, group_a).high, device_for(rules, setting_a));
+    let (feed, group_a) = (Feed::Distribution, Some(group_a));
+    Task { facts, rules, setting_a, phases, feed, path, group_a, demand_a, device_a }
 }
 
-/// Every way of a site; `group_a` gives the group limit for one and for three phases where there are several points.
-pub fn every_way(facts: &Facts, rules: &Rules, reach: Reach, group_a: &dyn Fn(u8) -> Option<f64>) -> Vec<Found> {
-    let mut found = Vec::new();
-    let several = facts.wanted.points > 1;
-    let both = facts.wanted.phases == 3 && facts.supply_phases == 3;
-    for phases in if both { vec![3, 1] } else { vec![1] } {
-        let (all, _) = settings(facts, rules, phases);
-        if several {
-            if let Some(group_a) = group_a(phases) {
-                one_current(facts, rules, reach, (all[0], phases), Load::Group, Some(group_a), &mut found);
-            }
-            continue;
-        }
-        for setting_a in all {
-            let sits = sits(facts, rules, setting_a);
-            if sits != Sits::Not {
-                one_current(facts, rules, reach, (setting_a, phases), Load::One(sits), None, &mut found);
-            }
-        }
-    }
-    if found.is_empty() {
-        let asked_a = facts.wanted.setting_a;
-        let (setting_a, load) = if several {
-            (asked_a, Load::NoSession)
-        } else {
-            (rules.charging.useful_current_a.min(asked_a), Load::One(Sits::Not))
-        };
-        one_current(facts, rules, reach, (setting_a, 1), load, None, &mut found);
-    }
-    found
+/// Whether any cable carries a group so large over these metres.
+pub fn any_group(facts: &Facts, rules: &Rules, current: (f64, u8), group_a: f64, metres: f64) -> bool {
+    let (point, demand) = (rules.charge_point(current.1).unwrap(), demand_with(facts, Sits::Alone, group_a));
+    let task = group_task(facts, rules, current, group_a);
+    let (load, floor) = (Load::Group, Effect::None);
+    let way = Made { task, load, point, demand, codes: Vec::new(), works: Vec::new(), floor };
+    way.fits_several(metres)
 }
 
-/// Whether any cable carries a group so large over the whole route.
-pub fn any_group(facts: &Facts, rules: &Rules, reach: Reach, current: (f64, u8), group_a: f64) -> bool {
-    let mut found = Vec::new();
-    one_current(facts, rules, reach, current, Load::Group, Some(group_a), &mut found);
-    found.iter().any(|way| way.built.is_some())
+/// What a stated sub-main carries, amperes a phase.
+pub fn existing_carries_a(facts: &Facts, rules: &Rules, current: (f64, u8)) -> Option<f64> {
+    let (_, device_a) = facts.submain?;
+    Some(group_task(facts, rules, current, rules.charging.pilot_floor_a).existing_carries_a().unwrap_or(device_a))
 }
 
-fn one_current(
+/// Adds every way of one charging current; of several points with this group limit.
+pub fn one_current(
     facts: &Facts,
     rules: &Rules,
     reach: Reach,
@@ -176,7 +143,10 @@ fn one_current(
             floor = worst(rules, &of_supply);
             let way = Made { task, load, point, demand, codes, works, floor };
             if group_a.is_some() {
-                way.several(facts.distance_m.high, &mut |built| found.push(built));
+                way.several(facts.distance_m.high, &mut |built| {
+                    found.push(built());
+                    true
+                });
             } else {
                 way.one(facts.distance_m.high, &mut |built| found.push(built));
             }
@@ -184,7 +154,7 @@ fn one_current(
             let mut fits = false;
             if found.len() == before {
                 if group_a.is_some() {
-                    way.several(3.0, &mut |_| fits = true);
+                    fits = way.fits_several(3.0);
                 } else {
                     way.one(3.0, &mut |_| fits = true);
                 }
@@ -195,8 +165,14 @@ fn one_current(
         }
     }
     if found.len() == before {
-        found.push(Found { setting_a, phases, effect: nearer.unwrap(), floor, built: None });
+        let (served, short_kwh) = of_group(facts, setting_a, phases, group_a);
+        found.push(Found { setting_a, phases, effect: nearer.unwrap(), floor, served, short_kwh, built: None });
     }
+}
+
+fn of_group(facts: &Facts, setting_a: f64, phases: u8, group_a: Option<f64>) -> (f64, f64) {
+    let of = |group_a| (served(facts, setting_a, phases, group_a), short_kwh(facts, setting_a, phases, group_a));
+    group_a.map_or((0.0, 0.0), of)
 }
 
 /// A way before its cables.
@@ -265,8 +241,19 @@ impl<'a> Made<'a> {
         }
     }
 
+    fn fits_several(&self, distance_m: f64) -> bool {
+        let mut fits = false;
+        self.several(distance_m, &mut |_| {
+            fits = true;
+            false
+        });
+        fits
+    }
+
     /// Every sub-main with every final circuit behind it that complies.
-    fn several(&self, distance_m: f64, take: &mut dyn FnMut(Found)) {
+    ///
+    /// `take` is given the way to build it and answers whether to go on.
+    fn several(&self, distance_m: f64, take: &mut dyn FnMut(&dyn Fn() -> Found) -> bool) {
         let Some((sub_asked, sub_way, count)) = self.task.submain(distance_m) else { return };
         let rises_m = self.task.rises_m();
         let sub_laid = Laid::over(&sub_way, self.task.rules);
@@ -285,10 +272,13 @@ impl<'a> Made<'a> {
             for (last, _) in self.cables(&way, asked.three, self.task.island(), true) {
                 let Some((first, _)) = laid.pieces(&way, (last, None), rises_m, Some(farthest_m)) else { continue };
                 let circuit = Circuit { asked, first, second: None };
-                if circuit.fails().is_empty() {
+                let build = || {
                     let mut all = runs(&sub_way, &submain, RunRole::SubMain, count as u32, rises_m);
                     all.extend(runs(&way, &circuit, RunRole::Final, self.task.facts.wanted.points, rises_m));
-                    take(self.built(&circuit, Some(&submain), all));
+                    self.built(&circuit, Some(&submain), all)
+                };
+                if circuit.fails().is_empty() && !take(&build) {
+                    return;
                 }
             }
         }
@@ -375,8 +365,9 @@ impl<'a> Made<'a> {
             shared,
             findings: Vec::new(),
         };
-        let Task { setting_a, phases, .. } = self.task;
-        Found { setting_a, phases, effect, floor: self.floor, built: Some(arrangement) }
+        let Task { setting_a, phases, group_a, .. } = self.task;
+        let (served, short_kwh) = of_group(facts, setting_a, phases, group_a);
+        Found { setting_a, phases, effect, floor: self.floor, served, short_kwh, built: Some(arrangement) }
     }
 }
 

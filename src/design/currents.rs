@@ -1,0 +1,101 @@
+//! Which charging currents are tried: settings and phases, highest first, until a lower one could only lose.
+
+use super::charging::{Charging, Fit, at_setting, nothing_fits};
+use super::facts::Facts;
+use super::fit::best_group;
+use crate::finding::Effect;
+use crate::rules::Rules;
+
+/// Settings to try, highest first: useful ones, then runners-up.
+pub(super) fn settings(facts: &Facts, rules: &Rules, phases: u8) -> (Vec<f64>, f64) {
+    // Fewer phases than asked: the power asked for is still the wish, so the highest setting is tried.
+    let asked_a = if phases < facts.wanted.phases { f64::INFINITY } else { facts.wanted.setting_a };
+    let largest_a = rules.charge_point(phases).map_or(asked_a, |point| point.largest_setting_a.min(asked_a));
+    let useful_a = rules.charging.useful_current_a.min(asked_a);
+    // A setting that anybody can turn up again counts for nothing: the point draws what it can (722.311).
+    if let Some(point) = rules.charge_point(phases).filter(|point| !point.setting_locked) {
+        return (vec![point.largest_setting_a], useful_a);
+    }
+    let mut useful: Vec<f64> =
+        rules.charging.setting_steps_a.iter().copied().filter(|step| *step <= largest_a && *step >= useful_a).collect();
+    if useful.is_empty() {
+        useful.push(largest_a.min(32.0));
+    }
+    (useful, useful_a)
+}
+
+/// Phases worth trying: as asked where the supply has them, and one.
+fn phase_choices(facts: &Facts) -> &'static [u8] {
+    if facts.wanted.phases == 3 && facts.supply_phases == 3 { &[3, 1] } else { &[1] }
+}
+
+/// Every charging current worth building, best first. `visit` answers with the best effect of what it builds; the list
+/// ends at the first current that needs nothing but steps and gives every point its day, because lower ones could only
+/// lose to it. The answer is whether any useful current fits.
+pub(super) fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl FnMut(&Charging) -> Effect) -> bool {
+    let several = facts.wanted.points > 1;
+    let mut any = false;
+    for phases in phase_choices(facts) {
+        let (useful, _) = settings(facts, rules, *phases);
+        for setting_a in useful {
+            let fitted = if several {
+                best_group(facts, rules, setting_a, *phases)
+            } else {
+                at_setting(facts, rules, setting_a, *phases)
+            };
+            let Some(charging) = fitted else {
+                continue;
+            };
+            any = true;
+            if visit(&charging) <= Effect::Step && serves_all(&charging, facts) {
+                return true;
+            }
+        }
+    }
+    if !any {
+        let useful_a = rules.charging.useful_current_a.min(facts.wanted.setting_a);
+        visit(&if several {
+            nothing_fits(facts, rules.charging.pilot_floor_a, facts.wanted.setting_a)
+        } else {
+            nothing_fits(facts, useful_a, useful_a)
+        });
+    }
+    any
+}
+
+/// Whether every point gets its daily energy. Of one point the effects say all there is to say.
+fn serves_all(charging: &Charging, facts: &Facts) -> bool {
+    match &charging.fit {
+        Fit::Group(group) => group.shared.points_served >= facts.wanted.points,
+        _ => true,
+    }
+}
+
+/// What a charging current gives several points.
+pub(super) struct Given {
+    amps: f64,
+    points_served: u32,
+    energy_short_kwh: f64,
+}
+
+impl Given {
+    pub(super) fn of(charging: &Charging) -> Option<Self> {
+        let Fit::Group(group) = &charging.fit else {
+            return None;
+        };
+        Some(Self {
+            amps: charging.setting_a * f64::from(charging.phases),
+            points_served: group.shared.points_served,
+            energy_short_kwh: group.shared.energy_unserved_kwh,
+        })
+    }
+
+    /// Whether this with `effect` at its best is worse in something than what was tried and better in nothing: it could
+    /// not be chosen then and is not put together.
+    pub(super) fn loses_to(&self, effect: Effect, (tried_effect, tried): &(Effect, Given)) -> bool {
+        *tried_effect <= effect
+            && tried.points_served >= self.points_served
+            && tried.energy_short_kwh <= self.energy_short_kwh
+            && tried.amps > self.amps
+    }
+}
