@@ -6,6 +6,7 @@ mod bid;
 mod choice;
 mod rank;
 mod scenario;
+mod streets;
 mod summary;
 mod tender;
 
@@ -13,6 +14,7 @@ pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
 pub use choice::{Choice, NoSuch, ids_of_list};
 pub use rank::rank;
 pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, moves};
+pub use streets::{LikelyReady, Visit, visits};
 pub use tender::{Exclusion, GrantSum, Question, exclusions, grants, questions};
 
 use crate::estimate::Doubt;
@@ -98,6 +100,8 @@ pub struct Summary {
     pub ready_if_committed: u32,
     /// Sites whose verdict an engineer has overridden.
     pub overridden: u32,
+    /// How many of all sites will prove ready; `None` where the odds were not asked for.
+    pub likely_ready: Option<LikelyReady>,
     /// By lot: name, ready, marginal, blocked, likely cost of the sites not blocked.
     pub lots: Vec<Lot>,
 }
@@ -112,6 +116,7 @@ pub struct Lot {
     pub blocked: u32,
     pub cost: CostBand,
     pub doubt: Doubt,
+    pub likely_ready: Option<LikelyReady>,
 }
 
 /// A judged portfolio, in rank order.

@@ -1,6 +1,7 @@
 //! The portfolio in figures: counts, costs, what waits for what, what would move most.
 
 use super::rank::points_served;
+use super::streets::likely_ready;
 use super::{Lot, Move, Ranked, Summary};
 use crate::finding::{Effect, Reason, WaitsFor};
 use crate::quantity::CostBand;
@@ -74,7 +75,14 @@ pub(super) fn summarise(sites: &[Ranked], rules: &Rules) -> Summary {
     summary.moves = moves.into_values().collect();
     // Stable sort over the order of the table: ties keep it.
     summary.moves.sort_by(|a, b| b.readies.cmp(&a.readies).then_with(|| b.sites.cmp(&a.sites)));
-    summary.lots = lots.into_iter().map(|(name, lot)| Lot { name, ..lot }).collect();
+    summary.likely_ready = likely_ready(sites, &|_| true);
+    summary.lots = lots
+        .into_iter()
+        .map(|(name, lot)| {
+            let likely_ready = likely_ready(sites, &|site| site.judgement.brief.lot == name);
+            Lot { name, likely_ready, ..lot }
+        })
+        .collect();
     summary
 }
 

@@ -137,6 +137,11 @@ fn looped(look: &Look<'_>) -> Option<&'static str> {
     open.then(|| age_of_loops(look))
 }
 
+/// The age of a building, as loops go by it.
+pub(super) fn age_of_building(look: &Look<'_>) -> &'static str {
+    age_of_loops(look)
+}
+
 /// The age that a loop goes by: only houses share a service with their neighbours.
 fn age_of_loops(look: &Look<'_>) -> &'static str {
     match look.year {

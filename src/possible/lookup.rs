@@ -1,6 +1,6 @@
 //! The open facts of one site, with the weights that the rules give their alternatives.
 
-use super::conditions::{FACTS, Fact, told_of_age};
+use super::conditions::{FACTS, Fact, age_of_building, told_of_age};
 use super::figures::{Better, FIGURES, Figure};
 use super::{Bears, Look, World};
 use crate::design::Facts;
@@ -169,6 +169,13 @@ pub fn open(site: &Site, facts: &Facts, rules: &Rules) -> Open {
         open.push(band("parking_distance_m", Kind::Distance));
     }
     Open { years, year_open: stated_year.is_none(), facts: open }
+}
+
+/// The age of a building in the words of the table, and what was seen of facts that go with it: survey field and value.
+pub fn told(site: &Site, facts: &Facts, rules: &Rules) -> (&'static str, Vec<(&'static str, &'static str)>) {
+    let look = Look { site, facts, rules, year: site.permissions.year_built.value() };
+    let age = if look.year.is_some() { age_of_building(&look) } else { "year not known" };
+    (age, told_of_age(&look).into_iter().map(|(field, _, value)| (field, value)).collect())
 }
 
 /// How likely what is told of a building would be in the year that is taken.

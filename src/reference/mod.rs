@@ -15,6 +15,7 @@ mod operator;
 mod possible;
 mod protection;
 mod reach;
+mod shared_doubt;
 mod types;
 
 pub use cable::{
@@ -40,4 +41,5 @@ pub use operator::{Operator, OperatorRule, operator, operator_rules};
 pub use possible::{Alternative, Alternatives, Possible, possible};
 pub use protection::{PowerQuality, power_quality, protection_figure};
 pub use reach::{LeadGeometry, lead_geometry};
+pub use shared_doubt::shared_doubt;
 pub use types::{Cable, CableFamily, Curve, Method};

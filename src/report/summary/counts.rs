@@ -59,6 +59,18 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
         ),
         Look::Strong,
     );
+    if let Some(likely) = summary.likely_ready {
+        page.text(
+            format!(
+                "Once everything open is settled, {} are likely to prove ready; eight times in ten {} to {} (homes of one \
+                 street and age share doubts).",
+                thousands(likely.mean.round() as u64),
+                thousands(likely.low.round() as u64),
+                thousands(likely.high.round() as u64)
+            ),
+            Look::Plain,
+        );
+    }
     (first, last)
 }
 
@@ -127,6 +139,7 @@ pub(super) fn lots<'a>(page: &mut Page<'a>, lots: &'a [Lot]) -> Option<(usize, u
             blocked: sum.blocked + lot.blocked,
             cost: sum.cost.plus(lot.cost),
             doubt: [sum.doubt, lot.doubt].iter().sum(),
+            likely_ready: None,
         });
         page.line(lot_line(format!("{} other lots", lots.len() - shown).into(), &rest));
     }

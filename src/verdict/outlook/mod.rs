@@ -11,7 +11,7 @@ pub use given::Known;
 use super::types::Odds;
 use crate::design::Facts;
 use crate::finding::Effect;
-use crate::possible::{Open, OpenFact, open};
+use crate::possible::{Open, OpenFact, open, told};
 use crate::rules::Rules;
 use crate::site::{Site, Verdict};
 use jiff::civil::Date;
@@ -31,6 +31,8 @@ pub struct Outlook {
     leaves: Vec<Leaf>,
     /// Verdicts that had to be worked out.
     looked_at: usize,
+    age: &'static str,
+    told: Vec<(&'static str, &'static str)>,
 }
 
 /// What a site is judged with here: no price bears on it, and no stance, because in a world every fact is known.
@@ -48,7 +50,8 @@ impl Outlook {
     pub(super) fn of(judged: &Judged<'_>, likely: &Facts) -> Self {
         let open = open(judged.site, likely, judged.rules);
         let (leaves, looked_at) = split::split(judged, likely, &open);
-        Self { open, leaves, looked_at }
+        let (age, told) = told(judged.site, likely, judged.rules);
+        Self { open, leaves, looked_at, age, told }
     }
 
     /// Chance of each verdict once every open fact is settled.
@@ -59,6 +62,16 @@ impl Outlook {
     /// The open facts, in the order of the survey.
     pub fn open_facts(&self) -> &[OpenFact] {
         &self.open.facts
+    }
+
+    /// The age of the building, in the words of the table of possible facts.
+    pub fn age(&self) -> &'static str {
+        self.age
+    }
+
+    /// What was seen of facts that homes of one street and age share: survey field and value.
+    pub fn told(&self) -> &[(&'static str, &'static str)] {
+        &self.told
     }
 
     /// Verdicts that had to be worked out for it.
