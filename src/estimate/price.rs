@@ -5,6 +5,7 @@
 //! ten and nine times in ten, by the doubt of its lines ([`Doubt`]). What goes wrong costs more, so the likely sum lies
 //! below the middle.
 
+use super::backing::RestsOn;
 use super::cause::Cause;
 use super::doubt::{Doubt, OfSite};
 use super::hours::{CrewTime, hours};
@@ -22,11 +23,13 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
     let (mut bill, mut tasks) = (Vec::new(), Vec::new());
     let mut crew = CrewTime::default();
     let (mut doubt, mut hours_doubt) = (OfSite::default(), OfSite::default());
+    let mut rests_on = RestsOn::default();
     visit(arrangement, place, &counted, prices, &mut crew, &mut |item, quantity, share, because| {
         let Some(row) = prices.item(item) else { return };
         let factor = share * place.factor(row.kind);
         let unit_cost = row.unit_cost.scaled(factor);
         let cost = CostBand::from_pounds(quantity.times(unit_cost));
+        rests_on.line(row.backing, cost.likely);
         doubt.line(&priced(quantity, factor, row, prices), &prices.shares);
         if row.kind == ItemKind::Task {
             let hours = quantity.times(row.figure.scaled(share));
@@ -43,6 +46,7 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
         bill,
         tasks,
         cost: band_of(likely, &doubt),
+        rests_on,
         doubt,
         hours: ends_of(likely_hours, &hours_doubt),
         hours_doubt,

@@ -1,5 +1,6 @@
 //! What an estimate is made of.
 
+use super::backing::RestsOn;
 use super::doubt::Doubt;
 use super::price_book::{ItemKind, PriceBook};
 use crate::design::{Facts, Run, RunRole};
@@ -177,6 +178,8 @@ pub struct Estimate {
     pub tasks: Vec<TaskLine>,
     /// Whole cost, before tax: the sum of the likely lines, and what it does not exceed one time in ten and nine in ten.
     pub cost: CostBand,
+    /// The likely cost by what its lines rest on.
+    pub rests_on: RestsOn,
     /// The cost with its doubt, pounds before tax, to be added to those of other sites.
     pub doubt: Doubt,
     /// Person-hours on site and at the desk, likewise.

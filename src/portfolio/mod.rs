@@ -15,7 +15,7 @@ pub use rank::rank;
 pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, moves};
 pub use tender::{Exclusion, GrantSum, Question, exclusions, grants, questions};
 
-use crate::estimate::Doubt;
+use crate::estimate::{Doubt, RestsOn};
 use crate::finding::{Reason, WaitsFor};
 use crate::quantity::{CostBand, Pence};
 use crate::verdict::Judgement;
@@ -60,6 +60,8 @@ pub struct Group {
     pub cost: CostBand,
     /// The costs of installations with their doubt, added as doubts add.
     pub doubt: Doubt,
+    /// The likely cost of installations by what its lines rest on; none for blocked sites.
+    pub rests_on: RestsOn,
     /// Value-added tax on the likely cost, by the premises of each site.
     pub vat: Pence,
     /// Points they serve.

@@ -250,6 +250,7 @@ pub fn columns() -> Vec<Column> {
         field!(score: Number),
         field!(cost_p50_gbp: Number),
         field!(cost_p80_gbp: Number),
+        field!(illustrative_share: Number),
     ]
 }
 

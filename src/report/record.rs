@@ -173,6 +173,8 @@ pub struct SiteRecord<'a> {
     pub cost_p50_gbp: Option<f64>,
     /// Cost before tax that is exceeded one time in five, pounds.
     pub cost_p80_gbp: Option<f64>,
+    /// Share of the likely cost that rests on illustrative prices (any of a line's price, hours or labour rate), 0 to 1.
+    pub illustrative_share: Option<f64>,
 }
 
 /// The records of a run, in rank order, made as they are taken.
@@ -301,6 +303,7 @@ impl<'a> SiteRecord<'a> {
             confirm_first: &judgement.confirm_first,
             ready_if_committed: judgement.ready_if_committed,
             score: share(ranked.score.score),
+            illustrative_share: estimate.and_then(|estimate| share(estimate.rests_on.illustrative_share()?)),
         }
     }
 }

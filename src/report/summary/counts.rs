@@ -42,6 +42,7 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
         cost: ready.cost.plus(marginal.cost),
         points: ready.points + marginal.points,
         doubt: [ready.doubt, marginal.doubt].iter().sum(),
+        rests_on: ready.rests_on.plus(marginal.rests_on),
         vat: ready.vat + marginal.vat,
     };
     page.line(money("ready and marginal".into(), &together, all, true));
