@@ -6,6 +6,7 @@
 
 mod backing;
 mod cause;
+mod crews;
 mod doubt;
 mod hours;
 mod known;

@@ -261,6 +261,11 @@ impl PriceBook {
         self.items.get(index.0).map(|item| item.figure).unwrap_or_default()
     }
 
+    /// Working hours of a crew day on site, travel left out.
+    pub(super) fn crew_day_h(&self) -> f64 {
+        self.figure(self.known.crew_day).likely.max(1.0)
+    }
+
     /// How much of each cause's doubt is shared, in the order of the causes.
     pub fn shares(&self) -> &[Shares; Cause::ALL.len()] {
         &self.shares

@@ -105,6 +105,23 @@ pub struct TaskLine {
     pub because: &'static str,
     /// Cost at the task's labour rate, before tax.
     pub cost: CostBand,
+    /// Code of its labour rate in the price book, which names the crew.
+    pub crew: &'static str,
+    /// Persons of the crew; 0 for desk work.
+    pub persons: u8,
+    /// Days of the crew on site; 0 for travel and desk work.
+    pub crew_days: Band,
+}
+
+/// Days of one crew on site, travel left out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CrewDays {
+    /// Code of its labour rate in the price book.
+    pub rate: &'static str,
+    /// Persons who work together.
+    pub persons: u8,
+    /// Working days, not rounded up; low and high as those of a total.
+    pub days: Band,
 }
 
 /// One piece of cable, laid in one length without a joint.
@@ -186,6 +203,10 @@ pub struct Estimate {
     pub hours: Band,
     /// The hours with their doubt.
     pub hours_doubt: Doubt,
+    /// Days of all crews on site together: likely the sum of its parts, low and high as those of the cost.
+    pub crew_days: Band,
+    /// The same crew by crew, in the order of the price book.
+    pub crews: Vec<CrewDays>,
     /// How long a crew is on site.
     pub labour_band: LabourBand,
     /// Pieces of cable to cut, run by run.

@@ -62,6 +62,8 @@ pub struct Group {
     pub doubt: Doubt,
     /// The likely cost of installations by what its lines rest on; none for blocked sites.
     pub rests_on: RestsOn,
+    /// Days of crews on site, likely, added; none for blocked sites.
+    pub crew_days: f64,
     /// Value-added tax on the likely cost, by the premises of each site.
     pub vat: Pence,
     /// Points they serve.
@@ -114,6 +116,7 @@ pub struct Lot {
     pub blocked: u32,
     pub cost: CostBand,
     pub doubt: Doubt,
+    pub crew_days: f64,
 }
 
 /// A judged portfolio, in rank order.

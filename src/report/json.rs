@@ -10,7 +10,7 @@ use super::{Inputs, Run};
 use crate::estimate::RestsOn;
 use crate::intake::SetAside;
 use crate::portfolio::{Group, Summary};
-use crate::quantity::Pence;
+use crate::quantity::{Pence, round_to};
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 use serde_json::ser::Formatter;
@@ -130,6 +130,7 @@ pub struct GroupRecord {
     pub cost_p90_gbp: Option<f64>,
     pub vat_gbp: f64,
     pub points: u32,
+    pub crew_days_likely: f64,
 }
 
 /// A likely cost, pounds before tax, parted by what its lines rest on. A line rests on illustrative prices if the basis of
@@ -186,6 +187,7 @@ fn group(group: &Group) -> GroupRecord {
         cost_p90_gbp: level(levels.p90),
         vat_gbp: group.vat.pounds(),
         points: group.points,
+        crew_days_likely: round_to(group.crew_days, 2),
     }
 }
 
