@@ -65,7 +65,11 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
             question.sites.into(),
             Cell::Blank,
             Cell::Money(question.hangs_on_it),
-            format!("{} is assumed there; in pounds the likely cost of what hangs on it", question.field).into(),
+            match question.where_assumed {
+                true => format!("{} is assumed there; in pounds the likely cost of what hangs on it", question.field),
+                false => "the survey does not tell; in pounds the likely cost of what hangs on it".to_owned(),
+            }
+            .into(),
         ]);
     }
     for exclusion in exclusions(sites, bid) {
