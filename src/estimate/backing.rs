@@ -119,7 +119,7 @@ mod tests {
         let after = estimate(&simple_home(), &home(), &PriceBook::from_csv("own.csv", quoted).unwrap());
         assert_eq!((after.cost, &after.bill, &after.tasks), (before.cost, &before.bill, &before.tasks));
         assert_eq!(after.rests_on.stated, Pence::from_pounds(600.0));
-        assert_eq!(after.rests_on.illustrative, Pence(before.cost.likely.0 - 600_00));
+        assert_eq!(after.rests_on.illustrative, Pence(before.cost.likely.0 - 60_000));
         assert_eq!(after.rests_on.total(), after.cost.likely);
         // A book that calls its own price illustrative does not lower it.
         let guessed = b"item,low,likely,high,basis\ncharge-point-1ph,450,600,900,illustrative\n";
