@@ -23,7 +23,7 @@ pub(super) struct CrewTime {
 impl CrewTime {
     /// In the words of results.
     pub(super) fn band(self, counted: &Quantities, prices: &PriceBook) -> LabourBand {
-        let day = prices.figure(prices.known.crew_day).likely;
+        let day = prices.crew_day_h();
         match self.hours {
             _ if counted.trench_m.high > 0.0 => LabourBand::CivilWorks,
             hours if hours <= day / 2.0 => LabourBand::HalfDay,
@@ -40,7 +40,7 @@ pub(super) fn hours(
     place: &Place,
     counted: &Quantities,
     prices: &PriceBook,
-    line: &mut impl FnMut(ItemIndex, Band, f64, &'static str),
+    line: &mut impl FnMut(ItemIndex, Band, Band, &'static str),
 ) -> CrewTime {
     let known = &prices.known;
     let mut tasks = Vec::with_capacity(24);
@@ -72,27 +72,34 @@ pub(super) fn hours(
         task(known.design_shared, Band::exact(1.0), "several points on one supply");
     }
     let on_site = |item: ItemIndex| prices.item(item).filter(|row| row.crew > 0);
-    let sum: f64 = tasks.iter().filter_map(|(item, count, _)| Some(on_site(*item)?.figure.likely * count.likely)).sum();
+    // A deeper trench than the one priced takes longer by its volume.
+    let dig = known.dig(place.ground_surface);
+    let depth = |item: ItemIndex| if dig == Some(item) { counted.depth } else { Band::exact(1.0) };
+    let hours_of = |item: ItemIndex, count: Band| {
+        on_site(item).map_or(0.0, |row| row.figure.likely * depth(item).likely * count.likely)
+    };
+    let sum: f64 = tasks.iter().map(|(item, count, _)| hours_of(*item, *count)).sum();
     let share = if counted.home { one_visit(sum, prices) } else { 1.0 };
     let mut crew = CrewTime::default();
     for (item, count, because) in tasks {
         match on_site(item) {
             Some(row) => {
-                crew.hours += share * row.figure.likely * count.likely / f64::from(row.crew);
+                crew.hours += share * hours_of(item, count) / f64::from(row.crew);
                 crew.persons = crew.persons.max(row.crew);
-                line(item, count, share, because);
+                line(item, count, depth(item).scaled(share), because);
             }
-            None => line(item, count, 1.0, because),
+            None => line(item, count, Band::exact(1.0), because),
         }
     }
     // Each day on site is a visit of each person; a day that is begun counts.
-    let days = (crew.hours / prices.figure(known.crew_day).likely.max(1.0)).ceil().max(1.0);
+    let days = (crew.hours / prices.crew_day_h()).ceil().max(1.0);
     let visits = days * f64::from(crew.persons.max(1));
-    line(known.travel, Band::exact(visits), 1.0, "days on site by the hours above, and persons");
+    line(known.travel, Band::exact(visits), Band::exact(1.0), "days on site by the hours above, and persons");
     if counted.home {
-        // A caretaker opens a shared site; at a home some appointments find nobody in. The price is that of the visit.
+        // A caretaker opens a shared site; at a home some appointments find nobody in: the share of them, by the
+        // hours of a visit that comes to nothing.
         let lost = prices.figure(known.no_access_share).scaled(days);
-        line(known.aborted_visit, lost, 1.0, "days on site, and the share of visits lost for want of access");
+        line(known.lost_visit, lost, Band::exact(1.0), "days on site, and the share of visits lost for want of access");
     }
     crew
 }

@@ -15,6 +15,8 @@ macro_rules! known {
             cables: Vec<Vec<(f64, ItemIndex)>>,
             trench: Vec<ItemIndex>,
             dig: Vec<ItemIndex>,
+            /// Depth dug and depth priced, by surface.
+            depths: Vec<(ItemIndex, ItemIndex)>,
             /// Shares of the doubt of each cause that are common to all sites and to one, in the order of the causes.
             pub doubt: Vec<(ItemIndex, ItemIndex)>,
         }
@@ -41,6 +43,7 @@ macro_rules! known {
                         .collect::<Result<_, String>>()?,
                     trench: by_ground("trench")?,
                     dig: by_ground("dig")?,
+                    depths: by_ground("trench-depth")?.into_iter().zip(by_ground("trench-priced-depth")?).collect(),
                     doubt: Cause::ALL
                         .iter()
                         .map(|cause| {
@@ -103,7 +106,8 @@ known! {
     marker_tape = "marker-tape", duct = "duct", draw_pit = "draw-pit", base = "base-concrete",
     service_search = "service-search", street_works = "street-works-package",
     barrier = "barrier", bay_marking = "bay-marking", labels = "labels", asbestos_survey = "asbestos-survey",
-    access_equipment = "access-equipment", aborted_visit = "aborted-visit",
+    access_equipment = "access-equipment", lost_visit = "lost-visit",
+    trench_depth_share = "trench-depth-share",
     travel = "travel-and-set-up", mount_1ph = "mount-charge-point-1ph", mount_3ph = "mount-charge-point-3ph",
     set_pedestal = "set-pedestal-twin", set_post = "set-post",
     lay_clipped_small = "lay-clipped-small", lay_clipped_medium = "lay-clipped-medium",
@@ -151,6 +155,11 @@ impl Known {
     /// The trench line of a surface; the dearest where the list does not hold it (it holds all: a test says so).
     pub(super) fn trench(&self, surface: GroundSurface) -> Option<ItemIndex> {
         self.trench.get(surface as usize).or(self.trench.last()).copied()
+    }
+
+    /// How deep a trench is dug in a surface, and at which depth its lines are priced.
+    pub(super) fn depths(&self, surface: GroundSurface) -> Option<(ItemIndex, ItemIndex)> {
+        self.depths.get(surface as usize).or(self.depths.last()).copied()
     }
 
     /// The digging task of a surface.

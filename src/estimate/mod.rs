@@ -4,7 +4,9 @@
 //! a user's own book is laid over it). All money is before tax. The room knows no verdict, no clock and no thread; the
 //! only file it ever opens is a user's price book.
 
+mod backing;
 mod cause;
+mod crews;
 mod doubt;
 mod hours;
 mod known;
@@ -24,6 +26,7 @@ mod samples;
 #[cfg(test)]
 mod tests;
 
+pub use backing::{Backing, RestsOn};
 pub use cause::{Cause, Shares};
 pub use doubt::{Doubt, Levels, OfSite};
 pub use price::{estimate, likely_cost, price_items};

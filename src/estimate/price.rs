@@ -5,7 +5,9 @@
 //! ten and nine times in ten, by the doubt of its lines ([`Doubt`]). What goes wrong costs more, so the likely sum lies
 //! below the middle.
 
+use super::backing::RestsOn;
 use super::cause::Cause;
+use super::crews::Crews;
 use super::doubt::{Doubt, OfSite};
 use super::hours::{CrewTime, hours};
 use super::pieces::pieces;
@@ -20,18 +22,34 @@ use crate::quantity::{Band, CostBand, Pence};
 pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) -> Estimate {
     let counted = Quantities::of(arrangement, place, prices);
     let (mut bill, mut tasks) = (Vec::new(), Vec::new());
-    let mut crew = CrewTime::default();
+    let (mut crew, mut crews) = (CrewTime::default(), Crews::default());
     let (mut doubt, mut hours_doubt) = (OfSite::default(), OfSite::default());
-    visit(arrangement, place, &counted, prices, &mut crew, &mut |item, quantity, share, because| {
+    let mut rests_on = RestsOn::default();
+    visit(arrangement, place, &counted, prices, &mut crew, &mut |item, quantity, factor, because| {
         let Some(row) = prices.item(item) else { return };
-        let factor = share * place.factor(row.kind);
-        let unit_cost = row.unit_cost.scaled(factor);
+        let local = place.factor(row.kind);
+        let unit_cost = row.unit_cost.times(factor.scaled(local));
         let cost = CostBand::from_pounds(quantity.times(unit_cost));
-        doubt.line(&priced(quantity, factor, row, prices), &prices.shares);
+        rests_on.line(row.backing, cost.likely);
+        doubt.line(&priced(quantity, factor.scaled(local), row, prices), &prices.shares);
         if row.kind == ItemKind::Task {
-            let hours = quantity.times(row.figure.scaled(share));
-            hours_doubt.line(&[(Cause::Survey, quantity), (row.cause, row.figure.scaled(share))], &prices.shares);
-            tasks.push(TaskLine { task: row.code, count: quantity, hours, because, cost });
+            let hours = quantity.times(row.figure.times(factor));
+            let mut figures = counted_figures(quantity, factor);
+            figures.push((row.cause, row.figure));
+            hours_doubt.line(&figures, &prices.shares);
+            let crew_days = crews.task((item, row), hours, &figures, prices);
+            let rate = row.labour_rate.and_then(|rate| prices.item(rate)).map_or("", |rate| rate.code);
+            let task = TaskLine {
+                task: row.code,
+                count: quantity,
+                hours,
+                because,
+                cost,
+                crew: rate,
+                persons: row.crew,
+                crew_days,
+            };
+            tasks.push(task);
         } else {
             bill.push(BillLine { item: row.code, quantity, because, cost });
         }
@@ -39,13 +57,17 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
     let likely = bill.iter().map(|line| line.cost.likely).chain(tasks.iter().map(|line| line.cost.likely)).sum();
     let (doubt, hours_doubt) = (doubt.total(), hours_doubt.total());
     let likely_hours = tasks.iter().map(|line| line.hours.likely).sum();
+    let (crew_days, crews) = crews.total(prices);
     Estimate {
         bill,
         tasks,
         cost: band_of(likely, &doubt),
+        rests_on,
         doubt,
         hours: ends_of(likely_hours, &hours_doubt),
         hours_doubt,
+        crew_days,
+        crews,
         labour_band: crew.band(&counted, prices),
         pieces: pieces(arrangement, place, prices),
     }
@@ -55,9 +77,10 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
 pub fn likely_cost(arrangement: &Arrangement, place: &Place, prices: &PriceBook) -> Pence {
     let counted = Quantities::of(arrangement, place, prices);
     let mut total = Pence(0);
-    visit(arrangement, place, &counted, prices, &mut CrewTime::default(), &mut |item, quantity, share, _| {
+    visit(arrangement, place, &counted, prices, &mut CrewTime::default(), &mut |item, quantity, factor, _| {
         let Some(row) = prices.item(item) else { return };
-        total = total + Pence::from_pounds(quantity.likely * (row.unit_cost.likely * (share * place.factor(row.kind))));
+        total = total
+            + Pence::from_pounds(quantity.likely * (row.unit_cost.likely * (factor.likely * place.factor(row.kind))));
     });
     total
 }
@@ -68,9 +91,13 @@ fn visit(
     counted: &Quantities,
     prices: &PriceBook,
     crew: &mut CrewTime,
-    line: &mut impl FnMut(ItemIndex, Band, f64, &'static str),
+    line: &mut impl FnMut(ItemIndex, Band, Band, &'static str),
 ) {
-    take_off(arrangement, place, counted, prices, &mut |item, quantity, because| line(item, quantity, 1.0, because));
+    let trench = prices.known.trench(place.ground_surface);
+    take_off(arrangement, place, counted, prices, &mut |item, quantity, because| {
+        let factor = if trench == Some(item) { counted.trench_price } else { Band::exact(1.0) };
+        line(item, quantity, factor, because);
+    });
     *crew = hours(arrangement, place, counted, prices, line);
 }
 
@@ -82,16 +109,25 @@ pub fn price_items(items: &[(ItemIndex, f64)], place: &Place, prices: &PriceBook
         let quantity = Band::exact(quantity.max(0.0));
         let factor = place.factor(row.kind);
         likely = likely + Pence::from_pounds(quantity.likely * (row.unit_cost.likely * factor));
-        doubt.line(&priced(quantity, factor, row, prices), &prices.shares);
+        doubt.line(&priced(quantity, Band::exact(factor), row, prices), &prices.shares);
     }
     band_of(likely, &doubt.total())
 }
 
 /// The figures whose product is the cost of a line, all of it multiplied by a factor.
-fn priced(quantity: Band, factor: f64, row: &Item, prices: &PriceBook) -> Vec<(Cause, Band)> {
-    let mut figures = vec![(Cause::Survey, quantity.scaled(factor))];
+fn priced(quantity: Band, factor: Band, row: &Item, prices: &PriceBook) -> Vec<(Cause, Band)> {
+    let mut figures = counted_figures(quantity, factor);
     figures.extend(prices.figures_of(row));
     figures
+}
+
+/// A quantity, and the factor on it as a figure of its own where it is in doubt: that of a trench by its depth.
+fn counted_figures(quantity: Band, factor: Band) -> Vec<(Cause, Band)> {
+    if factor.low == factor.high {
+        vec![(Cause::Survey, quantity.scaled(factor.likely))]
+    } else {
+        vec![(Cause::Survey, quantity), (Cause::Ground, factor)]
+    }
 }
 
 /// The likely total, exact in pence, with the ends that its doubt gives.

@@ -3,6 +3,7 @@
 //! The default book is embedded; a user's own book is laid over it line by line. Items are found once, when the book
 //! is read; after that they are numbers. It knows no design.
 
+use super::backing::Backing;
 use super::cause::{Cause, Shares};
 use super::known::Known;
 use super::read_book::{PriceBookError, digest, lay_over};
@@ -85,6 +86,8 @@ pub struct Item {
     pub notes: &'static str,
     /// Whether the line is from the user's own book.
     pub own: bool,
+    /// On what kind of figures its cost rests, the labour rate of a task included; worked out when the book is read.
+    pub backing: Backing,
     /// Pounds before tax a unit, labour included; worked out when the book is read.
     pub(super) unit_cost: Band,
     /// Persons who work together on a task on site; 0 for desk work and for everything that is not a task.
@@ -258,6 +261,11 @@ impl PriceBook {
         self.items.get(index.0).map(|item| item.figure).unwrap_or_default()
     }
 
+    /// Working hours of a crew day on site, travel left out.
+    pub(super) fn crew_day_h(&self) -> f64 {
+        self.figure(self.known.crew_day).likely.max(1.0)
+    }
+
     /// How much of each cause's doubt is shared, in the order of the causes.
     pub fn shares(&self) -> &[Shares; Cause::ALL.len()] {
         &self.shares
@@ -270,17 +278,21 @@ impl PriceBook {
     }
 }
 
-/// Pounds a unit of everything, and the crew of every task.
+/// Pounds a unit of everything, what it rests on, and the crew of every task.
 fn price_units(items: &mut [Item]) {
-    let rates: Vec<(Band, u8)> = items.iter().map(|item| (item.figure, crew_of(item.unit))).collect();
+    let rates: Vec<(Band, u8, Backing)> =
+        items.iter().map(|item| (item.figure, crew_of(item.unit), Backing::of(item.basis))).collect();
     for item in items {
+        item.backing = Backing::of(item.basis);
         item.unit_cost = match item.kind {
             ItemKind::Material | ItemKind::Service => item.figure,
             ItemKind::Rate => Band::default(),
             ItemKind::Task => {
                 // A task without a rate is refused when the book is read.
-                let (rate, crew) = item.labour_rate.and_then(|rate| rates.get(rate.0)).copied().unwrap_or_default();
+                let (rate, crew, backing) =
+                    item.labour_rate.and_then(|rate| rates.get(rate.0)).copied().unwrap_or_default();
                 item.crew = crew;
+                item.backing = item.backing.max(backing);
                 item.figure.times(rate)
             }
         };

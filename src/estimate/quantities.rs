@@ -64,6 +64,10 @@ pub(super) struct Quantities {
     pub boards: f64,
     /// Length of trench, metres; like runs share it.
     pub trench_m: Band,
+    /// Depth of that trench as a share of the depth that the price book prices: its volume a metre goes by it.
+    pub depth: Band,
+    /// By what the price of a metre of trench differs for it: the making good of the surface costs the same.
+    pub trench_price: Band,
     /// Length of duct, metres; none in soft ground, where cable is laid direct.
     pub duct_m: Band,
     /// Draw pits.
@@ -112,6 +116,8 @@ impl Quantities {
             if on_tray(run, place, prices) { way_m(run, run.indoor_m + run.surface_m, place) } else { 0.0 }
         });
         let none = Band::exact(0.0);
+        let depth = depth(place.ground_surface, prices);
+        let deeper = prices.figure(known.trench_depth_share).likely.clamp(0.0, 1.0);
         let finals =
             runs.iter().rev().find(|run| run.role == RunRole::Final).map_or(points, |run| f64::from(run.count));
         // Walls lie on the way from the origin: on the sub-main where there is one, else on the final circuits.
@@ -125,6 +131,8 @@ impl Quantities {
             boards,
             pillar,
             trench_m,
+            depth,
+            trench_price: Band::exact(1.0 - deeper).plus(depth.scaled(deeper)),
             duct_m: if ducted { ducts_m } else { none },
             pits: if ducted { floor(trench_m.scaled(1.0 / spacing_m)) } else { none },
             tray_m,
@@ -143,6 +151,17 @@ impl Quantities {
     /// shared car park.
     pub(super) fn barriers(&self) -> f64 {
         self.bases() + if self.home { 0.0 } else { self.wall_points }
+    }
+}
+
+/// Depth of a trench as a share of the depth at which it is priced; 1 where the book prices it at none.
+fn depth(surface: GroundSurface, prices: &PriceBook) -> Band {
+    let Some((dug, priced)) = prices.known.depths(surface) else { return Band::exact(1.0) };
+    let (dug, priced_m) = (prices.figure(dug), prices.figure(priced).likely);
+    if priced_m > 0.0 {
+        Band { low: dug.low / priced_m, likely: dug.likely / priced_m, high: dug.high / priced_m }
+    } else {
+        Band::exact(1.0)
     }
 }
 

@@ -1,5 +1,6 @@
 //! From the bytes of a price book to items: every fault is named by file, line and column. It knows no design.
 
+use super::backing::Backing;
 use super::cause::Cause;
 use super::price_book::{Item, ItemIndex, ItemKind};
 use crate::quantity::Band;
@@ -300,6 +301,7 @@ impl Line<'_> {
             source: self.text("source", own.then_some("the user's price book")),
             notes: self.text("notes", None),
             own,
+            backing: Backing::default(),
             unit_cost: Band::default(),
             crew: 0,
         })

@@ -21,8 +21,11 @@ fn hours_of(estimate: &Estimate, code: &str) -> f64 {
     estimate.tasks.iter().filter(|line| line.task == code).map(|line| line.hours.likely).sum()
 }
 
+/// Of a visit that succeeds, as LT03 times it.
 fn on_site_hours(estimate: &Estimate) -> f64 {
-    let on_site = |task: &str| task != "travel-and-set-up" && book().by_code(task).is_some_and(|row| row.crew > 0);
+    let on_site = |task: &str| {
+        !["travel-and-set-up", "lost-visit"].contains(&task) && book().by_code(task).is_some_and(|row| row.crew > 0)
+    };
     estimate.tasks.iter().filter(|line| on_site(line.task)).map(|line| line.hours.likely).sum()
 }
 

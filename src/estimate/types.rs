@@ -1,5 +1,6 @@
 //! What an estimate is made of.
 
+use super::backing::RestsOn;
 use super::doubt::Doubt;
 use super::price_book::{ItemKind, PriceBook};
 use crate::design::{Facts, Run, RunRole};
@@ -104,6 +105,23 @@ pub struct TaskLine {
     pub because: &'static str,
     /// Cost at the task's labour rate, before tax.
     pub cost: CostBand,
+    /// Code of its labour rate in the price book, which names the crew.
+    pub crew: &'static str,
+    /// Persons of the crew; 0 for desk work.
+    pub persons: u8,
+    /// Days of the crew on site; 0 for travel and desk work.
+    pub crew_days: Band,
+}
+
+/// Days of one crew on site, travel left out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CrewDays {
+    /// Code of its labour rate in the price book.
+    pub rate: &'static str,
+    /// Persons who work together.
+    pub persons: u8,
+    /// Working days, not rounded up; low and high as those of a total.
+    pub days: Band,
 }
 
 /// One piece of cable, laid in one length without a joint.
@@ -177,12 +195,18 @@ pub struct Estimate {
     pub tasks: Vec<TaskLine>,
     /// Whole cost, before tax: the sum of the likely lines, and what it does not exceed one time in ten and nine in ten.
     pub cost: CostBand,
+    /// The likely cost by what its lines rest on.
+    pub rests_on: RestsOn,
     /// The cost with its doubt, pounds before tax, to be added to those of other sites.
     pub doubt: Doubt,
     /// Person-hours on site and at the desk, likewise.
     pub hours: Band,
     /// The hours with their doubt.
     pub hours_doubt: Doubt,
+    /// Days of all crews on site together: likely the sum of its parts, low and high as those of the cost.
+    pub crew_days: Band,
+    /// The same crew by crew, in the order of the price book.
+    pub crews: Vec<CrewDays>,
     /// How long a crew is on site.
     pub labour_band: LabourBand,
     /// Pieces of cable to cut, run by run.

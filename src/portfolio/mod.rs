@@ -17,7 +17,7 @@ pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, mo
 pub use streets::{LikelyReady, Visit, visits};
 pub use tender::{Exclusion, GrantSum, Question, exclusions, grants, questions};
 
-use crate::estimate::Doubt;
+use crate::estimate::{Doubt, RestsOn};
 use crate::finding::{Reason, WaitsFor};
 use crate::quantity::{CostBand, Pence};
 use crate::verdict::Judgement;
@@ -62,6 +62,10 @@ pub struct Group {
     pub cost: CostBand,
     /// The costs of installations with their doubt, added as doubts add.
     pub doubt: Doubt,
+    /// The likely cost of installations by what its lines rest on; none for blocked sites.
+    pub rests_on: RestsOn,
+    /// Days of crews on site, likely, added; none for blocked sites.
+    pub crew_days: f64,
     /// Value-added tax on the likely cost, by the premises of each site.
     pub vat: Pence,
     /// Points they serve.
@@ -117,6 +121,7 @@ pub struct Lot {
     pub cost: CostBand,
     pub doubt: Doubt,
     pub likely_ready: Option<LikelyReady>,
+    pub crew_days: f64,
 }
 
 /// A judged portfolio, in rank order.

@@ -33,8 +33,12 @@ pub(super) fn summarise(sites: &[Ranked], rules: &Rules) -> Summary {
         group.cost = group.cost.plus(cost);
         group.vat =
             group.vat + cost.likely.percent(rules.vat_percent(judgement.brief.premises.map_or("", Premises::word)));
-        let doubt = judgement.estimate.as_ref().filter(|_| verdict != Verdict::Blocked).map(|estimate| estimate.doubt);
+        let priced = judgement.estimate.as_ref().filter(|_| verdict != Verdict::Blocked);
+        let doubt = priced.map(|estimate| estimate.doubt);
         group.doubt += &doubt.unwrap_or_default();
+        let crew_days = priced.map_or(0.0, |estimate| estimate.crew_days.likely);
+        group.crew_days += crew_days;
+        group.rests_on += priced.map(|estimate| estimate.rests_on).unwrap_or_default();
         group.points += judgement.chosen.as_ref().map_or(1, points_served);
         if !judgement.brief.lot.is_empty() {
             let lot = lots.entry(judgement.brief.lot.clone()).or_default();
@@ -46,6 +50,7 @@ pub(super) fn summarise(sites: &[Ranked], rules: &Rules) -> Summary {
             if verdict != Verdict::Blocked {
                 lot.cost = lot.cost.plus(cost);
                 lot.doubt += &doubt.unwrap_or_default();
+                lot.crew_days += crew_days;
             }
         }
         summary.ready_if_committed += u32::from(judgement.ready_if_committed);

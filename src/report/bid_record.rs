@@ -56,9 +56,11 @@ pub struct CauseRecord {
 /// A question to the client.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct QuestionRecord {
-    /// Survey field.
+    /// Survey field; empty where no column of the survey tells.
     pub field: &'static str,
-    /// Sites where it is assumed.
+    /// The question, in a sentence.
+    pub question: &'static str,
+    /// Sites where it is assumed, or where what hangs on it is priced.
     pub sites: u32,
     /// Likely cost of what hangs on it, pounds.
     pub hangs_on_it_gbp: f64,
@@ -114,6 +116,7 @@ impl<'a> BidRecord<'a> {
                 .into_iter()
                 .map(|question| QuestionRecord {
                     field: question.field,
+                    question: question.question,
                     sites: question.sites,
                     hangs_on_it_gbp: question.hangs_on_it.pounds(),
                 })

@@ -1,5 +1,6 @@
 //! Figures as words: pounds, shares, dates and plain numbers in running text. It knows no sheet.
 
+use crate::estimate::RestsOn;
 use crate::quantity::{CostBand, Pence, round_to};
 use jiff::civil::Date;
 
@@ -37,6 +38,30 @@ pub(super) fn short_band(cost: CostBand) -> String {
 /// A share in whole percent: "32 %"; nothing of nothing is a dash.
 pub(super) fn share(part: u32, whole: u32) -> String {
     if whole == 0 { "–".into() } else { format!("{} %", plain(f64::from(part) * 100.0 / f64::from(whole), 0)) }
+}
+
+/// What money rests on: "83 % rests on illustrative prices, 12 % on published, 5 % on stated ones (quotes)"; `None` where
+/// there is none.
+pub(super) fn rests_on(money: &RestsOn) -> Option<String> {
+    let parts = [
+        (money.illustrative, "illustrative prices"),
+        (money.published, "published prices"),
+        (money.stated, "stated prices, such as quotes"),
+    ];
+    let parts: Vec<String> = parts
+        .into_iter()
+        .filter_map(|(part, on)| {
+            let percent = money.share_of(part).filter(|share| *share > 0.0)? * 100.0;
+            let said = match percent {
+                all if all >= 100.0 => "all".to_owned(),
+                most if most > 99.0 => "over 99 %".to_owned(),
+                little if little < 1.0 => "under 1 %".to_owned(),
+                some => format!("{} %", plain(some, 0)),
+            };
+            Some(format!("{said} rests on {on}"))
+        })
+        .collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
 }
 
 /// A date in words: "25 November 2026".

@@ -250,6 +250,11 @@ pub fn columns() -> Vec<Column> {
         field!(score: Number),
         field!(cost_p50_gbp: Number),
         field!(cost_p80_gbp: Number),
+        field!(illustrative_share: Number),
+        field!(crew_days_low: Number),
+        field!(crew_days_likely: Number),
+        field!(crew_days_high: Number),
+        parts!(crews, |crew| format!("{} of {}: {} days", crew.crew, crew.persons, number(crew.days_likely))),
     ]
 }
 

@@ -4,12 +4,13 @@ use super::assumptions::editions;
 use super::bid_record::BidRecord;
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
-use super::record::{SiteRecord, records};
+use super::record::{SiteRecord, records, share};
 use super::scenario_record::{self, ScenarioRecord};
 use super::{Inputs, Run};
+use crate::estimate::RestsOn;
 use crate::intake::SetAside;
 use crate::portfolio::{Group, Summary};
-use crate::quantity::Pence;
+use crate::quantity::{Pence, round_to};
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 use serde_json::ser::Formatter;
@@ -105,6 +106,8 @@ pub struct SummaryRecord<'a> {
     pub marginal_total: GroupRecord,
     /// Cost of the cheapest ways out of the blocked sites.
     pub blocked_total: GroupRecord,
+    /// On what kind of prices the likely cost of ready and marginal sites rests.
+    pub rests_on: RestsOnRecord,
     /// Marginal sites by what they wait for first.
     pub waiting: Vec<CountRecord>,
     /// Reasons that stop or hold, commonest first.
@@ -127,6 +130,28 @@ pub struct GroupRecord {
     pub cost_p90_gbp: Option<f64>,
     pub vat_gbp: f64,
     pub points: u32,
+    pub crew_days_likely: f64,
+}
+
+/// A likely cost, pounds before tax, parted by what its lines rest on. A line rests on illustrative prices if the basis of
+/// its price, its hours or its labour rate says so, else on published ones if any says so, else on stated ones, such as
+/// quotes. The share is null where there is no cost.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[allow(missing_docs)] // each name carries its unit
+pub struct RestsOnRecord {
+    pub illustrative_gbp: f64,
+    pub published_gbp: f64,
+    pub stated_gbp: f64,
+    pub illustrative_share: Option<f64>,
+}
+
+fn rests_on(money: RestsOn) -> RestsOnRecord {
+    RestsOnRecord {
+        illustrative_gbp: money.illustrative.pounds(),
+        published_gbp: money.published.pounds(),
+        stated_gbp: money.stated.pounds(),
+        illustrative_share: money.illustrative_share().and_then(share),
+    }
 }
 
 /// How many sites have something.
@@ -162,6 +187,7 @@ fn group(group: &Group) -> GroupRecord {
         cost_p90_gbp: level(levels.p90),
         vat_gbp: group.vat.pounds(),
         points: group.points,
+        crew_days_likely: round_to(group.crew_days, 2),
     }
 }
 
@@ -183,6 +209,7 @@ impl<'a> SummaryRecord<'a> {
             ready_total: group(&summary.ready),
             marginal_total: group(&summary.marginal),
             blocked_total: group(&summary.blocked),
+            rests_on: rests_on(summary.ready.rests_on.plus(summary.marginal.rests_on)),
             waiting: summary
                 .waiting
                 .iter()

@@ -21,6 +21,11 @@ impl<'a> PriceIndex<'a> {
     pub(super) fn words(&self, item: &'a str) -> (&'a str, &'a str) {
         self.0.get(item).map_or((item, ""), |note| (note.description.as_str(), note.unit.as_str()))
     }
+
+    /// Who a crew is, by its labour rate: the description up to its first comma.
+    pub(super) fn crew(&self, rate: &'a str) -> &'a str {
+        self.words(rate).0.split(',').next().unwrap_or_default()
+    }
 }
 
 /// The sheet.

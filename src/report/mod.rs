@@ -64,7 +64,7 @@ pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, Orde
 pub use parquet::write_parquet;
 pub use plain_sheet::{write_cutting_csv, write_order_csv};
 pub use record::{SiteRecord, records};
-pub use record_parts::{AssumedRecord, BillRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
+pub use record_parts::{AssumedRecord, BillRecord, CrewRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 pub use scenario_record::{MovedRecord, ScenarioRecord};
 pub use schema::schemas;
 pub use sentence::why;

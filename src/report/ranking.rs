@@ -66,6 +66,9 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Chance of ready", 7.5, Percent),
         heading("Survey behind it", 9.0, Text),
         folded("Labour", 14.0, Text),
+        folded("Crew-days, low", 7.5, Hundredths),
+        folded("Crew-days, likely", 7.5, Hundredths),
+        folded("Crew-days, high", 7.5, Hundredths),
         folded("Points", 7.0, Whole),
         folded("Weeks, low", 7.0, Whole),
         folded("Weeks, high", 7.0, Whole),
@@ -110,7 +113,7 @@ fn headings() -> Vec<Heading<'static>> {
 fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent), as_read: &AsRead) -> Row<'a> {
     let judgement = &ranked.judgement;
     let brief = &judgement.brief;
-    let mut cells = Vec::with_capacity(65);
+    let mut cells = Vec::with_capacity(68);
     cells.push(Cell::from(ranked.rank));
     cells.push(match u32::try_from(index + 2) {
         // Design holds the best ranked in the same order, so a site stands in the same row of both.
@@ -169,6 +172,12 @@ fn effort<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
         judgement.odds.map_or(Cell::Blank, |odds| Cell::Percent(odds.ready)),
         Cell::from(judgement.confidence.word()),
         Cell::from(estimate.map_or("", |estimate| estimate.labour_band.word())),
+    ]);
+    match estimate.map(|estimate| estimate.crew_days) {
+        Some(days) => cells.extend([days.low, days.likely, days.high].map(Cell::from)),
+        None => blanks(cells, 3),
+    }
+    cells.extend([
         judgement.chosen.as_ref().map_or(Cell::Blank, |chosen| chosen.points.into()),
         judgement.weeks.map_or(Cell::Blank, |weeks| weeks.low.into()),
         judgement.weeks.map_or(Cell::Blank, |weeks| weeks.high.into()),

@@ -2,7 +2,7 @@
 //! was not computed is null, never zero.
 
 use super::materials::PriceIndex;
-use super::record_parts::{AssumedRecord, BillRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
+use super::record_parts::{AssumedRecord, BillRecord, CrewRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 use super::{Run, sentence};
 use crate::design::Control;
 use crate::intake::Intake;
@@ -173,6 +173,16 @@ pub struct SiteRecord<'a> {
     pub cost_p50_gbp: Option<f64>,
     /// Cost before tax that is exceeded one time in five, pounds.
     pub cost_p80_gbp: Option<f64>,
+    /// Share of the likely cost that rests on illustrative prices (any of a line's price, hours or labour rate), 0 to 1.
+    pub illustrative_share: Option<f64>,
+    /// Days of all crews on site, travel left out, low end.
+    pub crew_days_low: Option<f64>,
+    /// Days of all crews on site, likely.
+    pub crew_days_likely: Option<f64>,
+    /// Days of all crews on site, high end.
+    pub crew_days_high: Option<f64>,
+    /// The same crew by crew.
+    pub crews: Vec<CrewRecord>,
 }
 
 /// The records of a run, in rank order, made as they are taken.
@@ -220,6 +230,9 @@ impl<'a> SiteRecord<'a> {
             |point: fn(&crate::quantity::CostBand) -> Pence| estimate.map(|estimate| point(&estimate.cost).pounds());
         let hours =
             |point: fn(&crate::quantity::Band) -> f64| estimate.and_then(|estimate| hundredths(point(&estimate.hours)));
+        let crew_days = |point: fn(&crate::quantity::Band) -> f64| {
+            estimate.and_then(|estimate| hundredths(point(&estimate.crew_days)))
+        };
         Self {
             site_id: &brief.site_id,
             row: brief.row,
@@ -301,6 +314,11 @@ impl<'a> SiteRecord<'a> {
             confirm_first: &judgement.confirm_first,
             ready_if_committed: judgement.ready_if_committed,
             score: share(ranked.score.score),
+            illustrative_share: estimate.and_then(|estimate| share(estimate.rests_on.illustrative_share()?)),
+            crew_days_low: crew_days(|days| days.low),
+            crew_days_likely: crew_days(|days| days.likely),
+            crew_days_high: crew_days(|days| days.high),
+            crews: estimate.iter().flat_map(|estimate| &estimate.crews).map(CrewRecord::new).collect(),
         }
     }
 }

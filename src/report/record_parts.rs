@@ -2,9 +2,9 @@
 
 use super::materials::PriceIndex;
 use super::record::{hundredths, share};
-use crate::estimate::{BillLine, TaskLine};
+use crate::estimate::{BillLine, CrewDays, TaskLine};
 use crate::finding::Finding;
-use crate::quantity::round_to;
+use crate::quantity::{Band, round_to};
 use crate::verdict::{Assumed, Odds, Remedy};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -87,6 +87,21 @@ pub struct TaskRecord {
     pub hours_likely: Option<f64>,
 }
 
+/// Days of a crew on site, travel left out.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct CrewRecord {
+    /// Code of its labour rate in the price book.
+    pub crew: &'static str,
+    /// Persons who work together.
+    pub persons: u8,
+    /// Days, low end.
+    pub days_low: Option<f64>,
+    /// Days, likely.
+    pub days_likely: Option<f64>,
+    /// Days, high end.
+    pub days_high: Option<f64>,
+}
+
 /// The chance of each verdict, 0 to 1.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 #[allow(missing_docs)] // the verdicts
@@ -148,6 +163,14 @@ impl<'a> BillRecord<'a> {
 impl TaskRecord {
     pub(super) fn new(line: &TaskLine) -> Self {
         Self { task: line.task, hours_likely: hundredths(line.hours.likely) }
+    }
+}
+
+impl CrewRecord {
+    pub(super) fn new(crew: &CrewDays) -> Self {
+        let Band { low, likely, high } = crew.days;
+        let [days_low, days_likely, days_high] = [low, likely, high].map(hundredths);
+        Self { crew: crew.rate, persons: crew.persons, days_low, days_likely, days_high }
     }
 }
 

@@ -2,8 +2,9 @@
 //! grants may be had.
 
 use super::Run;
-use super::figures::{date, thousands};
+use super::figures::{self, date, thousands};
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use crate::estimate::RestsOn;
 use crate::portfolio::{Bid, GrantSum, exclusions, grants, questions};
 use crate::quantity::Pence;
 
@@ -44,6 +45,19 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
         Cell::Money(Pence::from_pounds(spread)),
         "sites share causes, so it is less than the sum over sites and more than independent sites would have".into(),
     ]);
+    let priced = bid.sites.iter().filter_map(|own| sites.get(own.at)?.judgement.estimate.as_ref());
+    let money = priced.fold(RestsOn::default(), |sum, estimate| sum.plus(estimate.rests_on));
+    if let Some(words) = figures::rests_on(&money) {
+        rows.push(vec![
+            "rests on".into(),
+            format!("of the direct cost, {words}").into(),
+            bid.whole.sites.into(),
+            money.illustrative_share().map_or(Cell::Blank, Cell::Percent),
+            Cell::Money(money.illustrative),
+            "share and pounds on illustrative prices: if any of a line's price, hours or labour rate is illustrative"
+                .into(),
+        ]);
+    }
     for question in questions(sites, bid) {
         rows.push(vec![
             "question".into(),
@@ -51,7 +65,11 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
             question.sites.into(),
             Cell::Blank,
             Cell::Money(question.hangs_on_it),
-            format!("{} is assumed there; in pounds the likely cost of what hangs on it", question.field).into(),
+            match question.where_assumed {
+                true => format!("{} is assumed there; in pounds the likely cost of what hangs on it", question.field),
+                false => "the survey does not tell; in pounds the likely cost of what hangs on it".to_owned(),
+            }
+            .into(),
         ]);
     }
     for exclusion in exclusions(sites, bid) {

@@ -55,10 +55,9 @@ fn laid(cable: Cable, lies: [f64; 3], points: u32) -> Arrangement {
 /// Likely cost without what the days begun bring (travel, visits lost), in pence, and that.
 pub fn without_travel(arrangement: &Arrangement, place: &Place, prices: &PriceBook) -> (i64, i64) {
     let priced = estimate(arrangement, place, prices);
-    let travels = priced.tasks.iter().filter(|task| task.task == "travel-and-set-up");
     // Visits that come to nothing are a share of the days on site, like travel.
-    let lost = priced.bill.iter().filter(|line| line.item == "aborted-visit");
-    let travel = travels.map(|task| task.cost.likely.0).chain(lost.map(|line| line.cost.likely.0)).sum();
+    let by_days = priced.tasks.iter().filter(|task| ["travel-and-set-up", "lost-visit"].contains(&task.task));
+    let travel = by_days.map(|task| task.cost.likely.0).sum();
     (priced.cost.likely.0 - travel, travel)
 }
 

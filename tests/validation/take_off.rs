@@ -20,6 +20,17 @@ pub struct Expected {
     tasks: toml::Table,
     /// Likely person-hours in all, where the case works them out.
     hours: Option<f64>,
+    /// Likely days of all crews on site, likewise.
+    crew_days: Option<f64>,
+    /// Person-hours of single tasks, a number or low, likely and high.
+    #[serde(default)]
+    hours_of: toml::Table,
+    /// Likely cost of single items, pounds.
+    #[serde(default)]
+    cost_of: toml::Table,
+    /// Lines of a price book laid over the default: item, low, likely, high.
+    #[serde(default)]
+    prices: Vec<String>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -192,7 +203,12 @@ pub fn given(inputs: &toml::Table) -> Result<(Arrangement, Place), String> {
 impl Expected {
     /// What differs between the list expected and the one that comes out.
     pub fn faults(&self, arrangement: &Arrangement, place: &Place) -> Vec<String> {
-        let found = estimate(arrangement, place, PriceBook::default_book());
+        let own = format!("item,low,likely,high\n{}\n", self.prices.join("\n"));
+        let book = match PriceBook::from_csv("prices of the case", own.as_bytes()) {
+            Ok(book) => book,
+            Err(fault) => return vec![fault.to_string()],
+        };
+        let found = estimate(arrangement, place, &book);
         // Lines of one item add up, as an order adds them.
         let (mut bill, mut tasks) = (BTreeMap::new(), BTreeMap::new());
         for line in &found.bill {
@@ -203,7 +219,21 @@ impl Expected {
             let sum = tasks.entry(line.task).or_insert(Band::exact(0.0));
             *sum = sum.plus(line.count);
         }
+        let (mut hours, mut costs) = (BTreeMap::new(), BTreeMap::new());
+        for line in found.tasks.iter().filter(|line| self.hours_of.contains_key(line.task)) {
+            let sum = hours.entry(line.task).or_insert(Band::exact(0.0));
+            *sum = sum.plus(line.hours);
+        }
+        for line in found.bill.iter().filter(|line| self.cost_of.contains_key(line.item)) {
+            let sum = costs.entry(line.item).or_insert(Band::exact(0.0));
+            *sum = sum.plus(Band::exact(line.cost.likely.pounds()));
+        }
         let mut faults = differences("bill", &self.bill, &bill);
+        faults.extend(differences("hours", &self.hours_of, &hours));
+        faults.extend(differences("cost", &self.cost_of, &costs));
+        if let Some(days) = self.crew_days.filter(|days| !near(*days, found.crew_days.likely)) {
+            faults.push(format!("crew-days are {}, expected {days}", found.crew_days.likely));
+        }
         faults.extend(differences("tasks", &self.tasks, &tasks));
         if let Some(hours) = self.hours.filter(|hours| !near(*hours, found.hours.likely)) {
             faults.push(format!("hours are {}, expected {hours}", found.hours.likely));

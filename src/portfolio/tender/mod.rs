@@ -13,14 +13,16 @@ use crate::table::Table;
 const QUESTIONS: &str = include_str!("questions.csv");
 const EXCLUSIONS: &str = include_str!("exclusions.csv");
 
-/// A question to the client: a fact that the price hangs on and nobody stated.
+/// A question to the client: a fact that the price hangs on and nobody stated, or that no survey tells.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Question {
-    /// Survey field.
+    /// Survey field; empty where no column of the survey tells.
     pub field: &'static str,
     /// In a sentence.
     pub question: &'static str,
-    /// Sites of the bid where it is assumed.
+    /// Whether it is asked where the field is assumed; else wherever what hangs on it is priced.
+    pub where_assumed: bool,
+    /// Sites of the bid where it is asked.
     pub sites: u32,
     /// Likely cost there of what hangs on it.
     pub hangs_on_it: Pence,
@@ -41,9 +43,11 @@ pub fn questions(sites: &[Ranked], bid: &Bid) -> Vec<Question> {
     let mut questions: Vec<Question> = Vec::new();
     for row in table.rows() {
         let (field, items) = (row.kept("field"), row.text("items").to_owned());
-        let mut question = Question { field, question: row.kept("question"), sites: 0, hangs_on_it: Pence(0) };
+        let where_assumed = row.text("asked") == "assumed";
+        let question = row.kept("question");
+        let mut question = Question { field, question, where_assumed, sites: 0, hangs_on_it: Pence(0) };
         for (site, estimate) in priced(sites, bid) {
-            if site.judgement.assumed.iter().any(|assumed| assumed.field == field) {
+            if !where_assumed || site.judgement.assumed.iter().any(|assumed| assumed.field == field) {
                 let cost = cost_of(estimate, &items);
                 question.sites += u32::from(cost.0 > 0);
                 question.hangs_on_it = question.hangs_on_it + cost;
@@ -104,10 +108,13 @@ mod tests {
         let book = PriceBook::default_book();
         let known = |beginning: &str| book.items().iter().any(|item| item.code.starts_with(beginning));
         let questions = Table::of(QUESTIONS);
-        assert_eq!(questions.rows().count(), 20);
+        assert_eq!(questions.rows().count(), 23);
         for row in questions.rows() {
             let field = row.text("field");
-            assert!(fields().iter().any(|known| known.name == field), "{field}");
+            let priced = row.text("asked") == "priced";
+            assert!(priced || row.text("asked") == "assumed", "{field}");
+            let is_field = fields().iter().any(|known| known.name == field);
+            assert!(is_field || (priced && field.is_empty()), "{field}");
             for item in row.text("items").split('|') {
                 assert!(known(item), "{field}: {item}");
             }

@@ -3,10 +3,12 @@
 use crate::portfolio::{Group, Lot};
 use crate::quantity::Pence;
 use crate::report::Run;
-use crate::report::figures::thousands;
+use crate::report::figures::{plain, thousands};
 use crate::report::grid::Cell;
+use crate::report::materials::PriceIndex;
 use crate::report::page::{Chart, Look, Page, Span, span};
 use crate::site::Verdict;
+use std::collections::BTreeMap;
 
 /// Lots shown one by one; the rest are added up.
 const LOTS_SHOWN: usize = 7;
@@ -42,10 +44,15 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
         cost: ready.cost.plus(marginal.cost),
         points: ready.points + marginal.points,
         doubt: [ready.doubt, marginal.doubt].iter().sum(),
+        rests_on: ready.rests_on.plus(marginal.rests_on),
+        crew_days: ready.crew_days + marginal.crew_days,
         vat: ready.vat + marginal.vat,
     };
     page.line(money("ready and marginal".into(), &together, all, true));
     page.text(how_doubtful(&together), Look::Quiet);
+    if let Some(words) = crews(run) {
+        page.text(words, Look::Quiet);
+    }
     page.text(
         format!(
             "Ready on this screen: {}. Ready if everything that nobody asked is held: {}.{}",
@@ -94,6 +101,35 @@ fn how_doubtful(together: &Group) -> String {
     said
 }
 
+/// Days of crews on site: of each verdict, and of each crew.
+fn crews(run: &Run<'_>) -> Option<String> {
+    let (ready, marginal) = (&run.portfolio.summary.ready, &run.portfolio.summary.marginal);
+    let estimates = run.portfolio.sites.iter().map(|site| &site.judgement);
+    let estimates = estimates.filter(|judgement| judgement.counted_verdict() != Verdict::Blocked);
+    let mut by_crew: BTreeMap<&str, f64> = BTreeMap::new();
+    for crew in estimates.filter_map(|judgement| judgement.estimate.as_ref()).flat_map(|estimate| &estimate.crews) {
+        *by_crew.entry(crew.rate).or_default() += crew.days.likely;
+    }
+    let prices = PriceIndex::of(run.prices);
+    let each = by_crew.iter().map(|(rate, days)| format!("{} {}", prices.crew(rate).to_lowercase(), whole(*days)));
+    let each = each.collect::<Vec<_>>().join(", ");
+    let day_h = run.prices.iter().find(|note| note.item == "crew-day").map_or(0.0, |note| note.likely);
+    (!each.is_empty()).then(|| {
+        format!(
+            "Crew-days on site, likely ({} hours, without travel): ready {}, marginal {}; together {each}.",
+            plain(day_h, 1),
+            whole(ready.crew_days),
+            whole(marginal.crew_days)
+        )
+    })
+}
+
+/// A number of days in whole ones, with thousands marks.
+fn whole(days: f64) -> String {
+    // Days of a portfolio are far below what a whole number holds, and never below 0; a cast of more would only cap it.
+    thousands(days.max(0.0).round() as u64)
+}
+
 fn money<'a>(name: Cell<'a>, group: &Group, all: u32, strong: bool) -> Vec<Span<'a>> {
     let (whole, pounds) = if strong { (Look::StrongWhole, Look::StrongPounds) } else { (Look::Whole, Look::Pounds) };
     let share = if all == 0 { Cell::Blank } else { Cell::Percent(f64::from(group.count) / f64::from(all)) };
@@ -120,8 +156,9 @@ pub(super) fn lots<'a>(page: &mut Page<'a>, lots: &'a [Lot]) -> Option<(usize, u
     page.line(vec![
         span(0, 4, "", Look::Head),
         span(5, 5, "Ready", Look::HeadRight),
-        span(6, 7, "Marginal", Look::HeadRight),
-        span(8, 9, "Blocked", Look::HeadRight),
+        span(6, 6, "Marginal", Look::HeadRight),
+        span(7, 7, "Blocked", Look::HeadRight),
+        span(8, 9, "Crew-days, likely", Look::HeadRight),
         span(10, 11, "Likely, before VAT", Look::HeadRight),
         span(12, 13, "1 in 5 over (P80)", Look::HeadRight),
     ]);
@@ -140,6 +177,7 @@ pub(super) fn lots<'a>(page: &mut Page<'a>, lots: &'a [Lot]) -> Option<(usize, u
             cost: sum.cost.plus(lot.cost),
             doubt: [sum.doubt, lot.doubt].iter().sum(),
             likely_ready: None,
+            crew_days: sum.crew_days + lot.crew_days,
         });
         page.line(lot_line(format!("{} other lots", lots.len() - shown).into(), &rest));
     }
@@ -150,8 +188,9 @@ fn lot_line<'a>(name: Cell<'a>, lot: &Lot) -> Vec<Span<'a>> {
     vec![
         span(0, 4, name, Look::Plain),
         span(5, 5, lot.ready, Look::Whole),
-        span(6, 7, lot.marginal, Look::Whole),
-        span(8, 9, lot.blocked, Look::Whole),
+        span(6, 6, lot.marginal, Look::Whole),
+        span(7, 7, lot.blocked, Look::Whole),
+        span(8, 9, lot.crew_days, Look::Whole),
         span(10, 11, Cell::Money(lot.cost.likely), Look::Pounds),
         span(12, 13, Cell::Money(lot.doubt.levels().p80), Look::Pounds),
     ]
@@ -161,7 +200,7 @@ fn lot_line<'a>(name: Cell<'a>, lot: &Lot) -> Vec<Span<'a>> {
 pub(super) fn chart(first: usize, end: usize, verdicts: (usize, usize), lots: Option<(usize, usize)>) -> Chart {
     let (names_at, series, words) = match lots {
         Some(lines) => {
-            (lines, vec![5, 6, 8], "Bars of sites by lot, split into ready, marginal and blocked.".to_owned())
+            (lines, vec![5, 6, 7], "Bars of sites by lot, split into ready, marginal and blocked.".to_owned())
         }
         None => (verdicts, vec![3], "Bars of sites by verdict: ready, marginal, blocked.".to_owned()),
     };

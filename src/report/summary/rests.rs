@@ -4,7 +4,7 @@ use super::tally;
 use crate::report::Run;
 use crate::report::assumptions::{CAUTIONS, editions, stance_words};
 use crate::report::extent::Extent;
-use crate::report::figures::{count, share};
+use crate::report::figures::{self, count, share};
 use crate::report::page::{Look, Page};
 
 /// The block at the foot of the page.
@@ -25,6 +25,14 @@ pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent
         files.push_str(&format!("; laid over it {} ({})", file.name, short(&file.sha256)));
     }
     page.text(format!("{files}. In brackets the first figures of each SHA-256."), Look::Quiet);
+    let (ready, marginal) = (&run.portfolio.summary.ready, &run.portfolio.summary.marginal);
+    let money = ready.rests_on.plus(marginal.rests_on);
+    if let Some(words) = figures::rests_on(&money) {
+        let remedy =
+            if money.illustrative > money.stated { " Quotes in a price book of your own lower that." } else { "" };
+        let likely = money.total().whole_pounds();
+        page.text(format!("Of the likely {likely} of ready and marginal sites, {words}.{remedy}"), Look::Strong);
+    }
     let bases = tally(run.prices.iter().map(|note| note.basis.as_str()).filter(|basis| !basis.is_empty()));
     if let Some((basis, _)) = bases.first() {
         page.text(format!("Prices: {basis}. Every line with its source on Assumptions."), Look::Quiet);
