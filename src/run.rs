@@ -11,7 +11,7 @@ use crate::rules::{Rules, Stance};
 use crate::scenarios::{self, Policy, book_of, date_of, rules_of};
 pub use crate::settings::{RunError, Settings};
 use crate::site::Site;
-use crate::verdict::{Context, Judgement, judge};
+use crate::verdict::{Context, Judgement, judge, judge_closely};
 use jiff::civil::Date;
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
@@ -209,7 +209,7 @@ pub fn explain(settings: &Settings, wanted: &[String]) -> Result<String, RunErro
     }
     let loaded = load(settings)?;
     let found = chosen::named(&loaded.intake, wanted)?;
-    let judgements: Vec<Judgement> = found.into_iter().map(|site| judge(site, &loaded.context())).collect();
+    let judgements: Vec<Judgement> = found.into_iter().map(|site| judge_closely(site, &loaded.context())).collect();
     let (portfolio, order) = (Portfolio::default(), Order::default());
     let run = loaded.report(&portfolio, None, &order);
     let Some(output) = &settings.output else {

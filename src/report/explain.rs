@@ -6,7 +6,7 @@ use super::figures::{plain, pounds};
 use super::materials::PriceIndex;
 use super::{Run, sentence};
 use crate::site::Verdict;
-use crate::verdict::Judgement;
+use crate::verdict::{Judgement, Swing, SwingEnd};
 
 /// Columns of a line's title, result, limit, margin and outcome.
 const TITLE_COLUMNS: usize = 44;
@@ -36,6 +36,7 @@ pub fn explain(run: &Run<'_>, judgement: &Judgement) -> String {
     for question in parts::questions(judgement) {
         text.push_str(&format!("\n{question}\n"));
     }
+    list(&mut text, "What is open, and what it would change (the rest at its most likely value)", &swings(judgement));
     list(&mut text, "Assumed, not from your sheet", &parts::assumed(judgement));
     on_site(&mut text, &calculation);
     text.push_str("\nA desk-top screen: a qualified designer verifies the site before work.\n");
@@ -73,6 +74,19 @@ fn head(text: &mut String, judgement: &Judgement) {
     });
     text.push_str(&format!("  {odds}Survey behind it: {}.\n", judgement.confidence.word()));
     text.push_str(&format!("  {}\n", parts::demand(judgement)));
+}
+
+/// A line for each open fact that moves the verdict or the cost, from its better to its worse end.
+fn swings(judgement: &Judgement) -> Vec<String> {
+    let end = |end: &SwingEnd| {
+        let cost = end.cost.map_or_else(String::new, |cost| format!(", {}", pounds(cost)));
+        format!("{}: {}{cost}, ready with {} %", end.said, end.verdict, plain(end.ready * 100.0, 0))
+    };
+    let line = |swing: &Swing| {
+        let decides = if swing.decides() { "  (decides)" } else { "" };
+        format!("{}  {}  ->  {}{decides}", swing.field, end(&swing.better), end(&swing.worse))
+    };
+    judgement.swings.iter().map(line).collect()
 }
 
 /// A check: its figures on one line, formula and numbers on the next, what it says on a third.

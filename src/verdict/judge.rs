@@ -1,7 +1,7 @@
 //! One site from its survey to its judgement: the order of the steps, nothing else.
 
 use super::choice::{Candidate, rank, runner_up, verdict_of, with_application};
-use super::outlook::{Judged, Outlook};
+use super::outlook::{Judged, Outlook, swings};
 use super::remedy::{Situation, ways_out};
 use super::types::{Confidence, Judgement, SiteBrief};
 use super::unknowns::{doubtful_answers, fields_behind, unanswered, unsettled};
@@ -44,14 +44,7 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
         self::site_findings(&Evidence { stance: Stance::Commit, ..evidence }, &doubtful)
     };
     let place = Place::of(site, &facts, rules, prices);
-    let candidates = arrangements(&facts, rules)
-        .into_iter()
-        .map(|arrangement| {
-            let cost = likely_cost(&arrangement, &place, prices);
-            Candidate::new(arrangement, cost)
-        })
-        .collect();
-    let ranked = rank(candidates);
+    let ranked = ranked(&facts, &place, rules, prices);
     let (runner_up, with_application) = (runner_up(&ranked), with_application(&ranked));
     let mut chosen = ranked.into_iter().next().map(|candidate| candidate.arrangement);
     // Where the site waits for the operator, the application is part of the way out and priced there.
@@ -59,9 +52,8 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     if let Some(chosen) = chosen.as_mut().filter(|chosen| formality && !chosen.works.contains(&Work::Application)) {
         chosen.works.push(Work::Application);
     }
-    // Where not one session of several points fits, what stands there is no design of them all: it has no price.
-    let is_design = |chosen: &&Arrangement| !chosen.runs.is_empty() && (chosen.points <= 1 || chosen.shared.is_some());
-    let priced: Option<Estimate> = chosen.as_ref().filter(is_design).map(|chosen| estimate(chosen, &place, prices));
+    let priced: Option<Estimate> =
+        chosen.as_ref().filter(|chosen| is_design(chosen)).map(|chosen| estimate(chosen, &place, prices));
     let consulted = ruled(consultation(site, &facts, priced.as_ref(), rules), rules);
     site_findings.extend(consulted.iter().cloned());
     let arrangement_worst = chosen.as_ref().map_or(Effect::None, crate::design::worst_effect);
@@ -86,6 +78,13 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     // The price of a likely design stands for that of all: whether leaseholders have to be consulted hangs on it.
     let floor = consulted.iter().map(|finding| finding.effect).max().unwrap_or(Effect::None);
     let outlook = odds.then(|| Outlook::of(&Judged { site, rules, as_of, floor }, &widest));
+    // Whatever else turns the verdict within what is plausible is worth a word before the van is booked.
+    let deciding = outlook.as_ref().map(Outlook::deciding).unwrap_or_default();
+    for field in deciding {
+        if !decisive_unknowns.contains(&field) && !confirm_first.contains(&field) {
+            confirm_first.push(field);
+        }
+    }
     let reasons = reasons(&findings);
     let situation = Situation { facts: &facts, rules, prices, place: &place, fuse_policy_a: fuse_policy_a(site) };
     let (waits_for, weeks) = (waits_for(&findings), weeks(&findings));
@@ -110,12 +109,39 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
         confidence: confidence(site),
         odds: outlook.as_ref().map(Outlook::odds),
         outlook,
+        swings: Vec::new(),
         decisive_unknowns,
         confirm_first,
         assumed,
         ready_if_committed,
         chosen,
     }
+}
+
+/// Judges one site, and says how verdict and cost move with each fact that is open.
+pub fn judge_closely(site: &Site, context: &Context<'_>) -> Judgement {
+    let mut judgement = judge(site, context);
+    let consultation = judgement.findings.iter().filter(|finding| finding.check.name == "consultation");
+    let floor = consultation.map(|finding| finding.effect).max().unwrap_or(Effect::None);
+    if let Some(outlook) = &judgement.outlook {
+        judgement.swings = swings(site, context, outlook, floor);
+    }
+    judgement
+}
+
+/// Everything that could be built for these facts, best first.
+pub(super) fn ranked(facts: &Facts, place: &Place, rules: &Rules, prices: &PriceBook) -> Vec<Candidate> {
+    let built = arrangements(facts, rules).into_iter().map(|arrangement| {
+        let cost = likely_cost(&arrangement, place, prices);
+        Candidate::new(arrangement, cost)
+    });
+    rank(built.collect())
+}
+
+/// Whether an arrangement is a design that has a price: where not one session of several points fits, what stands there
+/// is none of them all.
+pub(super) fn is_design(chosen: &Arrangement) -> bool {
+    !chosen.runs.is_empty() && (chosen.points <= 1 || chosen.shared.is_some())
 }
 
 /// Findings of the service, the place and the open questions under the rules, and the fields of the open questions.

@@ -15,6 +15,6 @@ mod types;
 mod unknowns;
 
 pub use crate::design::Assumed;
-pub use judge::{Context, judge};
-pub use outlook::{Known, Outlook};
+pub use judge::{Context, judge, judge_closely};
+pub use outlook::{Known, Outlook, Swing, SwingEnd};
 pub use types::*;

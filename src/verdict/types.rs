@@ -1,6 +1,6 @@
 //! What is said of one site.
 
-use super::outlook::Outlook;
+use super::outlook::{Outlook, Swing};
 use crate::design::{Arrangement, Assumed, Control};
 use crate::estimate::Estimate;
 use crate::finding::{Finding, Reason, Route, WaitsFor, Weeks};
@@ -152,6 +152,8 @@ pub struct Judgement {
     pub odds: Option<Odds>,
     /// What it may prove to be, from which the odds are; `None` where they were not asked for.
     pub outlook: Option<Outlook>,
+    /// How verdict and cost move with each open fact; empty where it was not looked at closely.
+    pub swings: Vec<Swing>,
     /// Survey fields whose answer decides.
     pub decisive_unknowns: Vec<&'static str>,
     /// What must be confirmed before the van is booked (facts nobody was asked that could hold the site).

@@ -3,10 +3,13 @@
 
 mod given;
 mod split;
+mod swings;
 #[cfg(test)]
 mod tests;
 
 pub use given::Known;
+pub(super) use swings::swings;
+pub use swings::{Swing, SwingEnd};
 
 use super::types::Odds;
 use crate::design::Facts;

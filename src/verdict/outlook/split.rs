@@ -49,8 +49,18 @@ pub(super) fn split(judged: &Judged<'_>, likely: &Facts, open: &Open) -> (Vec<Le
     (leaves, search.verdicts.len())
 }
 
+/// The world where every open fact proves to be this alternative.
+pub(super) fn world_at(judged: &Judged<'_>, likely: &Facts, open: &Open, point: &[u8]) -> World {
+    let year = open.years.first().and_then(|(year, _)| *year);
+    let look = Look { site: judged.site, facts: likely, rules: judged.rules, year };
+    let mut world = World::seen(judged.site, likely);
+    for (fact, index) in open.facts.iter().zip(point) {
+        fact.settle(&mut world, *index, &look);
+    }
+    world
+}
+
 /// The verdict where every open fact proves to be this alternative, without splitting anything.
-#[cfg(test)]
 pub(super) fn verdict_at(judged: &Judged<'_>, likely: &Facts, open: &Open, point: &[u8]) -> Verdict {
     let year = open.years.first().and_then(|(year, _)| *year);
     let look = Look { site: judged.site, facts: likely, rules: judged.rules, year };
