@@ -17,7 +17,7 @@ use baywright::design::{Arrangement, Facts, Feed, Work, arrangements, facts};
 use baywright::estimate::{Place, PriceBook, likely_cost};
 use baywright::quantity::Pence;
 use baywright::rules::{Rules, Stance};
-use baywright::site::{Reading, Site, Verdict};
+use baywright::site::{Premises, Reading, Site, Verdict};
 use baywright::verdict::{Context, judge};
 
 /// What a choice comes to. No cost where only a nearer position would do (what is built there is not offered), and where
@@ -204,4 +204,44 @@ fn no_larger_group_could_be_cabled() {
     }
     assert!(larger.is_empty(), "{} of {held}: {}", larger.len(), larger.join("\n"));
     assert!(held > 10, "only {held} groups are held by their cables");
+}
+
+/// Several points by a strong supply: where cable for the highest setting lets more flow than final devices break, or
+/// where it is too long for it, a lower setting is chosen, and no way with any setting beats it.
+#[test]
+fn no_setting_of_several_points_beats_the_choice() {
+    let prices = PriceBook::default_book();
+    let (mut losses, mut lower) = (Vec::new(), 0);
+    for name in ["default", "fewer points may do"] {
+        let rules = rules_named(name);
+        for trial in 0..trials(60) {
+            let mut dice = Dice::of_trial(800_000 + trial);
+            let mut site = settled_site(&mut dice);
+            site.identity.premises_type = Reading::of(Premises::Workplace);
+            site.supply.supply_phases = Reading::of(3.0);
+            site.supply.cutout_rating_a = Reading::of(dice.between(100.0, 600.0));
+            site.supply.fault_level_ka = Reading::of(dice.between(10.0, 16.0));
+            site.supply.agreed_capacity_kva = Reading::default();
+            site.load.existing_demand_a = Reading::of(20.0);
+            site.wanted.points_wanted = Reading::of(dice.between(2.0, 30.0).floor());
+            site.wanted.requested_kw = Reading::of(dice.one(&[7.4, 7.4, 22.0]));
+            site.wanted.daily_miles = Reading::of(dice.between(10.0, 120.0));
+            site.parking.route_indoor_m = Reading::of(0.0);
+            site.parking.route_surface_m = Reading::of(dice.between(2.0, 30.0));
+            site.parking.route_buried_m = Reading::of(dice.between(0.0, 30.0));
+            let facts = facts(&site, &rules).0;
+            let (best, best_way, _) = brute(&site, &facts, &rules, prices);
+            let (chosen, way) = engine(&site, &facts, &rules, prices);
+            lower += u32::from(way.setting_a < facts.wanted.setting_a);
+            if best != chosen {
+                let best_way = best_way.as_ref().map_or_else(String::new, words);
+                losses.push(format!(
+                    "{name}, {trial}: {best:?} by {best_way};\n    engine {chosen:?} by {}",
+                    words(&way)
+                ));
+            }
+        }
+    }
+    assert!(losses.is_empty(), "{}: {}", losses.len(), losses[..losses.len().min(6)].join("\n"));
+    assert!(lower >= 10, "a lower setting is chosen at {lower} sites only");
 }
