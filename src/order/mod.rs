@@ -1,17 +1,19 @@
-//! What to buy for chosen sites: every item of their bills added up, and their cable cut from the lengths in which it
-//! is sold.
+//! What to buy for chosen sites: every item of their bills added up, in whole lengths and packs, and their cable cut
+//! from the lengths in which it is sold.
 //!
 //! It only adds and cuts; it knows judgements, rules and prices, no file and no sheet. When something is delivered it
 //! does not know: there is no programme yet.
 
 mod cutting;
+mod how_bought;
 mod stock_lengths;
 
 pub use cutting::{Cutting, cut};
+pub use how_bought::Pack;
 
 use crate::design::RunRole;
 use crate::estimate::{Item, Piece, PriceBook};
-use crate::portfolio::{Choice, NoSuch, Portfolio, Ranked};
+use crate::portfolio::{Chosen, Ranked};
 use crate::quantity::{Band, CostBand, Pence};
 use crate::reference::{Cable, CableFamily};
 use crate::rules::OrderRules;
@@ -35,6 +37,8 @@ pub struct Order {
     pub items: Vec<OrderItem>,
     /// Cable by item, size and colour, in the same order.
     pub cables: Vec<CableOrder>,
+    /// Items of the bills that nobody buys, such as an allowance for lost visits: nothing of them is ordered.
+    pub not_bought: Vec<OrderItem>,
 }
 
 /// One item over all sites of an order.
@@ -44,10 +48,12 @@ pub struct OrderItem {
     pub item: &'static str,
     /// Sum of the bills, in the item's unit; low and high as if all sites came out low or high together.
     pub needed: Band,
-    /// What to order, in the item's unit: cable in whole drums, everything else the likely sum rounded up to a whole
-    /// unit over the whole order. Site by site a part of a unit is a chance that it is needed, or a part that the next
-    /// site uses.
+    /// What to order, in the item's unit: cable in whole drums, what is sold in lengths or packs in whole ones,
+    /// everything else the likely sum rounded up to a whole unit, each over the whole order. Site by site a part of a
+    /// unit is a chance that it is needed, or a part that the next site uses.
     pub to_order: f64,
+    /// Lengths or packs of that, the longest first; empty for cable and for what is sold by the unit.
+    pub packs: Vec<Pack>,
     /// Sites whose bill holds it.
     pub sites: u32,
     /// Sum of the bills, before tax.
@@ -127,19 +133,15 @@ pub struct Cut {
     pub left_m: f64,
 }
 
-/// What to buy for the chosen sites of a portfolio.
-///
-/// # Errors
-/// When the choice names a lot or sites that do not exist.
-pub fn order(portfolio: &Portfolio, choice: &Choice, rules: &OrderRules, prices: &PriceBook) -> Result<Order, NoSuch> {
-    let asked = choice.chosen(&portfolio.sites)?;
-    let estimated = |index: &usize| portfolio.sites.get(*index).is_some_and(|site| site.judgement.estimate.is_some());
-    let (chosen, left_out): (Vec<usize>, Vec<usize>) = asked.into_iter().partition(estimated);
+/// What to buy for chosen sites of a portfolio.
+pub fn order(sites: &[Ranked], asked: &Chosen, rules: &OrderRules, prices: &PriceBook) -> Order {
+    let estimated = |place: &usize| sites.get(*place).is_some_and(|site| site.judgement.estimate.is_some());
+    let (chosen, left_out): (Vec<usize>, Vec<usize>) = asked.places.iter().copied().partition(estimated);
     let book: BTreeMap<&str, (usize, &Item)> =
         prices.items().iter().enumerate().map(|(place, item)| (item.code, (place, item))).collect();
     let place = |item: &str| book.get(item).map_or(usize::MAX, |(place, _)| *place);
-    let cables = cables(&portfolio.sites, &chosen, rules, place);
-    let mut items = sums(&portfolio.sites, &chosen);
+    let cables = cables(sites, &chosen, rules, place);
+    let mut items = sums(sites, &chosen);
     for item in &mut items {
         let drums = || cables.iter().filter(|cable| cable.item == item.item);
         if drums().next().is_some() {
@@ -148,7 +150,10 @@ pub fn order(portfolio: &Portfolio, choice: &Choice, rules: &OrderRules, prices:
         item.cost_ordered = book.get(item.item).map(|(_, row)| Pence::from_pounds(item.to_order * row.figure.likely));
     }
     items.sort_by_key(|item| (place(item.item), item.item));
-    Ok(Order { choice: choice.words(), sites: chosen.len() as u32, left_out, items, cables })
+    let (items, not_bought): (Vec<_>, Vec<_>) = items.into_iter().partition(|item| how_bought::is_bought(item.item));
+    let nothing = |item| OrderItem { to_order: 0.0, cost_ordered: None, ..item };
+    let not_bought = not_bought.into_iter().map(nothing).collect();
+    Order { choice: asked.words.clone(), sites: chosen.len() as u32, left_out, items, cables, not_bought }
 }
 
 /// The bills of the chosen sites, added up by item.
@@ -161,6 +166,7 @@ fn sums(sites: &[Ranked], chosen: &[usize]) -> Vec<OrderItem> {
                 item: line.item,
                 needed: Band::default(),
                 to_order: 0.0,
+                packs: Vec::new(),
                 sites: 0,
                 cost: CostBand::default(),
                 cost_ordered: None,
@@ -170,7 +176,12 @@ fn sums(sites: &[Ranked], chosen: &[usize]) -> Vec<OrderItem> {
             item.sites += u32::from(here.insert(line.item));
         }
     }
-    let whole = |item: OrderItem| OrderItem { to_order: (item.needed.likely - 1e-6).ceil().max(0.0), ..item };
+    let whole = |item: OrderItem| {
+        let units = (item.needed.likely - 1e-6).ceil().max(0.0);
+        let packs = how_bought::packs(item.item, units as u64);
+        let in_packs: f64 = packs.iter().map(|pack| f64::from(pack.count) * f64::from(pack.size)).sum();
+        OrderItem { to_order: in_packs.max(units), packs, ..item }
+    };
     items.into_values().map(whole).collect()
 }
 

@@ -3,7 +3,7 @@
 use super::Run;
 use super::cutting::{cable_in_words, run_in_words};
 use super::materials::PriceIndex;
-use crate::order::{CableOrder, Cut, Drum, OrderItem};
+use crate::order::{CableOrder, Cut, Drum, OrderItem, Pack};
 use crate::quantity::round_to;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -25,6 +25,9 @@ pub struct OrderRecord<'a> {
     pub items: Vec<OrderItemRecord<'a>>,
     /// Cables, each with its drums and what is cut from them.
     pub cables: Vec<CableRecord<'a>>,
+    /// Items of the bills that nobody buys, such as an allowance for lost visits: `quantity_to_order` is 0, and
+    /// they are in neither cost above.
+    pub not_bought: Vec<OrderItemRecord<'a>>,
 }
 
 /// One item over all sites of the order.
@@ -40,14 +43,27 @@ pub struct OrderItemRecord<'a> {
     pub quantity_likely: f64,
     /// High.
     pub quantity_high: f64,
-    /// What to order: whole units; cable in whole drums.
+    /// What to order: whole units, lengths and packs; cable in whole drums.
     pub quantity_to_order: f64,
+    /// The lengths or packs of that; empty for cable and for what is sold by the unit.
+    pub packs: Vec<PackRecord>,
     /// Sites whose bill holds it.
     pub sites: u32,
     /// Sum of the bills before tax, likely, pounds.
     pub cost_likely_gbp: f64,
     /// What is ordered at the likely price, pounds; null where the book does not hold the item.
     pub cost_ordered_gbp: Option<f64>,
+}
+
+/// Lengths or packs of one size.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct PackRecord {
+    /// What one is: "coil of 50 m".
+    pub pack: String,
+    /// What one holds, in the unit of the item.
+    pub size: u32,
+    /// How many to order.
+    pub count: u32,
 }
 
 /// One cable over all sites of the order.
@@ -122,6 +138,7 @@ impl<'a> OrderRecord<'a> {
             cost_ordered_gbp: cost(|item| item.cost_ordered.map_or(0, |pence| pence.0)),
             items: order.items.iter().map(|item| item_record(item, &prices)).collect(),
             cables: order.cables.iter().map(|cable| cable_record(run, cable)).collect(),
+            not_bought: order.not_bought.iter().map(|item| item_record(item, &prices)).collect(),
         }
     }
 }
@@ -134,10 +151,15 @@ fn item_record<'a>(item: &'a OrderItem, prices: &PriceIndex<'a>) -> OrderItemRec
         quantity_likely: round_to(item.needed.likely, 3),
         quantity_high: round_to(item.needed.high, 3),
         quantity_to_order: round_to(item.to_order, 3),
+        packs: item.packs.iter().map(pack_record).collect(),
         sites: item.sites,
         cost_likely_gbp: item.cost.likely.pounds(),
         cost_ordered_gbp: item.cost_ordered.map(|pence| pence.pounds()),
     }
+}
+
+fn pack_record(pack: &Pack) -> PackRecord {
+    PackRecord { pack: pack.words.replace('#', &pack.size.to_string()), size: pack.size, count: pack.count }
 }
 
 fn cable_record<'a>(run: &Run<'a>, cable: &'a CableOrder) -> CableRecord<'a> {

@@ -97,6 +97,26 @@ pub fn cut(pieces: &[u32], stock: &[u32]) -> Cutting {
     plan
 }
 
+/// Whole lengths that together cover `total`, pieces of them being joined: the least that does, then the fewest of
+/// them; each length with its count, the longest first.
+pub(super) fn cover(total: u64, lengths: &[u32]) -> Vec<(u32, u32)> {
+    let mut sorted: Vec<u32> = lengths.iter().copied().filter(|length| *length > 0).collect();
+    sorted.sort_unstable_by_key(|length| std::cmp::Reverse(*length));
+    sorted.dedup();
+    let (Some(shortest), true) = (sorted.last(), total > 0) else { return Vec::new() };
+    let alone = vec![(*shortest, u32::try_from(total.div_ceil(u64::from(*shortest))).unwrap_or(u32::MAX))];
+    if sorted.len() == 1 {
+        return alone;
+    }
+    let stock: Vec<Stock> =
+        sorted.iter().map(|length| Stock { length: u64::from(*length), capacity: *length as usize }).collect();
+    let sets = sets_of(&stock, covering(&stock, total));
+    // Where no set was found within the work allowed, one length alone covers it too.
+    let Some(set) = sets.first() else { return alone };
+    let count = |length: &u32| set.iter().filter(|drum| drum.length == u64::from(*length)).count() as u32;
+    sorted.iter().map(|length| (*length, count(length))).filter(|(_, count)| *count > 0).collect()
+}
+
 /// Drums with the indices of kinds cut from each, one entry a piece.
 type Found = Vec<(Stock, Vec<usize>)>;
 
