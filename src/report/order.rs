@@ -42,7 +42,7 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Needed, high", 9.0, Free),
         heading("Sites", 6.5, Whole),
         heading("Cost, likely £", 12.0, Pence),
-        heading("Cost of what is ordered £", 12.0, Pence),
+        heading("Cost of what is ordered, charges for cutting in it £", 12.0, Pence),
         heading("Pieces", 7.5, Whole),
         heading("Laid, likely m", 9.5, Tenths),
         heading("Cut, with margin m", 9.5, Tenths),
@@ -108,14 +108,18 @@ pub(super) fn drums_in_words(cables: &[&CableOrder]) -> String {
 }
 
 fn count_of_drums(drums: &[Drum]) -> String {
-    let mut counts: BTreeMap<(bool, std::cmp::Reverse<u64>), u32> = BTreeMap::new();
+    let mut counts: BTreeMap<(bool, bool, std::cmp::Reverse<u64>), u32> = BTreeMap::new();
     for drum in drums {
         let decimetres = (drum.stock_m * 10.0).round() as u64;
-        *counts.entry((drum.made_to_length, std::cmp::Reverse(decimetres))).or_default() += 1;
+        *counts.entry((drum.cut_to_length, drum.made_to_length, std::cmp::Reverse(decimetres))).or_default() += 1;
     }
-    let words = counts.iter().map(|((made, std::cmp::Reverse(decimetres)), count)| {
+    let words = counts.iter().map(|((cut, made, std::cmp::Reverse(decimetres)), count)| {
         let length = plain(*decimetres as f64 / 10.0, 1);
-        if *made { format!("{count} made to {length} m") } else { format!("{count} × {length} m") }
+        match (cut, made) {
+            (true, _) => format!("{count} cut to {length} m"),
+            (_, true) => format!("{count} made to {length} m"),
+            _ => format!("{count} × {length} m"),
+        }
     });
     words.collect::<Vec<_>>().join(", ")
 }
@@ -133,8 +137,12 @@ fn total(order: &Order) -> Row<'_> {
     let cost: CostBand = order.items.iter().map(|item| item.cost).sum();
     let ordered: Pence = order.items.iter().filter_map(|item| item.cost_ordered).sum();
     let cables: Vec<&CableOrder> = order.cables.iter().collect();
-    let drums: usize = cables.iter().map(|cable| cable.drums.len()).sum();
-    let drums_in_words = if drums > 0 { format!("{drums} drums and coils") } else { String::new() };
+    let all = || cables.iter().flat_map(|cable| &cable.drums);
+    let cut_to_length = all().filter(|drum| drum.cut_to_length).count();
+    let drums = all().count() - cut_to_length;
+    let counted = [(drums, "drums and coils"), (cut_to_length, "cut to length")];
+    let counted = counted.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}"));
+    let drums_in_words = counted.collect::<Vec<_>>().join(", ");
     let what = format!("{} items for {}", order.items.len(), order.choice);
     let mut cells: Row<'_> = vec!["Total".into(), what.into(), drums_in_words.into()];
     cells.extend(std::iter::repeat_n(Cell::Blank, 5));
@@ -229,8 +237,10 @@ mod tests {
 
     #[test]
     fn drums_are_counted_by_length() {
-        let drum = |stock_m, made_to_length| Drum { number: 1, stock_m, made_to_length, cuts: vec![] };
-        let drums = [drum(640.5, true), drum(100.0, false), drum(500.0, false), drum(500.0, false)];
-        assert_eq!(count_of_drums(&drums), "2 × 500 m, 1 × 100 m, 1 made to 640.5 m");
+        let drum =
+            |stock_m, made_to_length| Drum { number: 1, stock_m, made_to_length, cut_to_length: false, cuts: vec![] };
+        let cut = Drum { cut_to_length: true, ..drum(33.0, false) };
+        let drums = [drum(640.5, true), drum(100.0, false), cut, drum(500.0, false), drum(500.0, false)];
+        assert_eq!(count_of_drums(&drums), "2 × 500 m, 1 × 100 m, 1 made to 640.5 m, 1 cut to 33 m");
     }
 }

@@ -89,7 +89,9 @@ pub struct CableRecord<'a> {
     pub bound_m: f64,
     /// How far the order lies above that, as a share of it.
     pub gap_share: f64,
-    /// Drums and coils.
+    /// Charges for cutting to length before tax, pounds.
+    pub cutting_charges_gbp: f64,
+    /// Drums and coils, then pieces bought cut to length.
     pub drums: Vec<DrumRecord<'a>>,
 }
 
@@ -102,6 +104,8 @@ pub struct DrumRecord<'a> {
     pub stock_m: f64,
     /// Whether it is made to the length of its one piece, longer than any in stock.
     pub made_to_length: bool,
+    /// Whether it is one piece that the seller cuts to length, because that costs less than a drum.
+    pub cut_to_length: bool,
     /// What is left once everything is cut.
     pub left_m: f64,
     /// Pieces in the order of cutting.
@@ -177,6 +181,7 @@ fn cable_record<'a>(run: &Run<'a>, cable: &'a CableOrder) -> CableRecord<'a> {
         drum: drum.number,
         stock_m: drum.stock_m,
         made_to_length: drum.made_to_length,
+        cut_to_length: drum.cut_to_length,
         left_m: drum.cuts.last().map_or(drum.stock_m, |cut| cut.left_m),
         cuts: drum.cuts.iter().map(cut_record).collect(),
     };
@@ -190,6 +195,7 @@ fn cable_record<'a>(run: &Run<'a>, cable: &'a CableOrder) -> CableRecord<'a> {
         left_over_m: round_to(cable.waste_m(), 1),
         covering_m: cable.covering_m,
         bound_m: cable.bound_m,
+        cutting_charges_gbp: cable.charges.pounds(),
         gap_share: round_to(cable.gap_share(), 4),
         drums: cable.drums.iter().map(drum_record).collect(),
     }

@@ -141,6 +141,27 @@ fn only_what_is_bought_or_delivered_is_ordered() {
 }
 
 #[test]
+fn large_cable_is_cut_to_length_where_that_is_cheaper_and_the_cost_says_so() {
+    let order = ordered(&Choice::All);
+    let mut cut = 0;
+    for item in &order.items {
+        let cables = || order.cables.iter().filter(|cable| cable.item == item.item);
+        let charges: i64 = cables().map(|cable| cable.charges.0).sum();
+        let price = PriceBook::default_book().items().iter().find(|row| row.code == item.item).expect("in the book");
+        let pence = (item.to_order * price.figure.likely * 100.0).round() as i64 + charges;
+        assert!((item.cost_ordered.expect("it has a price").0 - pence).abs() <= 1, "{}", item.item);
+        for drum in cables().flat_map(|cable| &cable.drums).filter(|drum| drum.cut_to_length) {
+            cut += 1;
+            assert!(drum.cuts.len() == 1 && drum.cuts[0].left_m >= 0.0, "{}: {drum:?}", item.item);
+            assert!(charges > 0 && drum.stock_m.fract() == 0.0, "{}: {drum:?}", item.item);
+        }
+        let small = cables().filter_map(|cable| cable.cable).all(|cable| cable.csa_mm2 <= 6.0);
+        assert!(!small || charges == 0, "{}: small cable comes in whole lengths", item.item);
+    }
+    assert!(cut > 0, "no large piece in the sample");
+}
+
+#[test]
 fn a_list_chooses_its_sites_and_says_which_it_cannot_order_for() {
     let blocked = portfolio().sites.iter().position(|site| site.judgement.estimate.is_none()).expect("a blocked site");
     let id = |place: usize| portfolio().sites[place].judgement.brief.site_id.clone();

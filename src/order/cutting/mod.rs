@@ -9,6 +9,7 @@
 
 mod bound;
 mod columns;
+mod either;
 mod exact;
 mod fill;
 mod stock;
@@ -17,6 +18,8 @@ mod tests;
 
 use bound::{bound, covering};
 use columns::{Way, relaxed};
+pub(super) use either::UNIT;
+pub use either::{Either, cut_or_buy};
 use fill::{Kind, Packing, WAYS, Work, fill_one, pack, repair};
 use std::collections::BTreeMap;
 use stock::{LOOKED_AT, Stock, sets_of, step};
