@@ -15,6 +15,7 @@ mod chosen;
 pub mod design;
 pub mod estimate;
 pub mod finding;
+mod hush;
 pub mod intake;
 pub mod order;
 pub mod portfolio;

@@ -117,7 +117,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     let judgements = timed(&mut stages.judge, || every(&loaded.context(), |judgement| judgement))?;
     let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
     let chosen = loaded.choice.chosen(&portfolio.sites).map_err(|why| chosen::refused(&loaded.choice, why))?;
-    let bid = portfolio::bid(&portfolio.sites, &chosen, &loaded.rules);
+    let bid = portfolio::bid(&portfolio.sites, &chosen.places, &loaded.rules);
     let scenarios = timed(&mut stages.scenarios, || {
         let beside =
             scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
@@ -125,8 +125,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     })?;
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
-    let order = order::order(&portfolio, &loaded.choice, &loaded.rules.order, &loaded.prices)
-        .map_err(|why| chosen::refused(&loaded.choice, why))?;
+    let order = order::order(&portfolio.sites, &chosen, &loaded.rules.order, &loaded.prices);
     let run = report::Run { scenarios: &scenarios, ..loaded.report(&portfolio, bid.as_ref(), &order) };
     let written = timed(&mut stages.write, || {
         progress.stage("writing".to_owned());

@@ -114,7 +114,7 @@ impl Beside<'_> {
         let context = Context { rules, prices, stance, as_of: *as_of, odds: self.odds };
         let other = portfolio::rank(judge_every(&context, portfolio::compact)?, rules);
         let chosen = self.choice.chosen(&other.sites).map_err(|why| crate::chosen::refused(self.choice, why))?;
-        let bid = portfolio::bid(&other.sites, &chosen, rules);
+        let bid = portfolio::bid(&other.sites, &chosen.places, rules);
         let (moved, tally) = portfolio::moves(self.run, &other, self.rules.scenario.moved_cost_percent);
         let figures = Figures::of(&other, bid.as_ref());
         Ok(Scenario { name: name.clone(), differs: *differs, as_of: *as_of, figures, tally, moved })

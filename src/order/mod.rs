@@ -1,20 +1,24 @@
-//! What to buy for chosen sites: every item of their bills added up, and their cable cut from the lengths in which it
-//! is sold.
+//! What to buy for chosen sites: every item of their bills added up, in whole lengths and packs, and their cable cut
+//! from the lengths in which it is sold.
 //!
 //! It only adds and cuts; it knows judgements, rules and prices, no file and no sheet. When something is delivered it
 //! does not know: there is no programme yet.
 
+mod cut_to_length;
 mod cutting;
+mod how_bought;
 mod stock_lengths;
 
-pub use cutting::{Cutting, cut};
+pub use cutting::{Cutting, Either, cut, cut_or_buy};
+pub use how_bought::Pack;
 
 use crate::design::RunRole;
 use crate::estimate::{Item, Piece, PriceBook};
-use crate::portfolio::{Choice, NoSuch, Portfolio, Ranked};
+use crate::portfolio::{Chosen, Ranked};
 use crate::quantity::{Band, CostBand, Pence};
 use crate::reference::{Cable, CableFamily};
 use crate::rules::OrderRules;
+use cutting::UNIT;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Lengths are cut in whole decimetres.
@@ -35,6 +39,8 @@ pub struct Order {
     pub items: Vec<OrderItem>,
     /// Cable by item, size and colour, in the same order.
     pub cables: Vec<CableOrder>,
+    /// Items of the bills that nobody buys, such as an allowance for lost visits: nothing of them is ordered.
+    pub not_bought: Vec<OrderItem>,
 }
 
 /// One item over all sites of an order.
@@ -44,15 +50,17 @@ pub struct OrderItem {
     pub item: &'static str,
     /// Sum of the bills, in the item's unit; low and high as if all sites came out low or high together.
     pub needed: Band,
-    /// What to order, in the item's unit: cable in whole drums, everything else the likely sum rounded up to a whole
-    /// unit over the whole order. Site by site a part of a unit is a chance that it is needed, or a part that the next
-    /// site uses.
+    /// What to order, in the item's unit: cable in whole drums, what is sold in lengths or packs in whole ones,
+    /// everything else the likely sum rounded up to a whole unit, each over the whole order. Site by site a part of a
+    /// unit is a chance that it is needed, or a part that the next site uses.
     pub to_order: f64,
+    /// Lengths or packs of that, the longest first; empty for cable and for what is sold by the unit.
+    pub packs: Vec<Pack>,
     /// Sites whose bill holds it.
     pub sites: u32,
     /// Sum of the bills, before tax.
     pub cost: CostBand,
-    /// What is ordered at the likely price, before tax; `None` where the price book does not hold the item.
+    /// What is ordered at the likely price, charges for cutting to length included, before tax; `None` where the price book does not hold the item.
     pub cost_ordered: Option<Pence>,
 }
 
@@ -73,14 +81,16 @@ pub struct CableOrder {
     pub cut_m: f64,
     /// Length ordered, metres.
     pub ordered_m: f64,
-    /// The least total of stock lengths that covers `cut_m`, metres.
+    /// The least total of stock lengths that covers `cut_m`, metres; what is bought cut to length counts as it is.
     pub covering_m: f64,
-    /// What no plan can go below, metres.
+    /// What no plan can go below with the same pieces bought cut to length, metres.
     pub bound_m: f64,
     /// Metres of the item that a metre is priced as.
     pub priced_m: f64,
-    /// Drums and coils, each with what is cut from it.
+    /// Drums and coils, each with what is cut from it; then pieces bought cut to length.
     pub drums: Vec<Drum>,
+    /// Charges for cutting to length, before tax.
+    pub charges: Pence,
 }
 
 impl CableOrder {
@@ -104,6 +114,8 @@ pub struct Drum {
     pub stock_m: f64,
     /// Whether it is made to the length of its one piece, longer than any in stock.
     pub made_to_length: bool,
+    /// Whether it is one piece that the seller cuts to length, because that costs less than a drum.
+    pub cut_to_length: bool,
     /// Pieces in the order of cutting.
     pub cuts: Vec<Cut>,
 }
@@ -127,28 +139,30 @@ pub struct Cut {
     pub left_m: f64,
 }
 
-/// What to buy for the chosen sites of a portfolio.
-///
-/// # Errors
-/// When the choice names a lot or sites that do not exist.
-pub fn order(portfolio: &Portfolio, choice: &Choice, rules: &OrderRules, prices: &PriceBook) -> Result<Order, NoSuch> {
-    let asked = choice.chosen(&portfolio.sites)?;
-    let estimated = |index: &usize| portfolio.sites.get(*index).is_some_and(|site| site.judgement.estimate.is_some());
-    let (chosen, left_out): (Vec<usize>, Vec<usize>) = asked.into_iter().partition(estimated);
+/// What to buy for chosen sites of a portfolio.
+pub fn order(sites: &[Ranked], asked: &Chosen, rules: &OrderRules, prices: &PriceBook) -> Order {
+    let estimated = |place: &usize| sites.get(*place).is_some_and(|site| site.judgement.estimate.is_some());
+    let (chosen, left_out): (Vec<usize>, Vec<usize>) = asked.places.iter().copied().partition(estimated);
     let book: BTreeMap<&str, (usize, &Item)> =
         prices.items().iter().enumerate().map(|(place, item)| (item.code, (place, item))).collect();
     let place = |item: &str| book.get(item).map_or(usize::MAX, |(place, _)| *place);
-    let cables = cables(&portfolio.sites, &chosen, rules, place);
-    let mut items = sums(&portfolio.sites, &chosen);
+    let price = |item: &str| book.get(item).map_or(0.0, |(_, row)| row.figure.likely);
+    let cables = cables(sites, &chosen, rules, place, price);
+    let mut items = sums(sites, &chosen);
     for item in &mut items {
         let drums = || cables.iter().filter(|cable| cable.item == item.item);
         if drums().next().is_some() {
             item.to_order = drums().map(|cable| cable.ordered_m * cable.priced_m).sum();
         }
-        item.cost_ordered = book.get(item.item).map(|(_, row)| Pence::from_pounds(item.to_order * row.figure.likely));
+        let charges: Pence = drums().map(|cable| cable.charges).sum();
+        let likely = book.get(item.item).map(|(_, row)| row.figure.likely);
+        item.cost_ordered = likely.map(|price| Pence::from_pounds(item.to_order * price) + charges);
     }
     items.sort_by_key(|item| (place(item.item), item.item));
-    Ok(Order { choice: choice.words(), sites: chosen.len() as u32, left_out, items, cables })
+    let (items, not_bought): (Vec<_>, Vec<_>) = items.into_iter().partition(|item| how_bought::is_bought(item.item));
+    let nothing = |item| OrderItem { to_order: 0.0, cost_ordered: None, ..item };
+    let not_bought = not_bought.into_iter().map(nothing).collect();
+    Order { choice: asked.words.clone(), sites: chosen.len() as u32, left_out, items, cables, not_bought }
 }
 
 /// The bills of the chosen sites, added up by item.
@@ -161,6 +175,7 @@ fn sums(sites: &[Ranked], chosen: &[usize]) -> Vec<OrderItem> {
                 item: line.item,
                 needed: Band::default(),
                 to_order: 0.0,
+                packs: Vec::new(),
                 sites: 0,
                 cost: CostBand::default(),
                 cost_ordered: None,
@@ -170,7 +185,12 @@ fn sums(sites: &[Ranked], chosen: &[usize]) -> Vec<OrderItem> {
             item.sites += u32::from(here.insert(line.item));
         }
     }
-    let whole = |item: OrderItem| OrderItem { to_order: (item.needed.likely - 1e-6).ceil().max(0.0), ..item };
+    let whole = |item: OrderItem| {
+        let units = (item.needed.likely - 1e-6).ceil().max(0.0);
+        let packs = how_bought::packs(item.item, units as u64);
+        let in_packs: f64 = packs.iter().map(|pack| f64::from(pack.count) * f64::from(pack.size)).sum();
+        OrderItem { to_order: in_packs.max(units), packs, ..item }
+    };
     items.into_values().map(whole).collect()
 }
 
@@ -179,7 +199,13 @@ fn sums(sites: &[Ranked], chosen: &[usize]) -> Vec<OrderItem> {
 type CableKey = (usize, &'static str, Option<CableFamily>, i64, &'static str);
 
 /// The pieces of the chosen sites, cut cable by cable.
-fn cables(sites: &[Ranked], chosen: &[usize], rules: &OrderRules, place: impl Fn(&str) -> usize) -> Vec<CableOrder> {
+fn cables(
+    sites: &[Ranked],
+    chosen: &[usize],
+    rules: &OrderRules,
+    place: impl Fn(&str) -> usize,
+    price: impl Fn(&str) -> f64,
+) -> Vec<CableOrder> {
     let mut by_cable: BTreeMap<CableKey, Vec<(usize, &Piece)>> = BTreeMap::new();
     for index in chosen {
         let estimate = sites.get(*index).and_then(|site| site.judgement.estimate.as_ref());
@@ -190,7 +216,7 @@ fn cables(sites: &[Ranked], chosen: &[usize], rules: &OrderRules, place: impl Fn
         }
     }
     let mut drums_before = 0;
-    by_cable.into_values().map(|pieces| one_cable(&pieces, rules, &mut drums_before)).collect()
+    by_cable.into_values().map(|pieces| one_cable(&pieces, rules, &price, &mut drums_before)).collect()
 }
 
 /// Length at which a piece is cut, decimetres: its likely length, the margin of the rules towards its high end, rounded
@@ -202,18 +228,31 @@ fn length_to_cut_dm(length_m: Band, rules: &OrderRules) -> u32 {
     (steps * step_dm) as u32
 }
 
-fn one_cable(pieces: &[(usize, &Piece)], rules: &OrderRules, drums_before: &mut u32) -> CableOrder {
+fn one_cable(
+    pieces: &[(usize, &Piece)],
+    rules: &OrderRules,
+    price: impl Fn(&str) -> f64,
+    drums_before: &mut u32,
+) -> CableOrder {
     let metres = |decimetres: u64| decimetres as f64 / DM_PER_M;
     let first = pieces.first().map(|(_, piece)| *piece);
     let (item, cable) = first.map_or(("", None), |piece| (piece.item, piece.cable));
+    let (csa_mm2, priced_m) = (cable.map_or(0.0, |cable| cable.csa_mm2), first.map_or(1.0, |piece| piece.priced_m));
     let lengths: Vec<u32> = pieces.iter().map(|(_, piece)| length_to_cut_dm(piece.length_m, rules)).collect();
-    let stock_m = stock_lengths::stock_lengths_m(item, cable.map_or(0.0, |cable| cable.csa_mm2));
+    let stock_m = stock_lengths::stock_lengths_m(item, csa_mm2);
     let stock: Vec<u32> = stock_m.iter().map(|length| length * DM_PER_M as u32).collect();
-    let plan = cut(&lengths, &stock);
-    let drums = plan.drums.iter().map(|drum| {
+    let terms = cut_to_length::terms(item, csa_mm2);
+    let bought_dm = |length: u32| terms.map_or(length, |terms| terms.bought_m(length) * DM_PER_M as u32);
+    let alone = |length: &u32| cost_alone(bought_dm(*length), terms?.charge, price(item) * priced_m / DM_PER_M);
+    let alone: Vec<Option<u64>> = lengths.iter().map(alone).collect();
+    let Either { plan, alone, .. } = cut_or_buy(&lengths, &stock, &alone);
+    let whole = plan.drums.iter().map(|drum| (drum.stock, drum.made_to_length, false, drum.pieces.clone()));
+    let length_of = |index: &usize| lengths.get(*index).copied().unwrap_or(0);
+    let cut_alone = alone.iter().map(|index| (bought_dm(length_of(index)), false, true, vec![*index]));
+    let drums = whole.chain(cut_alone).map(|(stock, made_to_length, cut_to_length, on_it)| {
         *drums_before += 1;
-        let mut left = u64::from(drum.stock);
-        let cuts = drum.pieces.iter().filter_map(|index| {
+        let mut left = u64::from(stock);
+        let cuts = on_it.iter().filter_map(|index| {
             let ((site, piece), length) = (pieces.get(*index)?, u64::from(*lengths.get(*index)?));
             left = left.saturating_sub(length);
             Some(Cut {
@@ -226,25 +265,31 @@ fn one_cable(pieces: &[(usize, &Piece)], rules: &OrderRules, drums_before: &mut 
                 left_m: metres(left),
             })
         });
-        Drum {
-            number: *drums_before,
-            made_to_length: drum.made_to_length,
-            cuts: cuts.collect(),
-            stock_m: metres(u64::from(drum.stock)),
-        }
+        let (number, cuts, stock_m) = (*drums_before, cuts.collect(), metres(u64::from(stock)));
+        Drum { number, stock_m, made_to_length, cut_to_length, cuts }
     });
     let drums: Vec<Drum> = drums.collect();
+    let alone_used: u64 = alone.iter().map(|index| u64::from(length_of(index))).sum();
+    let alone_bought: u64 = alone.iter().map(|index| u64::from(bought_dm(length_of(index)))).sum();
     CableOrder {
         item,
         cable,
         core: first.map_or("", |piece| piece.core),
         pieces: drums.iter().map(|drum| drum.cuts.len() as u32).sum(),
         likely_m: pieces.iter().map(|(_, piece)| piece.length_m.likely).sum(),
-        cut_m: metres(plan.used),
-        ordered_m: metres(plan.ordered),
-        covering_m: metres(plan.covering),
-        bound_m: metres(plan.bound),
-        priced_m: first.map_or(1.0, |piece| piece.priced_m),
+        cut_m: metres(plan.used + alone_used),
+        ordered_m: metres(plan.ordered + alone_bought),
+        covering_m: metres(plan.covering + alone_bought),
+        bound_m: metres(plan.bound + alone_bought),
+        priced_m,
         drums,
+        charges: alone.iter().filter_map(|_| terms).map(|terms| terms.charge).sum(),
     }
+}
+
+/// What a piece costs cut to length, in thousandths of a decimetre of the cable, rounded up; `None` where the cable has
+/// no price to weigh the charge against.
+fn cost_alone(bought_dm: u32, charge: Pence, pounds_a_dm: f64) -> Option<u64> {
+    let charge = charge.pounds() / pounds_a_dm * UNIT as f64;
+    (pounds_a_dm > 0.0 && charge < 1e12).then(|| u64::from(bought_dm) * UNIT + charge.ceil() as u64)
 }

@@ -25,6 +25,15 @@ pub enum Choice {
     },
 }
 
+/// The sites of a choice, found once and handed to whatever is made for them.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Chosen {
+    /// Which were asked for, in words: "ready sites".
+    pub words: String,
+    /// Their places in the ranking, from 0, in its order.
+    pub places: Vec<usize>,
+}
+
 /// Why a choice cannot be obeyed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum NoSuch {
@@ -56,11 +65,15 @@ impl Choice {
         }
     }
 
-    /// The sites chosen, as indices in rank order.
+    /// The sites chosen.
     ///
     /// # Errors
     /// When no site stands in the lot, or a name of the list is no site's.
-    pub fn chosen(&self, sites: &[Ranked]) -> Result<Vec<usize>, NoSuch> {
+    pub fn chosen(&self, sites: &[Ranked]) -> Result<Chosen, NoSuch> {
+        Ok(Chosen { words: self.words(), places: self.places(sites)? })
+    }
+
+    fn places(&self, sites: &[Ranked]) -> Result<Vec<usize>, NoSuch> {
         let counted = |verdict: Verdict| {
             let fits = move |(_, site): &(usize, &Ranked)| site.judgement.counted_verdict() == verdict;
             sites.iter().enumerate().filter(fits).map(|(index, _)| index)

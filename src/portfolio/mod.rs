@@ -11,7 +11,7 @@ mod summary;
 mod tender;
 
 pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
-pub use choice::{Choice, NoSuch, ids_of_list};
+pub use choice::{Choice, Chosen, NoSuch, ids_of_list};
 pub use rank::rank;
 pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, moves};
 pub use streets::{LikelyReady, Visit, visits};

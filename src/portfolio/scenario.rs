@@ -285,7 +285,7 @@ mod tests {
 
     fn figures(portfolio: &Portfolio, rules: &Rules) -> Figures {
         let chosen = Choice::Ready.chosen(&portfolio.sites).expect("ready sites can always be chosen");
-        Figures::of(portfolio, bid(&portfolio.sites, &chosen, rules).as_ref())
+        Figures::of(portfolio, bid(&portfolio.sites, &chosen.places, rules).as_ref())
     }
 
     #[test]

@@ -5,6 +5,7 @@ use super::Run;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
 use crate::estimate::Doubt;
 use crate::portfolio::{Amounts, Bid, BidLot, BidSite};
+use crate::quantity::round_to;
 
 /// The sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
@@ -23,7 +24,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
 }
 
 fn headings<'a>(run: &'a Run<'a>) -> Vec<Heading<'a>> {
-    use Form::{Pence, Percent, Pounds, Text, Whole, Wrapped};
+    use Form::{Pence, Pounds, Tenths, Text, Whole, Wrapped};
     let bid = &run.rules.bid;
     vec![
         heading("Line", 7.0, Text),
@@ -44,7 +45,7 @@ fn headings<'a>(run: &'a Run<'a>) -> Vec<Heading<'a>> {
         heading("Direct cost, P50 £", 11.0, Pounds),
         heading("Direct cost, P80 £", 11.0, Pounds),
         heading("Direct cost, P90 £", 11.0, Pounds),
-        heading("Share of the spread", 9.0, Percent),
+        heading("Share of the spread, %", 9.0, Tenths),
     ]
 }
 
@@ -52,7 +53,7 @@ fn sum<'a>(line: &'static str, name: &'a str, lot: &BidLot) -> Row<'a> {
     let mut cells = vec![line.into(), name.into(), Cell::Blank, Cell::Blank, lot.sites.into(), lot.points.into()];
     cells.extend(amounts(lot.amounts));
     cells.extend(levels(&lot.doubt));
-    cells.push(if line == "whole" { Cell::Percent(1.0) } else { Cell::Blank });
+    cells.push(if line == "whole" { percent(1.0) } else { Cell::Blank });
     cells
 }
 
@@ -70,8 +71,13 @@ fn site<'a>(run: &'a Run<'a>, own: &BidSite) -> Row<'a> {
     ]);
     cells.extend(amounts(own.amounts));
     cells.extend(levels(&ranked.judgement.estimate.as_ref().map(|estimate| estimate.doubt).unwrap_or_default()));
-    cells.push(Cell::Percent(own.share_of_spread));
+    cells.push(percent(own.share_of_spread));
     cells
+}
+
+/// A share in per cent to a tenth: most sites carry less than one.
+fn percent<'a>(share: f64) -> Cell<'a> {
+    Cell::Number(round_to(share * 100.0, 1))
 }
 
 fn amounts<'a>(amounts: Amounts) -> [Cell<'a>; 8] {

@@ -29,7 +29,8 @@ fn headings() -> Vec<Heading<'static>> {
     vec![
         heading("Cable", 30.0, Text),
         heading("Drum", 6.5, Ordinal),
-        heading("Drum or coil m", 8.5, Tenths),
+        heading("Bought as", 13.0, Text),
+        heading("Length bought m", 8.5, Tenths),
         heading("Cut", 5.0, Ordinal),
         heading("Site", 11.0, Text),
         heading("Address", 40.0, Wrapped),
@@ -48,6 +49,7 @@ fn row<'a>(run: &'a Run<'a>, cable: &'a CableOrder, drum: &'a Drum, place: u32, 
     vec![
         cable_in_words(cable).into(),
         drum.number.into(),
+        bought_as(drum).into(),
         drum.stock_m.into(),
         place.into(),
         text(site.map(|site| site.site_id.as_str())),
@@ -59,6 +61,14 @@ fn row<'a>(run: &'a Run<'a>, cable: &'a CableOrder, drum: &'a Drum, place: u32, 
         cut.length_m.into(),
         cut.left_m.into(),
     ]
+}
+
+fn bought_as(drum: &Drum) -> &'static str {
+    match (drum.cut_to_length, drum.made_to_length) {
+        (true, _) => "cut to length",
+        (_, true) => "made to length",
+        _ => "drum or coil",
+    }
 }
 
 /// "6 mm² 3-core armoured", "6 mm² single, brown", "data cable".
@@ -97,13 +107,13 @@ mod tests {
         let number = |cell: &Cell<'_>| cell.shown().parse::<f64>().expect("a number");
         let mut left = 0.0;
         for row in &rows {
-            if row[3].shown() == "1" {
-                left = number(&row[2]);
+            if row[4].shown() == "1" {
+                left = number(&row[3]);
             }
-            left -= number(&row[10]);
-            assert!(left >= 0.0 && (left - number(&row[11])).abs() < 1e-9);
-            assert!(number(&row[10]) + 1e-9 >= number(&row[9]), "cut shorter than laid");
-            assert!(!row[4].shown().is_empty());
+            left -= number(&row[11]);
+            assert!(left >= 0.0 && (left - number(&row[12])).abs() < 1e-9);
+            assert!(number(&row[11]) + 1e-9 >= number(&row[10]), "cut shorter than laid");
+            assert!(!row[5].shown().is_empty() && !row[2].shown().is_empty());
         }
     }
 }

@@ -59,7 +59,7 @@ pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
 pub use flat::{Column, ColumnKind, Plain, columns, write_csv};
 pub use json::{Document, write_json};
 pub use marked::write_marked;
-pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, OrderRecord};
+pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, OrderRecord, PackRecord};
 #[cfg(feature = "parquet")]
 pub use parquet::write_parquet;
 pub use plain_sheet::{write_cutting_csv, write_order_csv};

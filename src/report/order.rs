@@ -1,11 +1,12 @@
-//! Sheet Order schedule: one row an item for the sites chosen, with what to order; for cable the drums, what is left of
-//! them, and how near that comes to what no plan can go below. How cable is cut it does not know.
+//! Sheet Order schedule: one row an item for the sites chosen, with what to order and in which lengths and packs; for
+//! cable the drums, what is left of them, and how near that comes to what no plan can go below. How cable is cut it does
+//! not know.
 
 use super::Run;
-use super::figures::plain;
+use super::figures::{plain, thousands};
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
 use super::materials::PriceIndex;
-use crate::order::{CableOrder, Drum, Order, OrderItem};
+use crate::order::{CableOrder, Drum, Order, OrderItem, Pack};
 use crate::portfolio::Choice;
 use crate::quantity::{CostBand, Pence, round_to};
 use std::collections::BTreeMap;
@@ -22,7 +23,9 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows.chain(std::iter::once_with(move || total(order))).chain(remark(run))),
+        rows: Box::new(
+            rows.chain(std::iter::once_with(move || total(order))).chain(not_bought(run)).chain(remark(run)),
+        ),
     }
 }
 
@@ -31,15 +34,15 @@ fn headings() -> Vec<Heading<'static>> {
     vec![
         heading("Item", 24.0, Text),
         heading("Description", 40.0, Wrapped),
-        heading("Drums and coils", 34.0, Wrapped),
+        heading("In drums, coils, lengths and packs", 34.0, Wrapped),
         heading("Unit", 7.0, Text),
-        heading("To order (whole units; cable in whole drums)", 11.5, Free),
+        heading("To order (whole units, drums and packs)", 11.5, Free),
         heading("Needed, low", 9.0, Free),
         heading("Needed, likely", 9.0, Free),
         heading("Needed, high", 9.0, Free),
         heading("Sites", 6.5, Whole),
         heading("Cost, likely £", 12.0, Pence),
-        heading("Cost of what is ordered £", 12.0, Pence),
+        heading("Cost of what is ordered, charges for cutting in it £", 12.0, Pence),
         heading("Pieces", 7.5, Whole),
         heading("Laid, likely m", 9.5, Tenths),
         heading("Cut, with margin m", 9.5, Tenths),
@@ -57,7 +60,7 @@ fn row<'a>(item: &'a OrderItem, order: &'a Order, prices: &PriceIndex<'a>) -> Ro
     let mut cells: Row<'a> = vec![
         item.item.into(),
         description.into(),
-        drums_in_words(&cables).into(),
+        if cables.is_empty() { packs_in_words(&item.packs) } else { drums_in_words(&cables) }.into(),
         unit.into(),
         shown(item.to_order),
         shown(item.needed.low),
@@ -105,30 +108,62 @@ pub(super) fn drums_in_words(cables: &[&CableOrder]) -> String {
 }
 
 fn count_of_drums(drums: &[Drum]) -> String {
-    let mut counts: BTreeMap<(bool, std::cmp::Reverse<u64>), u32> = BTreeMap::new();
+    let mut counts: BTreeMap<(bool, bool, std::cmp::Reverse<u64>), u32> = BTreeMap::new();
     for drum in drums {
         let decimetres = (drum.stock_m * 10.0).round() as u64;
-        *counts.entry((drum.made_to_length, std::cmp::Reverse(decimetres))).or_default() += 1;
+        *counts.entry((drum.cut_to_length, drum.made_to_length, std::cmp::Reverse(decimetres))).or_default() += 1;
     }
-    let words = counts.iter().map(|((made, std::cmp::Reverse(decimetres)), count)| {
+    let words = counts.iter().map(|((cut, made, std::cmp::Reverse(decimetres)), count)| {
         let length = plain(*decimetres as f64 / 10.0, 1);
-        if *made { format!("{count} made to {length} m") } else { format!("{count} × {length} m") }
+        match (cut, made) {
+            (true, _) => format!("{count} cut to {length} m"),
+            (_, true) => format!("{count} made to {length} m"),
+            _ => format!("{count} × {length} m"),
+        }
     });
     words.collect::<Vec<_>>().join(", ")
+}
+
+/// "3 × coil of 50 m, 1 × coil of 25 m".
+fn packs_in_words(packs: &[Pack]) -> String {
+    let one = |pack: &Pack| {
+        let words = pack.words.replace('#', &pack.size.to_string());
+        format!("{} × {words}", thousands(pack.count.into()))
+    };
+    packs.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 fn total(order: &Order) -> Row<'_> {
     let cost: CostBand = order.items.iter().map(|item| item.cost).sum();
     let ordered: Pence = order.items.iter().filter_map(|item| item.cost_ordered).sum();
     let cables: Vec<&CableOrder> = order.cables.iter().collect();
-    let drums: usize = cables.iter().map(|cable| cable.drums.len()).sum();
-    let drums_in_words = if drums > 0 { format!("{drums} drums and coils") } else { String::new() };
+    let all = || cables.iter().flat_map(|cable| &cable.drums);
+    let cut_to_length = all().filter(|drum| drum.cut_to_length).count();
+    let drums = all().count() - cut_to_length;
+    let counted = [(drums, "drums and coils"), (cut_to_length, "cut to length")];
+    let counted = counted.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}"));
+    let drums_in_words = counted.collect::<Vec<_>>().join(", ");
     let what = format!("{} items for {}", order.items.len(), order.choice);
     let mut cells: Row<'_> = vec!["Total".into(), what.into(), drums_in_words.into()];
     cells.extend(std::iter::repeat_n(Cell::Blank, 5));
     cells.extend([order.sites.into(), Cell::Money(cost.likely), Cell::Money(ordered)]);
     cells.extend(lengths(&cables));
     cells
+}
+
+/// A row for each item of the bills that nobody buys, so that they and the order add up to the bills.
+fn not_bought<'a>(run: &'a Run<'a>) -> impl Iterator<Item = Row<'a>> {
+    let prices = PriceIndex::of(run.prices);
+    run.order.not_bought.iter().map(move |item| {
+        let (description, unit) = prices.words(item.item);
+        let text = format!("{description}: an allowance in the price, nothing is ordered");
+        let mut cells: Row<'a> = vec!["Not bought".into(), text.into(), Cell::Blank, unit.into(), Cell::Blank];
+        let shown = |quantity: f64| Cell::Number(round_to(quantity, 1));
+        cells.extend([item.needed.low, item.needed.likely, item.needed.high].map(shown));
+        cells.extend([item.sites.into(), Cell::Money(item.cost.likely)]);
+        cells.extend(std::iter::repeat_n(Cell::Blank, 8));
+        cells
+    })
 }
 
 /// A row for sites asked for that nothing is ordered for; none where there is none.
@@ -173,11 +208,13 @@ mod tests {
         let columns = sheet.headings.len();
         let rows: Vec<_> = sheet.rows.collect();
         // A site that an engineer calls ready although nothing could be designed for it is named at the end.
-        assert_eq!(rows.len(), run.order.items.len() + 2);
+        let lost = run.order.not_bought.len();
+        assert_eq!(rows.len(), run.order.items.len() + lost + 2);
         assert!(rows.iter().all(|row| row.len() == columns));
         let (left_out, rows) = rows.split_last().expect("rows");
         assert!(left_out[1].shown().contains(&run.portfolio.sites[run.order.left_out[0]].judgement.brief.site_id));
         let pence = |row: &Row<'_>| if let Cell::Money(pence) = row[9] { pence } else { panic!("no cost") };
+        let (rows, lost) = rows.split_at(rows.len() - lost);
         let (last, items) = rows.split_last().expect("a total");
         assert_eq!(pence(last), items.iter().map(pence).sum());
         let ready =
@@ -187,14 +224,23 @@ mod tests {
             .flat_map(|estimate| &estimate.bill)
             .map(|line| line.cost)
             .sum();
-        assert_eq!(pence(last), bills.likely);
+        assert_eq!(pence(last) + lost.iter().map(pence).sum(), bills.likely);
         assert!(items.iter().any(|row| row[2].shown().contains('×')));
     }
 
     #[test]
+    fn packs_are_counted_by_size() {
+        let pack = |size, count| Pack { size, count, words: "coil of # m" };
+        assert_eq!(packs_in_words(&[pack(50, 1200), pack(25, 1)]), "1,200 × coil of 50 m, 1 × coil of 25 m");
+        assert_eq!(packs_in_words(&[]), "");
+    }
+
+    #[test]
     fn drums_are_counted_by_length() {
-        let drum = |stock_m, made_to_length| Drum { number: 1, stock_m, made_to_length, cuts: vec![] };
-        let drums = [drum(640.5, true), drum(100.0, false), drum(500.0, false), drum(500.0, false)];
-        assert_eq!(count_of_drums(&drums), "2 × 500 m, 1 × 100 m, 1 made to 640.5 m");
+        let drum =
+            |stock_m, made_to_length| Drum { number: 1, stock_m, made_to_length, cut_to_length: false, cuts: vec![] };
+        let cut = Drum { cut_to_length: true, ..drum(33.0, false) };
+        let drums = [drum(640.5, true), drum(100.0, false), cut, drum(500.0, false), drum(500.0, false)];
+        assert_eq!(count_of_drums(&drums), "2 × 500 m, 1 × 100 m, 1 made to 640.5 m, 1 cut to 33 m");
     }
 }

@@ -3,7 +3,7 @@
 use super::Run;
 use super::cutting::{cable_in_words, run_in_words};
 use super::materials::PriceIndex;
-use crate::order::{CableOrder, Cut, Drum, OrderItem};
+use crate::order::{CableOrder, Cut, Drum, OrderItem, Pack};
 use crate::quantity::round_to;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -25,6 +25,9 @@ pub struct OrderRecord<'a> {
     pub items: Vec<OrderItemRecord<'a>>,
     /// Cables, each with its drums and what is cut from them.
     pub cables: Vec<CableRecord<'a>>,
+    /// Items of the bills that nobody buys, such as an allowance for lost visits: `quantity_to_order` is 0, and
+    /// they are in neither cost above.
+    pub not_bought: Vec<OrderItemRecord<'a>>,
 }
 
 /// One item over all sites of the order.
@@ -40,14 +43,27 @@ pub struct OrderItemRecord<'a> {
     pub quantity_likely: f64,
     /// High.
     pub quantity_high: f64,
-    /// What to order: whole units; cable in whole drums.
+    /// What to order: whole units, lengths and packs; cable in whole drums.
     pub quantity_to_order: f64,
+    /// The lengths or packs of that; empty for cable and for what is sold by the unit.
+    pub packs: Vec<PackRecord>,
     /// Sites whose bill holds it.
     pub sites: u32,
     /// Sum of the bills before tax, likely, pounds.
     pub cost_likely_gbp: f64,
     /// What is ordered at the likely price, pounds; null where the book does not hold the item.
     pub cost_ordered_gbp: Option<f64>,
+}
+
+/// Lengths or packs of one size.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct PackRecord {
+    /// What one is: "coil of 50 m".
+    pub pack: String,
+    /// What one holds, in the unit of the item.
+    pub size: u32,
+    /// How many to order.
+    pub count: u32,
 }
 
 /// One cable over all sites of the order.
@@ -73,7 +89,9 @@ pub struct CableRecord<'a> {
     pub bound_m: f64,
     /// How far the order lies above that, as a share of it.
     pub gap_share: f64,
-    /// Drums and coils.
+    /// Charges for cutting to length before tax, pounds.
+    pub cutting_charges_gbp: f64,
+    /// Drums and coils, then pieces bought cut to length.
     pub drums: Vec<DrumRecord<'a>>,
 }
 
@@ -86,6 +104,8 @@ pub struct DrumRecord<'a> {
     pub stock_m: f64,
     /// Whether it is made to the length of its one piece, longer than any in stock.
     pub made_to_length: bool,
+    /// Whether it is one piece that the seller cuts to length, because that costs less than a drum.
+    pub cut_to_length: bool,
     /// What is left once everything is cut.
     pub left_m: f64,
     /// Pieces in the order of cutting.
@@ -122,6 +142,7 @@ impl<'a> OrderRecord<'a> {
             cost_ordered_gbp: cost(|item| item.cost_ordered.map_or(0, |pence| pence.0)),
             items: order.items.iter().map(|item| item_record(item, &prices)).collect(),
             cables: order.cables.iter().map(|cable| cable_record(run, cable)).collect(),
+            not_bought: order.not_bought.iter().map(|item| item_record(item, &prices)).collect(),
         }
     }
 }
@@ -134,10 +155,15 @@ fn item_record<'a>(item: &'a OrderItem, prices: &PriceIndex<'a>) -> OrderItemRec
         quantity_likely: round_to(item.needed.likely, 3),
         quantity_high: round_to(item.needed.high, 3),
         quantity_to_order: round_to(item.to_order, 3),
+        packs: item.packs.iter().map(pack_record).collect(),
         sites: item.sites,
         cost_likely_gbp: item.cost.likely.pounds(),
         cost_ordered_gbp: item.cost_ordered.map(|pence| pence.pounds()),
     }
+}
+
+fn pack_record(pack: &Pack) -> PackRecord {
+    PackRecord { pack: pack.words.replace('#', &pack.size.to_string()), size: pack.size, count: pack.count }
 }
 
 fn cable_record<'a>(run: &Run<'a>, cable: &'a CableOrder) -> CableRecord<'a> {
@@ -155,6 +181,7 @@ fn cable_record<'a>(run: &Run<'a>, cable: &'a CableOrder) -> CableRecord<'a> {
         drum: drum.number,
         stock_m: drum.stock_m,
         made_to_length: drum.made_to_length,
+        cut_to_length: drum.cut_to_length,
         left_m: drum.cuts.last().map_or(drum.stock_m, |cut| cut.left_m),
         cuts: drum.cuts.iter().map(cut_record).collect(),
     };
@@ -168,6 +195,7 @@ fn cable_record<'a>(run: &Run<'a>, cable: &'a CableOrder) -> CableRecord<'a> {
         left_over_m: round_to(cable.waste_m(), 1),
         covering_m: cable.covering_m,
         bound_m: cable.bound_m,
+        cutting_charges_gbp: cable.charges.pounds(),
         gap_share: round_to(cable.gap_share(), 4),
         drums: cable.drums.iter().map(drum_record).collect(),
     }

@@ -69,6 +69,7 @@ mod tests {
         assert!(text.contains(",'=1+1,"));
         let mut bytes = Vec::new();
         write_order_csv(&run, &mut bytes).expect("written");
-        assert_eq!(String::from_utf8(bytes).expect("UTF-8").lines().count(), run.order.items.len() + 3);
+        let rows = run.order.items.len() + run.order.not_bought.len();
+        assert_eq!(String::from_utf8(bytes).expect("UTF-8").lines().count(), rows + 3);
     }
 }

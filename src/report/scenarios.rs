@@ -116,7 +116,7 @@ pub(super) fn moved_sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
 }
 
 fn moved_headings<'a>(run: &'a Run<'a>) -> Vec<Heading<'a>> {
-    use Form::{Free, Ordinal, Pence, Percent, Tenths, Text, Whole, Wrapped};
+    use Form::{Free, Ordinal, Pence, Tenths, Text, Whole, Wrapped};
     let least = plain(run.rules.scenario.moved_cost_percent, 2);
     vec![
         heading("Scenario", 26.0, Text),
@@ -134,7 +134,7 @@ fn moved_headings<'a>(run: &'a Run<'a>) -> Vec<Heading<'a>> {
         heading("Cost in the run £", 12.0, Pence),
         heading("Cost now £", 12.0, Pence),
         heading(format!("Difference £ (alone listed above {least} %)"), 12.0, Pence),
-        heading("Difference", 9.5, Percent),
+        heading("Difference, %", 9.5, Tenths),
         heading("Hours in the run", 8.5, Tenths),
         heading("Hours now", 8.5, Tenths),
     ]
@@ -153,7 +153,7 @@ fn moved_row<'a>(run: &'a Run<'a>, scenario: &'a Scenario, one: &Moved) -> Row<'
         .before
         .filter(|before| before.0 != 0)
         .zip(more)
-        .map(|(before, more)| round_to(more.pounds() / before.pounds(), 4));
+        .map(|(before, more)| round_to(more.pounds() / before.pounds() * 100.0, 1));
     cells.extend([
         brief.site_id.as_str().into(),
         brief.address.as_str().into(),
@@ -169,7 +169,7 @@ fn moved_row<'a>(run: &'a Run<'a>, scenario: &'a Scenario, one: &Moved) -> Row<'
         money(one.cost.before),
         money(one.cost.after),
         money(more),
-        share.map_or(Cell::Blank, Cell::Percent),
+        share.into(),
         hours(one.hours.before),
         hours(one.hours.after),
     ]);
@@ -285,7 +285,7 @@ mod tests {
         let priced = run.portfolio.sites.iter().filter(|site| site.judgement.estimate.is_some());
         assert!(!moved.is_empty() && moved.len() <= priced.count());
         assert!(moved.iter().all(|row| row.len() == moved_headings(&run).len() && row[0].shown() == "dear.csv"));
-        assert!(moved.iter().all(|row| row[15] == Cell::Percent(1.0) && row[7] == Cell::Blank));
+        assert!(moved.iter().all(|row| row[15] == Cell::Number(100.0) && row[7] == Cell::Blank));
     }
 
     #[test]

@@ -9,11 +9,10 @@ use super::{
     Run, as_read, assumptions, bid, cutting, design, figures, findings, joined_files, labour, materials, order,
     page_writer, ranking, rates, scenarios, summary, tender,
 };
+use crate::hush::caught;
 use rayon::prelude::*;
 use rust_xlsxwriter::{DocProperties, Workbook, XlsxError};
 use std::io::Write;
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Once;
 
 /// Compression of the file. Measured at 10 000 sites, the tight level takes twice the time of the quick one for the
 /// whole workbook and halves its size; a small workbook is written at once either way.
@@ -56,8 +55,7 @@ pub fn write_workbook(run: &Run<'_>, writer: impl Write + Send) -> Result<(), Wo
 /// Runs the library's work. It ends a failed write to its temporary files with a panic; nothing of ours is left half
 /// done by it, since every value it touches is dropped here.
 pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<(), WorkbookError> {
-    hush();
-    match catch_unwind(AssertUnwindSafe(work)) {
+    match caught(work) {
         Ok(done) => done.map_err(WorkbookError::from),
         Err(cause) => {
             let words = cause.downcast_ref::<String>().map(String::as_str).or(cause.downcast_ref::<&str>().copied());
@@ -68,20 +66,6 @@ pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<()
             Err(WorkbookError::BrokeOff(words.to_owned()))
         }
     }
-}
-
-/// Keeps the library's own panics off the terminal, once a process: they come back as an error with a sentence. Every
-/// other panic is told as before.
-fn hush() {
-    static ONCE: Once = Once::new();
-    ONCE.call_once(|| {
-        let told = std::panic::take_hook();
-        std::panic::set_hook(Box::new(move |panic| {
-            if !panic.location().is_some_and(|place| place.file().contains("rust_xlsxwriter")) {
-                told(panic);
-            }
-        }));
-    });
 }
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long

@@ -21,7 +21,7 @@ fn judged(prices: &PriceBook, rules: &Rules) -> Portfolio {
 
 fn priced(portfolio: &Portfolio, rules: &Rules) -> Bid {
     let chosen = Choice::Ready.chosen(&portfolio.sites).unwrap();
-    bid(&portfolio.sites, &chosen, rules).unwrap()
+    bid(&portfolio.sites, &chosen.places, rules).unwrap()
 }
 
 #[test]

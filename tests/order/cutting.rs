@@ -1,7 +1,7 @@
 //! Cutting against every way of cutting, and what must hold for any pieces.
 
 use super::splitmix::Splitmix;
-use baywright::order::{Cutting, cut};
+use baywright::order::{Cutting, cut, cut_or_buy};
 
 fn draw(draws: &mut Splitmix, least: u32, most: u32) -> u32 {
     least + (draws.next() % u64::from(most - least + 1)) as u32
@@ -122,5 +122,56 @@ fn pieces_longer_than_any_drum_are_made_to_length() {
         let plan = holds(&pieces, STOCKS[0]);
         let long = pieces.iter().filter(|piece| **piece > 1000).count();
         assert_eq!(plan.drums.iter().filter(|drum| drum.made_to_length).count(), long);
+    }
+}
+
+/// Every choice of pieces to buy cut to length, the rest cut from drums.
+#[test]
+fn drum_or_cut_to_length_is_as_cheap_as_every_choice_on_small_draws() {
+    let mut draws = Splitmix(29);
+    let mut mixed = 0;
+    for round in 0..300 {
+        let stock = STOCKS[round % STOCKS.len()];
+        let longest = *stock.iter().max().unwrap();
+        let count = draw(&mut draws, 1, 7);
+        let pieces: Vec<u32> = (0..count).map(|_| 5 * draw(&mut draws, 1, longest / 5)).collect();
+        let charge = u64::from(draw(&mut draws, 0, 300_000));
+        let alone: Vec<Option<u64>> = pieces
+            .iter()
+            .map(|length| (draw(&mut draws, 0, 9) > 0).then_some(u64::from(*length) * 1000 + charge))
+            .collect();
+        let least = (0..1_u32 << count).filter_map(|set| {
+            let bought = |place: usize| set >> place & 1 == 1;
+            let on_drums: Vec<u32> =
+                pieces.iter().enumerate().filter(|(place, _)| !bought(*place)).map(|(_, length)| *length).collect();
+            let mut cost = cut(&on_drums, stock).ordered * 1000;
+            for (_, alone) in alone.iter().enumerate().filter(|(place, _)| bought(*place)) {
+                cost += (*alone)?;
+            }
+            Some(cost)
+        });
+        let found = cut_or_buy(&pieces, stock, &alone);
+        assert_eq!(Some(found.cost), least.min(), "{pieces:?} from {stock:?} at {charge}");
+        mixed += u32::from(!found.alone.is_empty() && !found.plan.drums.is_empty());
+    }
+    assert!(mixed > 30, "only {mixed} draws have both");
+}
+
+#[test]
+fn with_many_pieces_it_is_never_dearer_than_drums_alone_or_cuts_alone_and_the_rest_keeps_its_bound() {
+    let mut draws = Splitmix(31);
+    for (count, charge) in [(20, 40_000), (60, 15_000), (60, 150_000), (300, 60_000)] {
+        let pieces: Vec<u32> = (0..count).map(|_| 5 * draw(&mut draws, 10, 160)).collect();
+        let alone: Vec<Option<u64>> =
+            pieces.iter().map(|length| Some(u64::from(length.div_ceil(10) * 10) * 1000 + charge)).collect();
+        let found = cut_or_buy(&pieces, STOCKS[0], &alone);
+        let cuts: u64 = alone.iter().flatten().sum();
+        assert!(found.cost <= cuts && found.cost <= cut(&pieces, STOCKS[0]).ordered * 1000);
+        let mut times = vec![0; pieces.len()];
+        found.alone.iter().chain(found.plan.drums.iter().flat_map(|d| &d.pieces)).for_each(|place| times[*place] += 1);
+        assert!(times.iter().all(|times| *times == 1), "{times:?}");
+        let rest: Vec<u32> =
+            found.plan.drums.iter().flat_map(|drum| &drum.pieces).map(|place| pieces[*place]).collect();
+        assert_eq!(holds(&rest, STOCKS[0]).ordered, found.plan.ordered);
     }
 }

@@ -1,12 +1,12 @@
 //! The order of the sample portfolio: near what no plan can go below, every piece once, every sum that of the bills.
 
-use baywright::estimate::{Piece, PriceBook};
+use baywright::estimate::{ItemKind, Piece, PriceBook};
 use baywright::intake::{ReadOptions, read_with};
 use baywright::order::{CableOrder, Order, order};
 use baywright::portfolio::{Choice, NoSuch};
 use baywright::portfolio::{Portfolio, Ranked, rank};
 use baywright::quantity::CostBand;
-use baywright::rules::{Stance, default_rules};
+use baywright::rules::{OrderRules, Stance, default_rules};
 use baywright::site::Verdict;
 use baywright::verdict::{Context, judge};
 use std::collections::BTreeMap;
@@ -26,7 +26,13 @@ fn portfolio() -> &'static Portfolio {
 }
 
 fn ordered(choice: &Choice) -> Order {
-    order(portfolio(), choice, &default_rules().order, PriceBook::default_book()).expect("a choice that exists")
+    ordered_by(choice, &default_rules().order)
+}
+
+fn ordered_by(choice: &Choice, rules: &OrderRules) -> Order {
+    let sites = &portfolio().sites;
+    let chosen = choice.chosen(sites).expect("a choice that exists");
+    order(sites, &chosen, rules, PriceBook::default_book())
 }
 
 fn chosen(fits: impl Fn(&Ranked) -> bool) -> Vec<&'static Ranked> {
@@ -97,17 +103,62 @@ fn sums_are_those_of_the_bills_to_the_piece_and_to_the_penny() {
         let order = ordered(&choice);
         assert_eq!(order.sites as usize, sites.len());
         let lines = || sites.iter().flat_map(|site| &site.judgement.estimate).flat_map(|estimate| &estimate.bill);
-        assert_eq!(order.items.iter().map(|item| item.cost).sum::<CostBand>(), lines().map(|line| line.cost).sum());
+        let all = || order.items.iter().chain(&order.not_bought);
+        assert_eq!(all().map(|item| item.cost).sum::<CostBand>(), lines().map(|line| line.cost).sum());
         for item in &order.items {
             let quantity: f64 = lines().filter(|line| line.item == item.item).map(|line| line.quantity.likely).sum();
             assert!((item.needed.likely - quantity).abs() < 1e-6, "{}", item.item);
             let is_cable = order.cables.iter().any(|cable| cable.item == item.item);
-            let whole = item.to_order.fract() == 0.0 && (0.0..1.0).contains(&(item.to_order - quantity + 1e-6));
-            assert!(is_cable || whole, "{}: {} for {quantity}", item.item, item.to_order);
+            // Whole units, or whole packs that add up to it: never one of the smallest too many.
+            let in_packs: f64 = item.packs.iter().map(|pack| f64::from(pack.size * pack.count)).sum();
+            let one = item.packs.iter().map(|pack| pack.size).min().map_or(1.0, f64::from);
+            let smallest = if item.item == "duct" || item.item == "electrode-conductor" { 25.0 } else { one };
+            let whole = item.to_order.fract() == 0.0 && (item.packs.is_empty() || item.to_order == in_packs);
+            let enough = (0.0..smallest).contains(&(item.to_order - quantity + 1e-6));
+            assert!(is_cable || (whole && enough), "{}: {} for {quantity}", item.item, item.to_order);
         }
         let items = lines().map(|line| line.item).collect::<std::collections::BTreeSet<_>>();
-        assert_eq!(items.len(), order.items.len());
+        assert_eq!(items.len(), all().count());
     }
+}
+
+#[test]
+fn only_what_is_bought_or_delivered_is_ordered() {
+    let order = ordered(&Choice::All);
+    let kind = |code: &str| PriceBook::default_book().items().iter().find(|item| item.code == code).map(|i| i.kind);
+    for item in &order.items {
+        assert!(matches!(kind(item.item), Some(ItemKind::Material | ItemKind::Service)), "{}", item.item);
+        assert_ne!(item.item, "aborted-visit");
+    }
+    for item in &order.not_bought {
+        assert_eq!((item.to_order, item.cost_ordered, item.packs.len()), (0.0, None, 0), "{}", item.item);
+    }
+    let in_lengths = ["duct", "cable-tray", "trunking-mini", "clips-small", "gland-armoured-small"];
+    for code in in_lengths {
+        let item = order.items.iter().find(|item| item.item == code).expect("it is in the sample");
+        assert!(!item.packs.is_empty(), "{code}");
+    }
+}
+
+#[test]
+fn large_cable_is_cut_to_length_where_that_is_cheaper_and_the_cost_says_so() {
+    let order = ordered(&Choice::All);
+    let mut cut = 0;
+    for item in &order.items {
+        let cables = || order.cables.iter().filter(|cable| cable.item == item.item);
+        let charges: i64 = cables().map(|cable| cable.charges.0).sum();
+        let price = PriceBook::default_book().items().iter().find(|row| row.code == item.item).expect("in the book");
+        let pence = (item.to_order * price.figure.likely * 100.0).round() as i64 + charges;
+        assert!((item.cost_ordered.expect("it has a price").0 - pence).abs() <= 1, "{}", item.item);
+        for drum in cables().flat_map(|cable| &cable.drums).filter(|drum| drum.cut_to_length) {
+            cut += 1;
+            assert!(drum.cuts.len() == 1 && drum.cuts[0].left_m >= 0.0, "{}: {drum:?}", item.item);
+            assert!(charges > 0 && drum.stock_m.fract() == 0.0, "{}: {drum:?}", item.item);
+        }
+        let small = cables().filter_map(|cable| cable.cable).all(|cable| cable.csa_mm2 <= 6.0);
+        assert!(!small || charges == 0, "{}: small cable comes in whole lengths", item.item);
+    }
+    assert!(cut > 0, "no large piece in the sample");
 }
 
 #[test]
@@ -118,9 +169,9 @@ fn a_list_chooses_its_sites_and_says_which_it_cannot_order_for() {
     let order_of = ordered(&list(vec![id(3), id(0), id(blocked), id(3)]));
     assert_eq!((order_of.sites, order_of.left_out), (2, vec![blocked]));
     let unknown = list(vec![id(0), "nowhere".into()]);
-    let refused = order(portfolio(), &unknown, &default_rules().order, PriceBook::default_book());
+    let refused = unknown.chosen(&portfolio().sites);
     assert_eq!(refused.err(), Some(NoSuch::Sites(vec!["nowhere".into()])));
-    let no_lot = order(portfolio(), &Choice::Lot("9 Moon".into()), &default_rules().order, PriceBook::default_book());
+    let no_lot = Choice::Lot("9 Moon".into()).chosen(&portfolio().sites);
     assert!(matches!(no_lot.err(), Some(NoSuch::Lot(lots)) if lots.len() == 4));
 }
 
@@ -128,7 +179,7 @@ fn a_list_chooses_its_sites_and_says_which_it_cannot_order_for() {
 fn the_margin_of_the_rules_lengthens_pieces_and_nothing_else() {
     let mut rules = default_rules().order.clone();
     rules.length_margin_share = 0.0;
-    let bare = order(portfolio(), &Choice::Ready, &rules, PriceBook::default_book()).expect("ready sites");
+    let bare = ordered_by(&Choice::Ready, &rules);
     let full = ordered(&Choice::Ready);
     let cut = |order: &Order| order.cables.iter().map(|cable| cable.cut_m).sum::<f64>();
     let needed = |order: &Order| order.items.iter().map(|item| (item.item, item.needed, item.cost)).collect::<Vec<_>>();

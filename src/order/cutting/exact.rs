@@ -59,3 +59,62 @@ pub(super) fn plan(lengths: &[usize], stock: &[Stock]) -> Option<Vec<(Stock, Vec
     }
     Some(drums)
 }
+
+/// Pieces that are bought by themselves in the cheapest plan, by their places, where each may be for its cost; a drum
+/// costs its length in thousandths. Empty where there are too many pieces or one fits no drum.
+///
+/// As in [`plan`], with one more way for the first piece of a set: best(P) = min( that, cost(p) + best(P without p) ).
+pub(super) fn bought(lengths: &[u64], stock: &[u32], costs: &[Option<u64>]) -> Vec<usize> {
+    if lengths.len() > ALWAYS {
+        return Vec::new();
+    }
+    let mut sorted = stock.to_vec();
+    sorted.sort_unstable();
+    let sets = 1_usize << lengths.len();
+    // Every set below is a number below `sets`, and each list has that many entries.
+    let drum_for: Vec<Option<u64>> = (0..sets)
+        .map(|set| {
+            let needed: u64 =
+                lengths.iter().enumerate().filter(|(piece, _)| set >> piece & 1 == 1).map(|(_, length)| length).sum();
+            sorted.iter().map(|drum| u64::from(*drum)).find(|drum| *drum >= needed)
+        })
+        .collect();
+    let mut best: Vec<Option<u64>> = vec![None; sets];
+    let mut last = vec![(0_usize, false); sets];
+    best[0] = Some(0); // there is always the empty set
+    for set in 1..sets {
+        let first = set & set.wrapping_neg();
+        let others = set ^ first;
+        let mut part = others;
+        loop {
+            let cut = part | first;
+            if let (Some(drum), Some(rest)) = (drum_for[cut], best[set ^ cut]) {
+                let found = drum * super::either::UNIT + rest;
+                if best[set].is_none_or(|known| found < known) {
+                    best[set] = Some(found);
+                    last[set] = (cut, false);
+                }
+            }
+            if part == 0 {
+                break;
+            }
+            part = (part - 1) & others;
+        }
+        let alone = costs.get(first.trailing_zeros() as usize).copied().flatten();
+        if let (Some(alone), Some(rest)) = (alone, best[others])
+            && best[set].is_none_or(|known| alone + rest < known)
+        {
+            best[set] = Some(alone + rest);
+            last[set] = (first, true);
+        }
+    }
+    let (mut set, mut bought) = (sets - 1, Vec::new());
+    while set > 0 && best[set].is_some() {
+        let (cut, alone) = last[set];
+        if alone {
+            bought.push(cut.trailing_zeros() as usize);
+        }
+        set ^= cut;
+    }
+    bought
+}

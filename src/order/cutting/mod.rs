@@ -9,6 +9,7 @@
 
 mod bound;
 mod columns;
+mod either;
 mod exact;
 mod fill;
 mod stock;
@@ -17,6 +18,8 @@ mod tests;
 
 use bound::{bound, covering};
 use columns::{Way, relaxed};
+pub(super) use either::UNIT;
+pub use either::{Either, cut_or_buy};
 use fill::{Kind, Packing, WAYS, Work, fill_one, pack, repair};
 use std::collections::BTreeMap;
 use stock::{LOOKED_AT, Stock, sets_of, step};
@@ -95,6 +98,26 @@ pub fn cut(pieces: &[u32], stock: &[u32]) -> Cutting {
     plan.ordered += ordered(&found);
     plan.drums.extend(named(found, by_length));
     plan
+}
+
+/// Whole lengths that together cover `total`, pieces of them being joined: the least that does, then the fewest of
+/// them; each length with its count, the longest first.
+pub(super) fn cover(total: u64, lengths: &[u32]) -> Vec<(u32, u32)> {
+    let mut sorted: Vec<u32> = lengths.iter().copied().filter(|length| *length > 0).collect();
+    sorted.sort_unstable_by_key(|length| std::cmp::Reverse(*length));
+    sorted.dedup();
+    let (Some(shortest), true) = (sorted.last(), total > 0) else { return Vec::new() };
+    let alone = vec![(*shortest, u32::try_from(total.div_ceil(u64::from(*shortest))).unwrap_or(u32::MAX))];
+    if sorted.len() == 1 {
+        return alone;
+    }
+    let stock: Vec<Stock> =
+        sorted.iter().map(|length| Stock { length: u64::from(*length), capacity: *length as usize }).collect();
+    let sets = sets_of(&stock, covering(&stock, total));
+    // Where no set was found within the work allowed, one length alone covers it too.
+    let Some(set) = sets.first() else { return alone };
+    let count = |length: &u32| set.iter().filter(|drum| drum.length == u64::from(*length)).count() as u32;
+    sorted.iter().map(|length| (*length, count(length))).filter(|(_, count)| *count > 0).collect()
 }
 
 /// Drums with the indices of kinds cut from each, one entry a piece.

@@ -6,6 +6,7 @@ use crate::quantity::Pence;
 use crate::table::{Row, Table};
 use jiff::ToSpan;
 use jiff::civil::Date;
+use std::sync::OnceLock;
 
 const GRANTS: &str = include_str!("grants.csv");
 
@@ -37,6 +38,10 @@ pub struct GrantSum {
 }
 
 struct Scheme {
+    code: &'static str,
+    name: &'static str,
+    remark: &'static str,
+    source: String,
     premises: Vec<String>,
     tenures: Vec<String>,
     share: f64,
@@ -52,6 +57,10 @@ fn scheme(row: &Row<'_>) -> Option<Scheme> {
         row.text(column).split('|').filter(|word| !word.is_empty()).map(str::to_owned).collect()
     };
     Some(Scheme {
+        code: row.kept("code"),
+        name: row.kept("name"),
+        remark: row.kept("remark"),
+        source: format!("{}, {}", row.text("source"), row.text("status")),
         premises: list("premises"),
         tenures: list("tenures"),
         share: row.needed("share_percent") / 100.0,
@@ -63,21 +72,24 @@ fn scheme(row: &Row<'_>) -> Option<Scheme> {
     })
 }
 
+fn schemes() -> &'static [Scheme] {
+    static SCHEMES: OnceLock<Vec<Scheme>> = OnceLock::new();
+    SCHEMES.get_or_init(|| Table::of(GRANTS).rows().filter_map(|row| scheme(&row)).collect())
+}
+
 /// What each scheme may give the sites of a bid. A site has the first scheme of the table that fits; it counts when it
 /// would be finished by the scheme's end: the date of the run and the site's likely weeks. Sockets are counted in the
 /// order of the ranking up to the yearly limit.
 pub fn grants(sites: &[Ranked], bid: &Bid, as_of: Date) -> Vec<GrantSum> {
-    let table = Table::of(GRANTS);
-    let mut sums: Vec<(Scheme, GrantSum)> = table
-        .rows()
-        .filter_map(|row| {
-            let scheme = scheme(&row)?;
+    let mut sums: Vec<(&Scheme, GrantSum)> = schemes()
+        .iter()
+        .map(|scheme| {
             let sum = GrantSum {
-                code: row.kept("code"),
-                name: row.kept("name"),
+                code: scheme.code,
+                name: scheme.name,
                 until: scheme.until,
-                remark: row.kept("remark"),
-                source: format!("{}, {}", row.text("source"), row.text("status")),
+                remark: scheme.remark,
+                source: scheme.source.clone(),
                 sites: 0,
                 sockets: 0,
                 beyond_limit: 0,
@@ -85,7 +97,7 @@ pub fn grants(sites: &[Ranked], bid: &Bid, as_of: Date) -> Vec<GrantSum> {
                 tenure_unknown: 0,
                 amount: Pence(0),
             };
-            Some((scheme, sum))
+            (scheme, sum)
         })
         .collect();
     for (own, (site, _)) in bid.sites.iter().zip(priced(sites, bid)) {
@@ -127,10 +139,8 @@ mod tests {
 
     #[test]
     fn every_scheme_of_the_table_is_read() {
-        let table = Table::of(GRANTS);
-        let schemes: Vec<Scheme> = table.rows().filter_map(|row| scheme(&row)).collect();
-        assert_eq!(schemes.len(), 3);
-        for scheme in schemes {
+        assert_eq!((schemes().len(), Table::of(GRANTS).rows().count()), (3, 3));
+        for scheme in schemes() {
             assert!(scheme.from < scheme.until && scheme.share > 0.0 && scheme.per_socket.0 > 0);
             assert!(scheme.premises.iter().all(|word| crate::site::Premises::from_word(word).is_some()));
             assert!(scheme.tenures.iter().all(|word| crate::site::Tenure::from_word(word).is_some()));

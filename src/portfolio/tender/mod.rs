@@ -8,7 +8,8 @@ pub use grants::{GrantSum, grants};
 use super::{Bid, Ranked};
 use crate::estimate::Estimate;
 use crate::quantity::Pence;
-use crate::table::Table;
+use crate::table::{Row, Table};
+use std::sync::OnceLock;
 
 const QUESTIONS: &str = include_str!("questions.csv");
 const EXCLUSIONS: &str = include_str!("exclusions.csv");
@@ -37,18 +38,43 @@ pub struct Exclusion {
     pub sites: u32,
 }
 
+/// A row of the table of questions.
+struct Asked {
+    field: &'static str,
+    question: &'static str,
+    /// How the codes of the items begin that hang on it, parted by strokes.
+    items: &'static str,
+    /// Only where the field is assumed; else wherever such items are priced.
+    where_assumed: bool,
+}
+
+fn asked() -> &'static [Asked] {
+    static ASKED: OnceLock<Vec<Asked>> = OnceLock::new();
+    let read = |row: Row<'_>| Asked {
+        field: row.kept("field"),
+        question: row.kept("question"),
+        items: row.kept("items"),
+        where_assumed: row.text("asked") == "assumed",
+    };
+    ASKED.get_or_init(|| Table::of(QUESTIONS).rows().map(read).collect())
+}
+
+/// The table of exclusions: where each applies, and its text.
+fn excluded() -> &'static [(&'static str, &'static str)] {
+    static EXCLUDED: OnceLock<Vec<(&str, &str)>> = OnceLock::new();
+    let read = |row: Row<'_>| (row.kept("where"), row.kept("text"));
+    EXCLUDED.get_or_init(|| Table::of(EXCLUSIONS).rows().map(read).collect())
+}
+
 /// Questions to ask, the dearest first; of equals in the order of the table.
 pub fn questions(sites: &[Ranked], bid: &Bid) -> Vec<Question> {
-    let table = Table::of(QUESTIONS);
     let mut questions: Vec<Question> = Vec::new();
-    for row in table.rows() {
-        let (field, items) = (row.kept("field"), row.text("items").to_owned());
-        let where_assumed = row.text("asked") == "assumed";
-        let question = row.kept("question");
+    for Asked { field, question, items, where_assumed } in asked() {
+        let where_assumed = *where_assumed;
         let mut question = Question { field, question, where_assumed, sites: 0, hangs_on_it: Pence(0) };
         for (site, estimate) in priced(sites, bid) {
-            if !where_assumed || site.judgement.assumed.iter().any(|assumed| assumed.field == field) {
-                let cost = cost_of(estimate, &items);
+            if !where_assumed || site.judgement.assumed.iter().any(|assumed| assumed.field == *field) {
+                let cost = cost_of(estimate, items);
                 question.sites += u32::from(cost.0 > 0);
                 question.hangs_on_it = question.hangs_on_it + cost;
             }
@@ -63,7 +89,6 @@ pub fn questions(sites: &[Ranked], bid: &Bid) -> Vec<Question> {
 
 /// What the bid leaves out, in the order of the table.
 pub fn exclusions(sites: &[Ranked], bid: &Bid) -> Vec<Exclusion> {
-    let table = Table::of(EXCLUSIONS);
     let touched = |place: &str| -> u32 {
         let touches = |(site, estimate): &(&Ranked, &Estimate)| match place.split_once(':') {
             Some(("item", item)) => lines(estimate).any(|(code, _)| code.starts_with(item)),
@@ -72,7 +97,7 @@ pub fn exclusions(sites: &[Ranked], bid: &Bid) -> Vec<Exclusion> {
         };
         u32::try_from(priced(sites, bid).filter(touches).count()).unwrap_or(u32::MAX)
     };
-    let all = table.rows().map(|row| Exclusion { text: row.kept("text"), sites: touched(row.text("where")) });
+    let all = excluded().iter().map(|(place, text)| Exclusion { text, sites: touched(place) });
     all.filter(|exclusion| exclusion.sites > 0).collect()
 }
 
