@@ -66,6 +66,9 @@ enum Command {
         /// or a text file with one site_id a line [default: ready]
         #[arg(long = "for", value_name = "SITES")]
         chosen: Option<String>,
+        /// Name this many sites to visit: those whose inspection narrows the count of ready sites and their price most
+        #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true, conflicts_with = "no_odds")]
+        visits: usize,
         /// Overwrite existing results
         #[arg(long)]
         force: bool,
@@ -201,8 +204,17 @@ impl Judging {
 /// Reads the command line; wrong usage is answered by clap with exit code 2.
 pub fn read() -> Asked {
     match CommandLine::parse().command {
-        Command::Assess { judging, output, json, csv, parquet, chosen, force } => {
-            Asked::Assess(Box::new(Settings { output, json, csv, parquet, chosen, force, ..judging.settings() }))
+        Command::Assess { judging, output, json, csv, parquet, chosen, visits, force } => {
+            Asked::Assess(Box::new(Settings {
+                output,
+                json,
+                csv,
+                parquet,
+                chosen,
+                visits,
+                force,
+                ..judging.settings()
+            }))
         }
         Command::Inspect { portfolio, sheets, output, force, with, mapping, save_mapping } => {
             let asked =

@@ -68,6 +68,7 @@ impl Loaded {
             portfolio,
             bid,
             scenarios: &[],
+            visits: &[],
             order,
             rules: &self.rules,
             prices: &self.notes,
@@ -126,7 +127,8 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
     let order = order::order(&portfolio.sites, &chosen, &loaded.rules.order, &loaded.prices);
-    let run = report::Run { scenarios: &scenarios, ..loaded.report(&portfolio, bid.as_ref(), &order) };
+    let visits = portfolio::visits(&portfolio.sites, settings.visits);
+    let run = report::Run { scenarios: &scenarios, visits: &visits, ..loaded.report(&portfolio, bid.as_ref(), &order) };
     let written = timed(&mut stages.write, || {
         progress.stage("writing".to_owned());
         write(&run, settings, &places, &mut outputs)?;

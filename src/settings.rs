@@ -32,6 +32,8 @@ pub struct Settings {
     pub csv: bool,
     pub parquet: bool,
     pub force: bool,
+    /// How many sites to name for a visit.
+    pub visits: usize,
     /// Which sites the bid and the order are for: a word, `lot=NAME` or a file; those counted ready when not given.
     pub chosen: Option<String>,
 }

@@ -39,8 +39,6 @@ pub struct Order {
     pub items: Vec<OrderItem>,
     /// Cable by item, size and colour, in the same order.
     pub cables: Vec<CableOrder>,
-    /// Items of the bills that nobody buys, such as an allowance for lost visits: nothing of them is ordered.
-    pub not_bought: Vec<OrderItem>,
 }
 
 /// One item over all sites of an order.
@@ -159,10 +157,7 @@ pub fn order(sites: &[Ranked], asked: &Chosen, rules: &OrderRules, prices: &Pric
         item.cost_ordered = likely.map(|price| Pence::from_pounds(item.to_order * price) + charges);
     }
     items.sort_by_key(|item| (place(item.item), item.item));
-    let (items, not_bought): (Vec<_>, Vec<_>) = items.into_iter().partition(|item| how_bought::is_bought(item.item));
-    let nothing = |item| OrderItem { to_order: 0.0, cost_ordered: None, ..item };
-    let not_bought = not_bought.into_iter().map(nothing).collect();
-    Order { choice: asked.words.clone(), sites: chosen.len() as u32, left_out, items, cables, not_bought }
+    Order { choice: asked.words.clone(), sites: chosen.len() as u32, left_out, items, cables }
 }
 
 /// The bills of the chosen sites, added up by item.

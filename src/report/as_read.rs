@@ -5,8 +5,10 @@ use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
 use super::united::United;
 use super::{Run, sentence};
-use crate::intake::{Intake, RowAsRead};
+use crate::intake::{Intake, RowAsRead, SetAside};
 use crate::portfolio::Ranked;
+use schemars::JsonSchema;
+use serde::Serialize;
 use std::borrow::Cow;
 
 /// A row of the user's: its sheet and its number there.
@@ -140,6 +142,27 @@ fn understood<'a>(intake: &'a Intake, row: Place, notes: &[(Place, usize)]) -> C
         text.push_str(&format!("{title} \"{}\": {}. {}", note.raw, note.understood, note.message));
     }
     text.into()
+}
+
+/// A row that cannot be judged.
+#[derive(Serialize, JsonSchema)]
+pub struct SetAsideRecord<'a> {
+    /// Sheet of the row; only where several are read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    sheet: Option<&'a str>,
+    /// Row in the user's sheet.
+    row: u32,
+    /// Why, as a sentence.
+    why: &'a str,
+}
+
+/// The rows set aside of a run.
+pub(super) fn set_aside<'a>(run: &Run<'a>) -> Vec<SetAsideRecord<'a>> {
+    let intake = run.intake;
+    let record =
+        |one: &'a SetAside| SetAsideRecord { sheet: intake.sheet_name(one.sheet), row: one.row, why: &one.why };
+    intake.set_aside.iter().map(record).collect()
 }
 
 #[cfg(test)]

@@ -232,6 +232,7 @@ pub(super) mod names {
     pub(in crate::report) const BID: &str = "Bid";
     pub(in crate::report) const RATES: &str = "Rates";
     pub(in crate::report) const TENDER: &str = "Tender notes";
+    pub(in crate::report) const VISITS: &str = "Visits";
     pub(in crate::report) const SCENARIOS: &str = "Scenarios";
     pub(in crate::report) const MOVED: &str = "What moves";
     pub(in crate::report) const ORDER: &str = "Order schedule";

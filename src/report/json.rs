@@ -1,14 +1,15 @@
 //! The whole result as one JSON document, written as it is made: no more than one site is held at a time.
 
+use super::as_read::{SetAsideRecord, set_aside};
 use super::assumptions::editions;
 use super::bid_record::BidRecord;
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
 use super::record::{SiteRecord, records, share};
 use super::scenario_record::{self, ScenarioRecord};
+use super::visits::{self, LikelyReadyRecord, VisitRecord};
 use super::{Inputs, Run};
 use crate::estimate::RestsOn;
-use crate::intake::SetAside;
 use crate::portfolio::{Group, Summary};
 use crate::quantity::{Pence, round_to};
 use schemars::JsonSchema;
@@ -36,6 +37,10 @@ pub struct Document<'a> {
     pub bid: Option<BidRecord<'a>>,
     /// What to buy for the sites chosen, and from which drum each piece of cable is cut.
     pub order: OrderRecord<'a>,
+    /// The sites to visit, as many as were asked for: each narrows most after those before it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub visits: Vec<VisitRecord<'a>>,
     /// The run and each scenario beside it, side by side; only where there are scenarios.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -53,27 +58,6 @@ impl Serialize for Sites<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_seq(records(&self.0))
     }
-}
-
-/// A row that cannot be judged.
-#[derive(Serialize, JsonSchema)]
-pub struct SetAsideRecord<'a> {
-    /// Sheet of the row; only where several are read.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(default)]
-    sheet: Option<&'a str>,
-    /// Row in the user's sheet.
-    row: u32,
-    /// Why, as a sentence.
-    why: &'a str,
-}
-
-/// The rows set aside of a run.
-fn set_aside<'a>(run: &Run<'a>) -> Vec<SetAsideRecord<'a>> {
-    let intake = run.intake;
-    let record =
-        |one: &'a SetAside| SetAsideRecord { sheet: intake.sheet_name(one.sheet), row: one.row, why: &one.why };
-    intake.set_aside.iter().map(record).collect()
 }
 
 /// The portfolio in figures.
@@ -96,6 +80,8 @@ pub struct SummaryRecord<'a> {
     pub stance: &'a str,
     /// Sites ready if everything that nobody asked is held.
     pub ready_if_committed: u32,
+    /// How many will prove ready once everything open is settled; null where the odds were left out.
+    pub likely_ready: Option<LikelyReadyRecord>,
     /// Date of the run.
     pub as_of: String,
     /// Sites whose verdict an engineer has set.
@@ -204,6 +190,7 @@ impl<'a> SummaryRecord<'a> {
             blocked: summary.blocked.count,
             stance: run.stance,
             ready_if_committed: summary.ready_if_committed,
+            likely_ready: summary.likely_ready.map(LikelyReadyRecord::new),
             as_of: run.as_of.to_string(),
             overridden: summary.overridden,
             ready_total: group(&summary.ready),
@@ -241,6 +228,7 @@ impl<'a> Document<'a> {
             set_aside: set_aside(run),
             bid: run.bid.map(|bid| BidRecord::new(run, bid)),
             order: OrderRecord::new(run),
+            visits: visits::records(run),
             scenarios: scenario_record::records(run),
             joined_files: joined_files::records(run),
         }

@@ -48,6 +48,7 @@ mod table_schema;
 mod tender;
 mod terminal;
 mod united;
+mod visits;
 mod workbook;
 mod writer;
 
@@ -69,12 +70,13 @@ pub use scenario_record::{MovedRecord, ScenarioRecord};
 pub use schema::schemas;
 pub use sentence::why;
 pub use terminal::lines;
+pub use visits::{LikelyReadyRecord, VisitRecord};
 pub use workbook::{WorkbookError, compression_level, write_workbook};
 
 use crate::estimate::PriceBook;
 use crate::intake::Intake;
 use crate::order::Order;
-use crate::portfolio::{Bid, Portfolio, Scenario};
+use crate::portfolio::{Bid, Portfolio, Scenario, Visit};
 use crate::rules::Rules;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -90,6 +92,8 @@ pub struct Run<'a> {
     pub bid: Option<&'a Bid>,
     /// The run with other rules or prices, side by side; mostly none.
     pub scenarios: &'a [Scenario],
+    /// Sites to visit, as many as were asked for; mostly none.
+    pub visits: &'a [Visit],
     /// What to buy for the sites chosen.
     pub order: &'a Order,
     /// The policy in force.

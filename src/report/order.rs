@@ -23,9 +23,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(
-            rows.chain(std::iter::once_with(move || total(order))).chain(not_bought(run)).chain(remark(run)),
-        ),
+        rows: Box::new(rows.chain(std::iter::once_with(move || total(order))).chain(remark(run))),
     }
 }
 
@@ -151,21 +149,6 @@ fn total(order: &Order) -> Row<'_> {
     cells
 }
 
-/// A row for each item of the bills that nobody buys, so that they and the order add up to the bills.
-fn not_bought<'a>(run: &'a Run<'a>) -> impl Iterator<Item = Row<'a>> {
-    let prices = PriceIndex::of(run.prices);
-    run.order.not_bought.iter().map(move |item| {
-        let (description, unit) = prices.words(item.item);
-        let text = format!("{description}: an allowance in the price, nothing is ordered");
-        let mut cells: Row<'a> = vec!["Not bought".into(), text.into(), Cell::Blank, unit.into(), Cell::Blank];
-        let shown = |quantity: f64| Cell::Number(round_to(quantity, 1));
-        cells.extend([item.needed.low, item.needed.likely, item.needed.high].map(shown));
-        cells.extend([item.sites.into(), Cell::Money(item.cost.likely)]);
-        cells.extend(std::iter::repeat_n(Cell::Blank, 8));
-        cells
-    })
-}
-
 /// A row for sites asked for that nothing is ordered for; none where there is none.
 fn remark<'a>(run: &'a Run<'a>) -> Option<Row<'a>> {
     let left_out = &run.order.left_out;
@@ -208,13 +191,11 @@ mod tests {
         let columns = sheet.headings.len();
         let rows: Vec<_> = sheet.rows.collect();
         // A site that an engineer calls ready although nothing could be designed for it is named at the end.
-        let lost = run.order.not_bought.len();
-        assert_eq!(rows.len(), run.order.items.len() + lost + 2);
+        assert_eq!(rows.len(), run.order.items.len() + 2);
         assert!(rows.iter().all(|row| row.len() == columns));
         let (left_out, rows) = rows.split_last().expect("rows");
         assert!(left_out[1].shown().contains(&run.portfolio.sites[run.order.left_out[0]].judgement.brief.site_id));
         let pence = |row: &Row<'_>| if let Cell::Money(pence) = row[9] { pence } else { panic!("no cost") };
-        let (rows, lost) = rows.split_at(rows.len() - lost);
         let (last, items) = rows.split_last().expect("a total");
         assert_eq!(pence(last), items.iter().map(pence).sum());
         let ready =
@@ -224,7 +205,7 @@ mod tests {
             .flat_map(|estimate| &estimate.bill)
             .map(|line| line.cost)
             .sum();
-        assert_eq!(pence(last) + lost.iter().map(pence).sum(), bills.likely);
+        assert_eq!(pence(last), bills.likely);
         assert!(items.iter().any(|row| row[2].shown().contains('×')));
     }
 

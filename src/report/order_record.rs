@@ -25,9 +25,6 @@ pub struct OrderRecord<'a> {
     pub items: Vec<OrderItemRecord<'a>>,
     /// Cables, each with its drums and what is cut from them.
     pub cables: Vec<CableRecord<'a>>,
-    /// Items of the bills that nobody buys, such as an allowance for lost visits: `quantity_to_order` is 0, and
-    /// they are in neither cost above.
-    pub not_bought: Vec<OrderItemRecord<'a>>,
 }
 
 /// One item over all sites of the order.
@@ -142,7 +139,6 @@ impl<'a> OrderRecord<'a> {
             cost_ordered_gbp: cost(|item| item.cost_ordered.map_or(0, |pence| pence.0)),
             items: order.items.iter().map(|item| item_record(item, &prices)).collect(),
             cables: order.cables.iter().map(|cable| cable_record(run, cable)).collect(),
-            not_bought: order.not_bought.iter().map(|item| item_record(item, &prices)).collect(),
         }
     }
 }

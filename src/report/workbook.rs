@@ -7,7 +7,7 @@ use super::grid::{Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
     Run, as_read, assumptions, bid, cutting, design, figures, findings, joined_files, labour, materials, order,
-    page_writer, ranking, rates, scenarios, summary, tender,
+    page_writer, ranking, rates, scenarios, summary, tender, visits,
 };
 use crate::hush::caught;
 use rayon::prelude::*;
@@ -70,7 +70,7 @@ pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<()
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 15] = [
+const BALANCED_ORDER: [&str; 16] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
@@ -82,6 +82,7 @@ const BALANCED_ORDER: [&str; 15] = [
     names::BID,
     names::RATES,
     names::TENDER,
+    names::VISITS,
     names::MOVED,
     names::SCENARIOS,
     names::DESIGN,
@@ -110,6 +111,9 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     ];
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
+    if !run.visits.is_empty() {
+        sheets.insert(at, visits::sheet(run));
+    }
     if !run.scenarios.is_empty() {
         sheets.splice(at..at, [scenarios::sheet(run), scenarios::moved_sheet(run)]);
     }

@@ -79,7 +79,7 @@ fn drawn(trial: u64, hidden: usize) -> Site {
     let demand_a = dice.one(&[18.0, 26.0, 31.0, 38.0, 45.0, 52.0, 66.0, 90.0]);
     site.load.existing_demand_a = Reading::of(demand_a);
     site.load.demand_method = dice.reading(2, DemandMethod::ALL);
-    let metres = dice.one(&[6.0, 14.0, 22.0, 40.0, 85.0, 420.0]);
+    let metres = dice.one(&[6.0, 14.0, 22.0, 40.0, 85.0, 700.0]);
     site.parking.parking_distance_m = Reading::of(metres);
     if dice.below(5) == 0 {
         let answer = Answer::Doubtful { low: metres * 0.7, likely: metres, high: metres * 1.6 };
@@ -162,6 +162,14 @@ fn no_alternative_is_better_than_the_one_before_it() {
         let open = open(&site, &likely, default_rules());
         let mut dice = Dice(trial);
         let mut point: Vec<u8> = open.facts.iter().map(|fact| dice.below(usize::from(fact.count())) as u8).collect();
+        // Where the place is at its best the design is not hidden behind what stops it.
+        if trial % 2 == 0 {
+            for (at, fact) in point.iter_mut().zip(&open.facts) {
+                if fact.bears == crate::possible::Bears::Place || fact.field == "existing_demand_a" {
+                    *at = 0;
+                }
+            }
+        }
         for place in 0..open.facts.len() {
             let fact = &open.facts[place];
             if !fact.best_first {
