@@ -82,7 +82,7 @@ fn drawn(trial: u64, hidden: usize) -> Site {
     let metres = dice.one(&[6.0, 14.0, 22.0, 40.0, 85.0, 700.0]);
     site.parking.parking_distance_m = Reading::of(metres);
     if dice.below(5) == 0 {
-        let answer = Answer::Doubtful { low: metres * 0.7, likely: metres, high: metres * 1.6 };
+        let answer = Answer::Doubtful { low: metres * 0.1, likely: metres, high: metres * 1.6 };
         site.parking.parking_distance_m = Reading { answer, column: None };
     }
     site.wanted.points_wanted = Reading::of(if home { 1.0 } else { dice.one(&[1.0, 3.0, 8.0]) });
