@@ -179,6 +179,52 @@ fn the_same_bytes_come_from_one_thread_and_from_two() {
 }
 
 #[test]
+fn other_rows_change_no_rows_odds() {
+    // Homes that are no copies of one another: copies are marked as such, and that is told of the row.
+    let row = |home: u32| {
+        let (fuse, load, metres) = ([60, 80, 100][home as usize % 3], 18 + home * 3 % 41, 5 + home * 7 % 33);
+        format!("H{home},\"{home} Osier Lane, Wexcombe\",ZR7 {}QQ,{fuse},{load},{metres}\n", home % 4)
+    };
+    let heading = "site_id,address,postcode,cutout_rating_a,existing_demand_a,parking_distance_m\n";
+    let odds = |homes: &mut dyn Iterator<Item = u32>| -> std::collections::BTreeMap<String, Value> {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("homes.csv");
+        fs::write(&file, heading.to_owned() + &homes.map(row).collect::<String>()).unwrap();
+        let (_folder, document) = assessed(&file, &[]);
+        let sites = document["sites"].as_array().unwrap();
+        sites.iter().map(|site| (site["site_id"].as_str().unwrap().to_owned(), site["odds"].clone())).collect()
+    };
+    let all = odds(&mut (1..=24));
+    assert_eq!(all.len(), 24);
+    assert!(all.values().any(|odds| odds["ready"].as_f64().is_some_and(|ready| ready > 0.05 && ready < 0.95)));
+    assert_eq!(odds(&mut (1..=24).rev()), all);
+    for (id, odds) in odds(&mut (1..=24).filter(|home| home % 5 != 0)) {
+        assert_eq!(odds, all[&id], "{id}");
+    }
+    // Without odds the verdicts stay and nothing is made up.
+    let (_folder, without) = assessed(&sample(), &["--no-odds"]);
+    assert!(without["sites"].as_array().unwrap().iter().all(|site| site["probability_ready"].is_null()));
+    assert!(without["summary"]["likely_ready"].is_null() && without["summary"]["ready"].as_u64() > Some(0));
+}
+
+#[test]
+fn visits_are_as_many_as_asked_for_and_each_narrows_less_than_the_one_before() {
+    let (_folder, document) = assessed(&sample(), &["--visits", "9"]);
+    let visits = document["visits"].as_array().unwrap();
+    assert_eq!(visits.len(), 9);
+    let worth = |visit: &Value| visit["count_share"].as_f64().unwrap() + visit["price_share"].as_f64().unwrap();
+    assert!(visits.windows(2).all(|pair| worth(&pair[0]) >= worth(&pair[1]) - 2e-4));
+    let (count, price): (f64, f64) = visits
+        .iter()
+        .map(|visit| (visit["count_share"].as_f64().unwrap(), visit["price_share"].as_f64().unwrap()))
+        .fold((0.0, 0.0), |sum, visit| (sum.0 + visit.0, sum.1 + visit.1));
+    assert!(count > 0.0 && count < 1.0 && price > 0.0 && price < 1.0);
+    let likely = &document["summary"]["likely_ready"];
+    let point = |name: &str| likely[name].as_f64().unwrap();
+    assert!(point("p10") < point("mean") && point("mean") < point("p90"), "{likely}");
+}
+
+#[test]
 fn an_order_is_for_the_sites_asked_for() {
     let of = |document: &Value| document["order"].clone();
     let (_folder, usual) = assessed(&sample(), &[]);

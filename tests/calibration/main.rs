@@ -6,6 +6,7 @@
 mod splitmix;
 
 mod drawn;
+mod worth_of_knowing;
 
 use baywright::estimate::PriceBook;
 use baywright::rules::{Rules, Stance, default_rules};
@@ -120,10 +121,9 @@ const WRONG: [(&str, &str); 4] = [
          [possible.looped_service.\"built 1970 to 1989\"]\nno = 0.975\nyes = 0.025\n",
     ),
     (
-        "cut-outs a size less twice as often",
-        "[possible.cutout_rating_a.\"evidence not stated\"]\n\"as stated\" = 0.7\n\"a size less\" = 0.3\n\
-         [possible.cutout_rating_a.\"rating assumed or read from the carrier\"]\n\"as stated\" = 0.3\n\
-         \"a size less\" = 0.7\n",
+        "refusals and places on the street twice as often",
+        "[possible.consent_status.\"nobody was asked about it\"]\ngranted = 0.8\nrefused = 0.2\n\
+         [possible.parking_type.\"distance stated\"]\n\"off the street\" = 0.9\nnone = 0.1\n",
     ),
 ];
 
