@@ -9,6 +9,7 @@ mod scenario;
 mod streets;
 mod summary;
 mod tender;
+mod unlock;
 
 pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
 pub use choice::{Choice, Chosen, NoSuch, ids_of_list};
@@ -16,6 +17,7 @@ pub use rank::rank;
 pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, moves};
 pub use streets::{LikelyReady, Visit, visits};
 pub use tender::{Exclusion, GrantSum, Question, exclusions, grants, questions};
+pub use unlock::Unlock;
 
 use crate::estimate::{Doubt, RestsOn};
 use crate::finding::{Reason, WaitsFor};
@@ -100,6 +102,8 @@ pub struct Summary {
     pub blocked_by: Vec<(&'static Reason, u32)>,
     /// What would move most, best first.
     pub moves: Vec<Move>,
+    /// Remedies of the cheapest ways out, in the order that unlocks most sites for least.
+    pub unlocks: Vec<Unlock>,
     /// Sites ready if everything that nobody asked is held.
     pub ready_if_committed: u32,
     /// Sites whose verdict an engineer has overridden.

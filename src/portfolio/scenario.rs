@@ -248,6 +248,7 @@ pub fn compact(judgement: Judgement) -> Judgement {
         decisive_unknowns: Vec::new(),
         confirm_first: Vec::new(),
         next_step: String::new(),
+        would_have_to_give: String::new(),
         ..judgement
     }
 }

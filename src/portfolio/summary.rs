@@ -2,6 +2,7 @@
 
 use super::rank::points_served;
 use super::streets::likely_ready;
+use super::unlock::unlocks;
 use super::{Lot, Move, Ranked, Summary};
 use crate::finding::{Effect, Reason, WaitsFor};
 use crate::quantity::CostBand;
@@ -80,6 +81,7 @@ pub(super) fn summarise(sites: &[Ranked], rules: &Rules) -> Summary {
     summary.moves = moves.into_values().collect();
     // Stable sort over the order of the table: ties keep it.
     summary.moves.sort_by(|a, b| b.readies.cmp(&a.readies).then_with(|| b.sites.cmp(&a.sites)));
+    summary.unlocks = unlocks(sites);
     summary.likely_ready = likely_ready(sites, &|_| true);
     summary.lots = lots
         .into_iter()

@@ -255,6 +255,7 @@ pub fn columns() -> Vec<Column> {
         field!(crew_days_likely: Number),
         field!(crew_days_high: Number),
         parts!(crews, |crew| format!("{} of {}: {} days", crew.crew, crew.persons, number(crew.days_likely))),
+        field!(would_have_to_give: Word),
     ]
 }
 

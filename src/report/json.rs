@@ -6,6 +6,7 @@ use super::bid_record::BidRecord;
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
 use super::record::{SiteRecord, records, share};
+use super::record_parts::UnlockRecord;
 use super::scenario_record::{self, ScenarioRecord};
 use super::visits::{self, LikelyReadyRecord, VisitRecord};
 use super::{Inputs, Run};
@@ -100,6 +101,8 @@ pub struct SummaryRecord<'a> {
     pub reasons: Vec<CountRecord>,
     /// What would move most, best first.
     pub moves: Vec<MoveRecord>,
+    /// Remedies of the cheapest ways out, in the order that unlocks most sites for least.
+    pub unlocks: Vec<UnlockRecord>,
 }
 
 /// Cost before tax and points of a group of sites. Low, likely and high are added point by point; P10 to P90 are what
@@ -212,6 +215,7 @@ impl<'a> SummaryRecord<'a> {
                 .iter()
                 .map(|step| MoveRecord { reason: step.reason.code, sites: step.sites, readies: step.readies })
                 .collect(),
+            unlocks: summary.unlocks.iter().map(UnlockRecord::new).collect(),
         }
     }
 }

@@ -192,7 +192,9 @@ fn score(cells: &mut Row<'_>, ranked: &Ranked) {
 fn ways_out<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
     for kind in [RemedyKind::Cheapest, RemedyKind::Quickest] {
         let remedy: Option<&Remedy> = judgement.remedies.iter().find(|remedy| remedy.kind == kind);
-        cells.push(remedy.map_or(Cell::Blank, |remedy| sentence::remedy_words(remedy).into()));
+        // Without a way out its column says what would have to give.
+        let none = if kind == RemedyKind::Cheapest { judgement.would_have_to_give.as_str() } else { "" };
+        cells.push(remedy.map_or(Cell::from(none), |remedy| sentence::remedy_words(remedy).into()));
         cells.push(remedy.map_or(Cell::Blank, |remedy| likely(remedy.cost)));
     }
     let codes = judgement.reasons.iter().map(|reason| reason.code).collect::<Vec<_>>().join("; ");

@@ -183,6 +183,8 @@ pub struct SiteRecord<'a> {
     pub crew_days_high: Option<f64>,
     /// The same crew by crew.
     pub crews: Vec<CrewRecord>,
+    /// What of the facts would have to be otherwise where a site that is not ready has no way out, as a sentence.
+    pub would_have_to_give: Option<&'a str>,
 }
 
 /// The records of a run, in rank order, made as they are taken.
@@ -319,6 +321,7 @@ impl<'a> SiteRecord<'a> {
             crew_days_likely: crew_days(|days| days.likely),
             crew_days_high: crew_days(|days| days.high),
             crews: estimate.iter().flat_map(|estimate| &estimate.crews).map(CrewRecord::new).collect(),
+            would_have_to_give: stated(&judgement.would_have_to_give),
         }
     }
 }

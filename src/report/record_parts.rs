@@ -4,6 +4,7 @@ use super::materials::PriceIndex;
 use super::record::{hundredths, share};
 use crate::estimate::{BillLine, CrewDays, TaskLine};
 use crate::finding::Finding;
+use crate::portfolio::Unlock;
 use crate::quantity::{Band, round_to};
 use crate::verdict::{Assumed, Odds, Remedy};
 use schemars::JsonSchema;
@@ -25,6 +26,30 @@ pub struct RemedyRecord<'a> {
     pub kind: &'static str,
     /// Chance that the site is ready once it is done, 0 to 1.
     pub chance: Option<f64>,
+}
+
+/// A remedy of the cheapest ways out, over the portfolio.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct UnlockRecord {
+    /// What is done.
+    pub remedy: &'static str,
+    /// Who pays.
+    pub payer: &'static str,
+    /// Sites in whose cheapest way out it is.
+    pub sites: u32,
+    /// Of them, those that become ready by it alone.
+    pub alone: u32,
+    /// Sites that become ready by it and those before it.
+    pub so_far: u32,
+    /// Its likely cost before tax over these sites, pounds.
+    pub cost_likely_gbp: f64,
+}
+
+impl UnlockRecord {
+    pub(super) fn new(unlock: &Unlock) -> Self {
+        let Unlock { remedy, payer, sites, alone, so_far, cost } = *unlock;
+        Self { remedy, payer, sites, alone, so_far, cost_likely_gbp: cost.pounds() }
+    }
 }
 
 /// A check that was made.

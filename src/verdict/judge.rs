@@ -2,7 +2,7 @@
 
 use super::choice::{Candidate, rank, runner_up, verdict_of, with_application};
 use super::outlook::{Judged, Outlook, swings};
-use super::remedy::{Situation, ways_out};
+use super::remedy::{Situation, ways_out, would_have_to_give};
 use super::types::{Confidence, Judgement, SiteBrief};
 use super::unknowns::{doubtful_answers, fields_behind, unanswered, unsettled};
 use crate::design::{
@@ -59,7 +59,8 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let arrangement_worst = chosen.as_ref().map_or(Effect::None, crate::design::worst_effect);
     // Moved, not copied: of many thousand sites the findings are the bulk.
     let of_arrangement = chosen.as_mut().map(|chosen| std::mem::take(&mut chosen.findings)).unwrap_or_default();
-    let findings: Vec<Finding> = site_findings.iter().cloned().chain(of_arrangement).collect();
+    let of_site = site_findings.len();
+    let findings: Vec<Finding> = site_findings.into_iter().chain(of_arrangement).collect();
     let verdict = verdict_of(worst(&findings));
     let ready_if_committed =
         verdict == Verdict::Ready && worst(&committed_findings).max(arrangement_worst) <= Effect::Step;
@@ -86,7 +87,21 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
         }
     }
     let reasons = reasons(&findings);
-    let situation = Situation { facts: &facts, rules, prices, place: &place, fuse_policy_a: fuse_policy_a(site) };
+    let situation = Situation {
+        evidence,
+        doubtful: &doubtful,
+        consulted: &consulted,
+        prices,
+        place: &place,
+        fuse_policy_a: fuse_policy_a(site),
+    };
+    let (found_of_site, found_of_design) = findings.split_at(of_site.min(findings.len()));
+    let remedies = ways_out(found_of_site, found_of_design, &situation);
+    let no_way_out = verdict != Verdict::Ready && remedies.is_empty();
+    let would_have_to_give = match no_way_out {
+        true => would_have_to_give(found_of_site, found_of_design, &situation),
+        false => String::new(),
+    };
     let (waits_for, weeks) = (waits_for(&findings), weeks(&findings));
     let governing_demand = chosen.as_ref().map_or(facts.demand.band_a, |_| crate::design::governing_demand(&facts));
     let operator_route = findings.iter().filter_map(route).max().unwrap_or(Route::None);
@@ -97,7 +112,8 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
         verdict,
         waits_for,
         weeks,
-        remedies: ways_out(&findings, &situation),
+        remedies,
+        would_have_to_give,
         reasons,
         findings,
         estimate: priced.filter(|_| verdict != Verdict::Blocked),
@@ -145,7 +161,7 @@ pub(super) fn is_design(chosen: &Arrangement) -> bool {
 }
 
 /// Findings of the service, the place and the open questions under the rules, and the fields of the open questions.
-fn site_findings(evidence: &Evidence<'_>, doubtful: &[&'static str]) -> (Vec<&'static str>, Vec<Finding>) {
+pub(super) fn site_findings(evidence: &Evidence<'_>, doubtful: &[&'static str]) -> (Vec<&'static str>, Vec<Finding>) {
     let mut fields = doubtful.to_vec();
     fields.extend(unanswered(evidence));
     let mut findings = service_findings(evidence);

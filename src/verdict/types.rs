@@ -4,7 +4,7 @@ use super::outlook::{Outlook, Swing};
 use crate::design::{Arrangement, Assumed, Control};
 use crate::estimate::Estimate;
 use crate::finding::{Finding, Reason, Route, WaitsFor, Weeks};
-use crate::quantity::{Band, CostBand};
+use crate::quantity::{Band, CostBand, Pence};
 use crate::site::{Premises, Verdict};
 use serde::Serialize;
 
@@ -90,6 +90,8 @@ impl RemedyKind {
 pub struct Remedy {
     /// The remedies, in words, in the order they are done.
     pub set: Vec<&'static str>,
+    /// Who pays for each of them and how much, in the same order.
+    pub each: Vec<Each>,
     /// Cost of the set, before tax, without the installation itself.
     pub cost: CostBand,
     /// Weeks until they are done.
@@ -100,6 +102,15 @@ pub struct Remedy {
     pub kind: RemedyKind,
     /// Chance that the site is ready once they are done (1 for a sure thing).
     pub chance: f64,
+}
+
+/// One remedy of a set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Each {
+    /// Who pays: programme, operator, landlord, resident or nobody.
+    pub payer: &'static str,
+    /// Likely cost before tax; those of a set add up to its own.
+    pub cost: Pence,
 }
 
 /// Another arrangement that was considered.
@@ -160,6 +171,9 @@ pub struct Judgement {
     pub confirm_first: Vec<&'static str>,
     /// Ways out.
     pub remedies: Vec<Remedy>,
+    /// What of the facts would have to be otherwise where a site that is not ready has no way out, as a sentence; empty
+    /// elsewhere.
+    pub would_have_to_give: String,
     /// Values that are not from the user's sheet.
     pub assumed: Vec<Assumed>,
     /// Whether the site is ready if everything unasked is held.

@@ -146,7 +146,7 @@ pub(in crate::report) fn materials(judgement: &Judgement) -> Option<String> {
     Some(format!("Materials and bought services {}", pounds(sum)))
 }
 
-/// Ways out, a line each.
+/// Ways out, a line each; where there is none, what would have to give.
 pub(in crate::report) fn ways_out(judgement: &Judgement) -> Vec<String> {
     let payer = |payer: &str| match payer {
         "" => String::new(),
@@ -167,6 +167,7 @@ pub(in crate::report) fn ways_out(judgement: &Judgement) -> Vec<String> {
                 payer(&remedy.payer)
             )
         })
+        .chain(Some(judgement.would_have_to_give.clone()).filter(|words| !words.is_empty()))
         .collect()
 }
 

@@ -5,7 +5,7 @@ mod counts;
 mod rests;
 
 use super::extent::Extent;
-use super::figures::{count, date, thousands, weeks};
+use super::figures::{count, date, thousands};
 use super::grid::Cell;
 use super::page::{COLUMNS, Look, Page, Span, span};
 use super::{Run, sentence};
@@ -40,7 +40,7 @@ pub(super) fn page<'a>(run: &'a Run<'a>, extent: Extent) -> Page<'a> {
         reasons("What stops the blocked, first reason", &run.portfolio.summary.blocked_by, (RIGHT, COLUMNS - 2), true),
     );
     page.gap();
-    moves(&mut page, run);
+    unlocks(&mut page, run);
     let lot_lines = counts::lots(&mut page, &run.portfolio.summary.lots);
     page.gap();
     rests::rests_on(&mut page, run, extent);
@@ -191,35 +191,36 @@ pub(super) fn title_of(reason: &'static Reason) -> &'static str {
     if reason.title.is_empty() { reason.code } else { reason.title }
 }
 
-fn moves<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
-    let moves = &run.portfolio.summary.moves;
-    if moves.is_empty() {
+/// The remedies that unlock most for least.
+fn unlocks<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
+    let unlocks = &run.portfolio.summary.unlocks;
+    if unlocks.is_empty() {
         return;
     }
-    page.text("What would move most", Look::Section);
+    page.text("What would move most for least", Look::Section);
     page.line(vec![
-        span(0, 7, "Settle", Look::Head),
-        span(8, 9, "Who pays", Look::Head),
-        span(10, 11, "Time", Look::Head),
-        span(12, 12, "Sites", Look::HeadRight),
-        span(13, 13, "Ready", Look::HeadRight),
+        span(0, 6, "Do, in this order", Look::Head),
+        span(7, 8, "Who pays", Look::Head),
+        span(9, 9, "Sites", Look::HeadRight),
+        span(10, 10, "Alone", Look::HeadRight),
+        span(11, 11, "So far", Look::HeadRight),
+        span(12, 13, "Likely £", Look::HeadRight),
     ]);
-    for step in moves.iter().take(SHOWN) {
-        let reason = step.reason;
-        let words = if reason.next_step.is_empty() {
-            sentence::as_sentence(title_of(reason))
-        } else {
-            format!("{}: {}", title_of(reason), reason.next_step)
-        };
+    for unlock in unlocks.iter().take(SHOWN) {
         page.line(vec![
-            span(0, 7, words, Look::Plain),
-            span(8, 9, reason.payer, Look::Plain),
-            span(10, 11, weeks(reason.weeks.low, reason.weeks.high), Look::Plain),
-            span(12, 12, step.sites, Look::Whole),
-            span(13, 13, step.readies, Look::Whole),
+            span(0, 6, sentence::as_sentence(unlock.remedy), Look::Plain),
+            span(7, 8, unlock.payer, Look::Plain),
+            span(9, 9, unlock.sites, Look::Whole),
+            span(10, 10, unlock.alone, Look::Whole),
+            span(11, 11, unlock.so_far, Look::Whole),
+            span(12, 13, unlock.cost.pounds(), Look::Pounds),
         ]);
     }
-    page.text("Sites: that have it. Ready: of them, those that nothing else stops or holds.", Look::Quiet);
+    page.text(
+        "Sites: in whose cheapest way out it is, and the cost of it there. Alone: ready by it alone, if all goes as \
+         likely. So far: ready by it and the lines above.",
+        Look::Quiet,
+    );
     page.gap();
 }
 
