@@ -67,6 +67,7 @@ impl Loaded {
             intake: &self.intake,
             portfolio,
             bid,
+            gaps: None,
             scenarios: &[],
             order,
             rules: &self.rules,
@@ -118,6 +119,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
     let chosen = loaded.choice.chosen(&portfolio.sites).map_err(|why| chosen::refused(&loaded.choice, why))?;
     let bid = portfolio::bid(&portfolio.sites, &chosen, &loaded.rules);
+    let gaps = timed(&mut stages.rank, || portfolio::gaps(&portfolio.sites, &loaded.rules, &loaded.prices));
     let scenarios = timed(&mut stages.scenarios, || {
         let beside =
             scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
@@ -127,7 +129,8 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     loaded.intake.sites = Vec::new();
     let order = order::order(&portfolio, &loaded.choice, &loaded.rules.order, &loaded.prices)
         .map_err(|why| chosen::refused(&loaded.choice, why))?;
-    let run = report::Run { scenarios: &scenarios, ..loaded.report(&portfolio, bid.as_ref(), &order) };
+    let run =
+        report::Run { gaps: gaps.as_ref(), scenarios: &scenarios, ..loaded.report(&portfolio, bid.as_ref(), &order) };
     let written = timed(&mut stages.write, || {
         progress.stage("writing".to_owned());
         write(&run, settings, &places, &mut outputs)?;
@@ -328,6 +331,9 @@ fn write(
         outputs.stage(&places.csv, |writer| report::write_csv(run, writer))?;
         outputs.stage(&places.order_csv, |writer| report::write_order_csv(run, writer))?;
         outputs.stage(&places.cutting_csv, |writer| report::write_cutting_csv(run, writer))?;
+        if let Some(gaps) = run.gaps {
+            outputs.stage(&places.questions_csv, |writer| report::write_questions_csv(run, gaps, writer))?;
+        }
     }
     #[cfg(feature = "parquet")]
     if settings.parquet || report::Extent::of(run).is_cut(run) {
@@ -343,6 +349,7 @@ struct Places {
     csv: PathBuf,
     order_csv: PathBuf,
     cutting_csv: PathBuf,
+    questions_csv: PathBuf,
     parquet: PathBuf,
 }
 
@@ -362,6 +369,7 @@ impl Places {
             csv: with("csv"),
             order_csv: beside("order"),
             cutting_csv: beside("cutting"),
+            questions_csv: beside("questions"),
             parquet: with("parquet"),
             workbook,
         }
@@ -374,6 +382,7 @@ impl Places {
             (settings.csv, &self.csv),
             (settings.csv, &self.order_csv),
             (settings.csv, &self.cutting_csv),
+            (settings.csv && !settings.no_odds, &self.questions_csv),
             (settings.parquet, &self.parquet),
         ];
         places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
@@ -384,6 +393,6 @@ impl Places {
 fn timed<T>(slot: &mut Duration, work: impl FnOnce() -> T) -> T {
     let start = Instant::now();
     let done = work();
-    *slot = start.elapsed();
+    *slot += start.elapsed();
     done
 }

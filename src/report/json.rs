@@ -2,12 +2,13 @@
 
 use super::assumptions::editions;
 use super::bid_record::BidRecord;
+use super::gaps_record::{self, GapsRecord};
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
-use super::record::{SiteRecord, records, share};
+use super::record::{SiteRecord, records};
+use super::record_parts::{RestsOnRecord, rests_on};
 use super::scenario_record::{self, ScenarioRecord};
 use super::{Inputs, Run};
-use crate::estimate::RestsOn;
 use crate::intake::SetAside;
 use crate::portfolio::{Group, Summary};
 use crate::quantity::{Pence, round_to};
@@ -36,6 +37,10 @@ pub struct Document<'a> {
     pub bid: Option<BidRecord<'a>>,
     /// What to buy for the sites chosen, and from which drum each piece of cable is cut.
     pub order: OrderRecord<'a>,
+    /// Which answers to chase; only where the odds were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    pub survey_gaps: Option<GapsRecord<'a>>,
     /// The run and each scenario beside it, side by side; only where there are scenarios.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -133,27 +138,6 @@ pub struct GroupRecord {
     pub crew_days_likely: f64,
 }
 
-/// A likely cost, pounds before tax, parted by what its lines rest on. A line rests on illustrative prices if the basis of
-/// its price, its hours or its labour rate says so, else on published ones if any says so, else on stated ones, such as
-/// quotes. The share is null where there is no cost.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-#[allow(missing_docs)] // each name carries its unit
-pub struct RestsOnRecord {
-    pub illustrative_gbp: f64,
-    pub published_gbp: f64,
-    pub stated_gbp: f64,
-    pub illustrative_share: Option<f64>,
-}
-
-fn rests_on(money: RestsOn) -> RestsOnRecord {
-    RestsOnRecord {
-        illustrative_gbp: money.illustrative.pounds(),
-        published_gbp: money.published.pounds(),
-        stated_gbp: money.stated.pounds(),
-        illustrative_share: money.illustrative_share().and_then(share),
-    }
-}
-
 /// How many sites have something.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct CountRecord {
@@ -241,6 +225,7 @@ impl<'a> Document<'a> {
             set_aside: set_aside(run),
             bid: run.bid.map(|bid| BidRecord::new(run, bid)),
             order: OrderRecord::new(run),
+            survey_gaps: gaps_record::record(run),
             scenarios: scenario_record::records(run),
             joined_files: joined_files::records(run),
         }

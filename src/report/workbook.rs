@@ -6,7 +6,7 @@ use super::formats::Formats;
 use super::grid::{Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
-    Run, as_read, assumptions, bid, cutting, design, figures, findings, joined_files, labour, materials, order,
+    Run, as_read, assumptions, bid, cutting, design, figures, findings, gaps, joined_files, labour, materials, order,
     page_writer, ranking, rates, scenarios, summary, tender,
 };
 use rayon::prelude::*;
@@ -86,13 +86,14 @@ fn hush() {
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 15] = [
+const BALANCED_ORDER: [&str; 16] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
     names::ASSUMPTIONS,
     names::MATERIALS,
     names::LABOUR,
+    names::GAPS,
     names::CUTTING,
     names::ORDER,
     names::BID,
@@ -124,6 +125,11 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         as_read::sheet(run, extent),
         assumptions::sheet(run),
     ];
+    // After what is known of the sites: what is not.
+    if let Some(found) = run.gaps {
+        let at = sheets.iter().position(|sheet| sheet.name == names::LABOUR).map_or(sheets.len(), |at| at + 1);
+        sheets.insert(at, gaps::sheet(run, found, extent));
+    }
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
     if !run.scenarios.is_empty() {

@@ -16,5 +16,5 @@ mod unknowns;
 
 pub use crate::design::Assumed;
 pub use judge::{Context, judge};
-pub use outlook::{Known, Outlook};
+pub use outlook::{Answers, Known, Outlook, Ways};
 pub use types::*;

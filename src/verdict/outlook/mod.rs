@@ -5,8 +5,10 @@ mod given;
 mod split;
 #[cfg(test)]
 mod tests;
+mod ways;
 
 pub use given::Known;
+pub use ways::{Answers, Ways};
 
 use super::types::Odds;
 use crate::design::Facts;
