@@ -9,6 +9,7 @@ use crate::progress::Progress;
 use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
 use crate::rules::{Rules, Stance};
 use crate::scenarios::{self, Policy, book_of, date_of, rules_of};
+use crate::settings::must_be_workbook;
 pub use crate::settings::{RunError, Settings};
 use crate::site::Site;
 use crate::verdict::{Context, Judgement, judge, judge_closely};
@@ -67,6 +68,7 @@ impl Loaded {
             intake: &self.intake,
             portfolio,
             bid,
+            gaps: None,
             scenarios: &[],
             visits: &[],
             order,
@@ -119,6 +121,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
     let chosen = loaded.choice.chosen(&portfolio.sites).map_err(|why| chosen::refused(&loaded.choice, why))?;
     let bid = portfolio::bid(&portfolio.sites, &chosen.places, &loaded.rules);
+    let gaps = timed(&mut stages.rank, || portfolio::gaps(&portfolio.sites, &loaded.rules, &loaded.prices));
     let scenarios = timed(&mut stages.scenarios, || {
         let beside =
             scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
@@ -128,7 +131,12 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     loaded.intake.sites = Vec::new();
     let order = order::order(&portfolio.sites, &chosen, &loaded.rules.order, &loaded.prices);
     let visits = portfolio::visits(&portfolio.sites, settings.visits);
-    let run = report::Run { scenarios: &scenarios, visits: &visits, ..loaded.report(&portfolio, bid.as_ref(), &order) };
+    let run = report::Run {
+        gaps: gaps.as_ref(),
+        scenarios: &scenarios,
+        visits: &visits,
+        ..loaded.report(&portfolio, bid.as_ref(), &order)
+    };
     let written = timed(&mut stages.write, || {
         progress.stage("writing".to_owned());
         write(&run, settings, &places, &mut outputs)?;
@@ -140,14 +148,6 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     progress.done();
     let shown: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
     Ok(Assessed { lines: report::lines(&run, &shown), written, stages })
-}
-
-fn must_be_workbook(place: &Path) -> Result<(), RunError> {
-    if place.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx")) {
-        Ok(())
-    } else {
-        Err(RunError::NotWorkbook(place.display().to_string()))
-    }
 }
 
 /// How a spreadsheet is understood, without judging it: as a page of text, and where asked for also as a workbook with
@@ -329,6 +329,9 @@ fn write(
         outputs.stage(&places.csv, |writer| report::write_csv(run, writer))?;
         outputs.stage(&places.order_csv, |writer| report::write_order_csv(run, writer))?;
         outputs.stage(&places.cutting_csv, |writer| report::write_cutting_csv(run, writer))?;
+        if let Some(gaps) = run.gaps {
+            outputs.stage(&places.questions_csv, |writer| report::write_questions_csv(run, gaps, writer))?;
+        }
     }
     #[cfg(feature = "parquet")]
     if settings.parquet || report::Extent::of(run).is_cut(run) {
@@ -344,6 +347,7 @@ struct Places {
     csv: PathBuf,
     order_csv: PathBuf,
     cutting_csv: PathBuf,
+    questions_csv: PathBuf,
     parquet: PathBuf,
 }
 
@@ -363,6 +367,7 @@ impl Places {
             csv: with("csv"),
             order_csv: beside("order"),
             cutting_csv: beside("cutting"),
+            questions_csv: beside("questions"),
             parquet: with("parquet"),
             workbook,
         }
@@ -375,6 +380,7 @@ impl Places {
             (settings.csv, &self.csv),
             (settings.csv, &self.order_csv),
             (settings.csv, &self.cutting_csv),
+            (settings.csv && !settings.no_odds, &self.questions_csv),
             (settings.parquet, &self.parquet),
         ];
         places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
@@ -385,6 +391,6 @@ impl Places {
 fn timed<T>(slot: &mut Duration, work: impl FnOnce() -> T) -> T {
     let start = Instant::now();
     let done = work();
-    *slot = start.elapsed();
+    *slot += start.elapsed();
     done
 }

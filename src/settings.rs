@@ -91,3 +91,15 @@ impl Settings {
         own.into_iter().flatten().chain(&self.with).chain(scenarios).cloned().chain(order).collect()
     }
 }
+
+/// A result is a workbook, and says so by its name.
+///
+/// # Errors
+/// When it does not.
+pub(crate) fn must_be_workbook(place: &std::path::Path) -> Result<(), RunError> {
+    if place.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx")) {
+        Ok(())
+    } else {
+        Err(RunError::NotWorkbook(place.display().to_string()))
+    }
+}

@@ -7,7 +7,7 @@ import sys
 
 from openpyxl import load_workbook
 
-SHEETS = ["Summary", "Ranking", "Design", "Findings", "Materials", "Labour", "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read", "Assumptions"]
+SHEETS = ["Summary", "Ranking", "Design", "Findings", "Materials", "Labour", "Survey gaps", "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read", "Assumptions"]
 VERDICTS = {"ready", "marginal", "blocked"}
 CHECKS = {"passed": 0, "failed": 0}
 

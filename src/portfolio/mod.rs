@@ -4,6 +4,7 @@
 
 mod bid;
 mod choice;
+mod gaps;
 mod rank;
 mod scenario;
 mod streets;
@@ -13,6 +14,7 @@ mod unlock;
 
 pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
 pub use choice::{Choice, Chosen, NoSuch, ids_of_list};
+pub use gaps::{AskSum, AskedField, Asking, Gaps, SiteQuestion, SiteQuestions, askings, gaps};
 pub use rank::rank;
 pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, moves};
 pub use streets::{LikelyReady, Visit, visits};

@@ -171,6 +171,16 @@ pub fn open(site: &Site, facts: &Facts, rules: &Rules) -> Open {
     Open { years, year_open: stated_year.is_none(), facts: open }
 }
 
+/// Every field that may be open, each once.
+pub fn fields() -> Vec<&'static str> {
+    let facts = FACTS.iter().map(|fact| fact.field).chain(FIGURES.iter().map(|figure| figure.field));
+    let others = ["year_built", "copied_demand", "copied_distance", "existing_demand_a", "parking_distance_m"];
+    let mut all: Vec<&'static str> = facts.chain(others).collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
 /// The age of a building in the words of the table, and what was seen of facts that go with it: survey field and value.
 pub fn told(site: &Site, facts: &Facts, rules: &Rules) -> (&'static str, Vec<(&'static str, &'static str)>) {
     let look = Look { site, facts, rules, year: site.permissions.year_built.value() };

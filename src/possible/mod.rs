@@ -9,7 +9,7 @@ mod lookup;
 mod settle;
 mod world;
 
-pub use lookup::{CELLS, Open, OpenFact, open, told};
+pub use lookup::{CELLS, Open, OpenFact, fields, open, told};
 pub use world::World;
 
 use crate::design::Facts;

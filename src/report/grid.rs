@@ -229,6 +229,7 @@ pub(super) mod names {
     pub(in crate::report) const FINDINGS: &str = "Findings";
     pub(in crate::report) const MATERIALS: &str = "Materials";
     pub(in crate::report) const LABOUR: &str = "Labour";
+    pub(in crate::report) const GAPS: &str = "Survey gaps";
     pub(in crate::report) const BID: &str = "Bid";
     pub(in crate::report) const RATES: &str = "Rates";
     pub(in crate::report) const TENDER: &str = "Tender notes";

@@ -3,14 +3,14 @@
 use super::as_read::{SetAsideRecord, set_aside};
 use super::assumptions::editions;
 use super::bid_record::BidRecord;
+use super::gaps_record::{self, GapsRecord};
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
-use super::record::{SiteRecord, records, share};
-use super::record_parts::UnlockRecord;
+use super::record::{SiteRecord, records};
+use super::record_parts::{RestsOnRecord, UnlockRecord, rests_on};
 use super::scenario_record::{self, ScenarioRecord};
 use super::visits::{self, LikelyReadyRecord, VisitRecord};
 use super::{Inputs, Run};
-use crate::estimate::RestsOn;
 use crate::portfolio::{Group, Summary};
 use crate::quantity::{Pence, round_to};
 use schemars::JsonSchema;
@@ -42,6 +42,10 @@ pub struct Document<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub visits: Vec<VisitRecord<'a>>,
+    /// Which answers to chase; only where the odds were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    pub survey_gaps: Option<GapsRecord<'a>>,
     /// The run and each scenario beside it, side by side; only where there are scenarios.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -120,27 +124,6 @@ pub struct GroupRecord {
     pub vat_gbp: f64,
     pub points: u32,
     pub crew_days_likely: f64,
-}
-
-/// A likely cost, pounds before tax, parted by what its lines rest on. A line rests on illustrative prices if the basis of
-/// its price, its hours or its labour rate says so, else on published ones if any says so, else on stated ones, such as
-/// quotes. The share is null where there is no cost.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-#[allow(missing_docs)] // each name carries its unit
-pub struct RestsOnRecord {
-    pub illustrative_gbp: f64,
-    pub published_gbp: f64,
-    pub stated_gbp: f64,
-    pub illustrative_share: Option<f64>,
-}
-
-fn rests_on(money: RestsOn) -> RestsOnRecord {
-    RestsOnRecord {
-        illustrative_gbp: money.illustrative.pounds(),
-        published_gbp: money.published.pounds(),
-        stated_gbp: money.stated.pounds(),
-        illustrative_share: money.illustrative_share().and_then(share),
-    }
 }
 
 /// How many sites have something.
@@ -233,6 +216,7 @@ impl<'a> Document<'a> {
             bid: run.bid.map(|bid| BidRecord::new(run, bid)),
             order: OrderRecord::new(run),
             visits: visits::records(run),
+            survey_gaps: gaps_record::record(run),
             scenarios: scenario_record::records(run),
             joined_files: joined_files::records(run),
         }

@@ -21,6 +21,8 @@ mod findings;
 mod fixture;
 mod flat;
 mod formats;
+mod gaps;
+mod gaps_record;
 mod grid;
 mod joined_files;
 mod json;
@@ -58,6 +60,8 @@ pub use calculation::book::write_calculations;
 pub use explain::explain;
 pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
 pub use flat::{Column, ColumnKind, Plain, columns, write_csv};
+pub use gaps::write_questions_csv;
+pub use gaps_record::{AskRecord, AskedRecord, GapsRecord, SiteQuestionsRecord};
 pub use json::{Document, write_json};
 pub use marked::write_marked;
 pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, OrderRecord, PackRecord};
@@ -76,7 +80,7 @@ pub use workbook::{WorkbookError, compression_level, write_workbook};
 use crate::estimate::PriceBook;
 use crate::intake::Intake;
 use crate::order::Order;
-use crate::portfolio::{Bid, Portfolio, Scenario, Visit};
+use crate::portfolio::{Bid, Gaps, Portfolio, Scenario, Visit};
 use crate::rules::Rules;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -90,6 +94,8 @@ pub struct Run<'a> {
     pub portfolio: &'a Portfolio,
     /// What is bid for the sites chosen; `None` where none of them has a price.
     pub bid: Option<&'a Bid>,
+    /// Which answers to chase; `None` where the odds were not asked for.
+    pub gaps: Option<&'a Gaps>,
     /// The run with other rules or prices, side by side; mostly none.
     pub scenarios: &'a [Scenario],
     /// Sites to visit, as many as were asked for; mostly none.

@@ -2,7 +2,7 @@
 
 use super::materials::PriceIndex;
 use super::record::{hundredths, share};
-use crate::estimate::{BillLine, CrewDays, TaskLine};
+use crate::estimate::{BillLine, CrewDays, RestsOn, TaskLine};
 use crate::finding::Finding;
 use crate::portfolio::Unlock;
 use crate::quantity::{Band, round_to};
@@ -203,5 +203,27 @@ impl OddsRecord {
     pub(super) fn new(odds: Option<Odds>) -> Self {
         let of = |chance: fn(Odds) -> f64| odds.map(chance).and_then(share);
         Self { ready: of(|odds| odds.ready), marginal: of(|odds| odds.marginal), blocked: of(|odds| odds.blocked) }
+    }
+}
+
+/// A likely cost, pounds before tax, parted by what its lines rest on. A line rests on illustrative prices if the basis of
+/// its price, its hours or its labour rate says so, else on published ones if any says so, else on stated ones, such as
+/// quotes. The share is null where there is no cost.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[allow(missing_docs)] // each name carries its unit
+pub struct RestsOnRecord {
+    pub illustrative_gbp: f64,
+    pub published_gbp: f64,
+    pub stated_gbp: f64,
+    pub illustrative_share: Option<f64>,
+}
+
+/// The record of such a cost.
+pub(super) fn rests_on(money: RestsOn) -> RestsOnRecord {
+    RestsOnRecord {
+        illustrative_gbp: money.illustrative.pounds(),
+        published_gbp: money.published.pounds(),
+        stated_gbp: money.stated.pounds(),
+        illustrative_share: money.illustrative_share().and_then(share),
     }
 }

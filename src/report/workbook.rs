@@ -6,7 +6,7 @@ use super::formats::Formats;
 use super::grid::{Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
-    Run, as_read, assumptions, bid, cutting, design, figures, findings, joined_files, labour, materials, order,
+    Run, as_read, assumptions, bid, cutting, design, figures, findings, gaps, joined_files, labour, materials, order,
     page_writer, ranking, rates, scenarios, summary, tender, visits,
 };
 use crate::hush::caught;
@@ -70,13 +70,14 @@ pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<()
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 16] = [
+const BALANCED_ORDER: [&str; 17] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
     names::ASSUMPTIONS,
     names::MATERIALS,
     names::LABOUR,
+    names::GAPS,
     names::CUTTING,
     names::ORDER,
     names::BID,
@@ -109,6 +110,11 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         as_read::sheet(run, extent),
         assumptions::sheet(run),
     ];
+    // After what is known of the sites: what is not.
+    if let Some(found) = run.gaps {
+        let at = sheets.iter().position(|sheet| sheet.name == names::LABOUR).map_or(sheets.len(), |at| at + 1);
+        sheets.insert(at, gaps::sheet(run, found, extent));
+    }
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
     if !run.visits.is_empty() {

@@ -46,6 +46,7 @@ pub struct Rules {
     pub as_of: Option<String>,
     pub charging: Charging,
     pub supply: SupplyRules,
+    pub survey: SurveyRules,
     pub demand: DemandRules,
     pub energy: Energy,
     pub circuit: CircuitRules,
@@ -119,6 +120,14 @@ pub struct SupplyRules {
     pub tails_longest_m: f64,
     pub ct_metering_above_a: f64,
     pub stale_survey_months: u32,
+}
+
+#[derive(Clone, Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct SurveyRules {
+    pub settled_share: f64,
+    pub least_gain: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]

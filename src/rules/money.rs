@@ -85,6 +85,8 @@ pub(super) fn check_money(rules: &Rules, file: &str) -> Result<(), RulesError> {
         ("bid.profit_percent", bid.profit_percent, 0.0, 100.0),
         ("bid.risk_percentile", bid.risk_percentile, 50.0, 99.0),
         ("scenario.moved_cost_percent", rules.scenario.moved_cost_percent, 0.0, 100.0),
+        ("survey.settled_share", rules.survey.settled_share, 0.5, 1.0),
+        ("survey.least_gain", rules.survey.least_gain, 0.0, 1.0),
     ] {
         if !(low..=high).contains(&found) {
             return absurd(key.into(), found.to_string(), &format!("{low} to {high}"));
@@ -133,6 +135,8 @@ mod tests {
         for text in [
             "[bid]\nrisk_percentile = 0.8\n",
             "[scenario]\nmoved_cost_percent = -1\n",
+            "[survey]\nsettled_share = 95\n",
+            "[survey]\nleast_gain = -0.1\n",
             "[policy.vat_percent_by_premises]\nshed = 20\n",
             "[policy.vat_percent_by_premises]\nhouse = 120\n",
             "[[price.region]]\nname = \"x\"\npostcode_areas = []\nlabour = 1\nmaterials = 1\n",

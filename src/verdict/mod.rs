@@ -16,5 +16,5 @@ mod unknowns;
 
 pub use crate::design::Assumed;
 pub use judge::{Context, judge, judge_closely};
-pub use outlook::{Known, Outlook, Swing, SwingEnd};
+pub use outlook::{Answers, Known, Outlook, Swing, SwingEnd, Ways};
 pub use types::*;

@@ -6,10 +6,12 @@ mod split;
 mod swings;
 #[cfg(test)]
 mod tests;
+mod ways;
 
 pub use given::Known;
 pub(super) use swings::swings;
 pub use swings::{Swing, SwingEnd};
+pub use ways::{Answers, Ways};
 
 use super::types::Odds;
 use crate::design::Facts;
