@@ -149,7 +149,8 @@ fn in_order(open: &[Unsettled<'_>], costs: &[Pence]) -> Vec<AskSum> {
     let mut asked: Vec<usize> = Vec::new();
     let mut now: Vec<site::Settling> = open.iter().map(|site| site.after(&[])).collect();
     let gain = |site: &Unsettled<'_>, now: &site::Settling, asked: &[usize], ask: usize| {
-        if !site.asks(ask) {
+        // Where every way is settled nobody asks on.
+        if !site.asks(ask) || now.settled >= 1.0 - 1e-12 {
             return (0.0, 0.0);
         }
         let then = site.after(&with(asked, ask));

@@ -86,10 +86,11 @@ impl<'a> Unsettled<'a> {
     /// How far these askings settle it, one after the other: where an answer settles it nobody asks on, and what comes
     /// in one answer is heard together.
     pub(super) fn after(&self, asked: &[usize]) -> Settling {
-        let mut left = vec![self.all.clone()];
+        let asked: Vec<&[usize]> = asked.iter().filter_map(|ask| Some(self.places.get(*ask)?.as_slice())).collect();
+        let mut left = vec![self.answers.told_apart_by(&self.all, &asked.concat())];
         let mut settling = Settling::default();
-        for ask in asked.iter().filter(|ask| self.asks(**ask)) {
-            for place in self.places.get(*ask).into_iter().flatten() {
+        for places in asked.into_iter().filter(|places| !places.is_empty()) {
+            for place in places {
                 // Ways of one verdict stay so whatever else is answered.
                 let (one_verdict, open): (Vec<Ways>, Vec<Ways>) =
                     left.into_iter().partition(|ways| ways.leading() >= ways.chance() - HAIR * HAIR);
@@ -115,7 +116,8 @@ impl<'a> Unsettled<'a> {
         let mut asked: Vec<usize> = Vec::new();
         let mut order = Vec::new();
         let mut now = self.after(&[]);
-        loop {
+        // What is left unsettled bounds what any answer can still settle or move.
+        while now.settled <= 1.0 - least {
             let mut best: Option<(bool, f64, usize, Settling)> = None;
             for (ask, cost) in costs.iter().enumerate().filter(|(ask, _)| self.asks(*ask) && !asked.contains(ask)) {
                 let then = self.after(&with(&asked, ask));
@@ -129,11 +131,12 @@ impl<'a> Unsettled<'a> {
                     best = Some(found);
                 }
             }
-            let Some((_, _, ask, then)) = best else { return order };
+            let Some((_, _, ask, then)) = best else { break };
             order.push((ask, self.after(&[ask]).settled, then.settled));
             asked.push(ask);
             now = then;
         }
+        order
     }
 
     /// The questions of an asking here, in one text.

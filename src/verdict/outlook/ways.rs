@@ -5,6 +5,7 @@
 
 use super::Outlook;
 use crate::site::Verdict;
+use std::collections::BTreeMap;
 
 /// The answers to each open fact of an outlook; the place after the last stands for the year of building.
 #[derive(Clone, Debug)]
@@ -15,6 +16,9 @@ pub struct Answers<'a> {
     /// For each place whether a verdict turns on it.
     bears: Vec<bool>,
 }
+
+/// What tells ways apart: their verdict, their year, and their alternatives of the facts asked about.
+type Apart = (Verdict, u32, Vec<(u8, u8)>);
 
 /// Ways of settling everything that is open, as far as some answers leave them.
 #[derive(Clone, Debug)]
@@ -105,6 +109,27 @@ impl<'a> Answers<'a> {
             })
         });
         self.ways(parts)
+    }
+
+    /// The same for those who ask about these places alone: ways that no answer of theirs tells apart are one, which
+    /// leaves few.
+    pub fn told_apart_by(&self, all: &Ways, places: &[usize]) -> Ways {
+        // Of few ways each is sooner looked at than held against the others.
+        const FEW: usize = 96;
+        if all.parts.len() <= FEW {
+            return all.clone();
+        }
+        let open = &self.outlook.open;
+        let by_year = |place: &usize| open.facts.get(*place).is_none_or(|fact| fact.by_year());
+        let years_count = places.iter().any(by_year);
+        let mut apart: BTreeMap<Apart, (u32, f64)> = BTreeMap::new();
+        for (leaf, year, part) in &all.parts {
+            let Some(found) = self.outlook.leaves.get(*leaf as usize) else { continue };
+            let ranges = places.iter().filter_map(|place| found.ranges.get(*place).copied()).collect();
+            let year = if years_count { *year } else { 0 };
+            apart.entry((found.verdict, year, ranges)).or_insert((*leaf, 0.0)).1 += part;
+        }
+        self.ways(apart.into_iter().map(|((_, year, _), (leaf, part))| (leaf, year, part)))
     }
 
     /// What each answer to the fact of this place leaves of some ways, in the order of its alternatives. A fact is
