@@ -162,11 +162,13 @@ pub fn open(site: &Site, facts: &Facts, rules: &Rules) -> Open {
     let copied = |field: &str| open.iter().any(|fact: &OpenFact| fact.field == field);
     let (wide_demand, wide_distance) = (copied("copied_demand"), copied("copied_distance"));
     let capacity = facts.demand.against_capacity_a;
+    // Of several points a longer sub-main lowers the fault current, and a load balances the neutral: both ways.
+    let one_point = facts.wanted.points <= 1;
     if facts.demand.band_a.low < facts.demand.band_a.high || capacity.low < capacity.high || wide_demand {
-        open.push(band("existing_demand_a", Kind::Demand));
+        open.push(band("existing_demand_a", Kind::Demand, one_point));
     }
     if facts.distance_m.low < facts.distance_m.high || wide_distance {
-        open.push(band("parking_distance_m", Kind::Distance));
+        open.push(band("parking_distance_m", Kind::Distance, one_point));
     }
     Open { years, year_open: stated_year.is_none(), facts: open }
 }
@@ -231,7 +233,7 @@ fn of_entry(entry: &Alternatives, field: &'static str, bears: Bears, weights: Ve
     }
 }
 
-fn band(field: &'static str, kind: Kind) -> OpenFact {
+fn band(field: &'static str, kind: Kind, best_first: bool) -> OpenFact {
     let (values, weights) = (Vec::new(), Vec::new());
-    OpenFact { field, when: "within its band", best_first: true, bears: Bears::Design, values, weights, kind }
+    OpenFact { field, when: "within its band", best_first, bears: Bears::Design, values, weights, kind }
 }

@@ -74,15 +74,31 @@ fn line(figures: impl IntoIterator<Item = (Cause, Band)>, share: f64) -> Line {
     line
 }
 
+/// How much more a trench costs or takes for a depth in doubt, as a figure of the ground: the hours of digging go with
+/// the depth whole, the price of a trench by a share of it (worked anew from the rows of the price book).
+fn deeper(item: &str, book: &PriceBook) -> Option<(Cause, Band)> {
+    let (surface, share) = match item.split_once('-') {
+        Some(("dig", surface)) => (surface, 1.0),
+        Some(("trench", surface)) => (surface, book.by_code("trench-depth-share")?.figure.likely),
+        _ => return None,
+    };
+    let depth = book.by_code(&format!("trench-depth-{surface}"))?.figure;
+    let priced_m = book.by_code(&format!("trench-priced-depth-{surface}"))?.figure.likely;
+    let factor = |metres: f64| 1.0 - share + share * metres / priced_m;
+    Some((Cause::Ground, Band::new(factor(depth.low), factor(depth.likely), factor(depth.high))))
+}
+
 fn lines(found: &Estimate, book: &PriceBook) -> Vec<Line> {
     let bill = found.bill.iter().map(|bill| {
         let row = book.by_code(bill.item).unwrap();
-        line(std::iter::once((Cause::Survey, bill.quantity)).chain(book.figures_of(row)), 1.0)
+        let quantity = std::iter::once((Cause::Survey, bill.quantity));
+        line(quantity.chain(deeper(bill.item, book)).chain(book.figures_of(row)), 1.0)
     });
     let tasks = found.tasks.iter().map(|task| {
         let row = book.by_code(task.task).unwrap();
         let share = task.hours.likely / (task.count.likely * row.figure.likely);
-        line(std::iter::once((Cause::Survey, task.count)).chain(book.figures_of(row)), share)
+        let count = std::iter::once((Cause::Survey, task.count));
+        line(count.chain(deeper(task.task, book)).chain(book.figures_of(row)), share)
     });
     bill.chain(tasks).collect()
 }

@@ -1,7 +1,8 @@
 //! Finding where the verdict turns: the ways of settling the open facts are split until each part has one verdict.
 //!
 //! Where the alternatives of every fact stand best first, a part whose best and worst corner have one verdict has it
-//! throughout, so nothing between them is looked at. Facts that cut both ways are looked at value by value.
+//! throughout, so nothing between them is looked at. Facts that cut both ways are looked at value by value, and of bands
+//! that do some cells, those between them only where they differ.
 
 use super::{Judged, Leaf};
 use crate::design::{Evidence, Facts, place_findings, service_findings};
@@ -12,6 +13,7 @@ use crate::site::Verdict;
 use crate::verdict::choice::verdict_of;
 use crate::verdict::unknowns::verdict_for;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// A part of all ways: for each fact the alternatives from one up to another.
 type Part = Vec<(u8, u8)>;
@@ -21,6 +23,28 @@ type Part = Vec<(u8, u8)>;
 enum End {
     Best,
     Worst,
+}
+
+/// A value of a fact that was looked at, and what was found there.
+type Found = (u8, Rc<Vec<Leaf>>);
+
+/// Cells from one that is looked at to the next, of a band that cuts both ways.
+const KNOT: u8 = 8;
+
+/// A part with another range of one fact.
+fn with(mut part: Part, place: usize, range: (u8, u8)) -> Part {
+    if let Some(slot) = part.get_mut(place) {
+        *slot = range;
+    }
+    part
+}
+
+/// What was found for one value, told of a range of values.
+fn told(found: &[Leaf], place: usize, range: (u8, u8), leaves: &mut Vec<Leaf>) {
+    leaves.extend(found.iter().map(|leaf| {
+        let ranges = with(leaf.ranges.to_vec(), place, range).into_boxed_slice();
+        Leaf { verdict: leaf.verdict, ranges }
+    }));
 }
 
 struct Search<'a> {
@@ -112,58 +136,90 @@ impl Search<'_> {
             .collect()
     }
 
-    /// The one verdict of a part, where its corners agree.
+    /// The one verdict of a part, where its corners agree; where it holds several values of a fact that cuts both ways,
+    /// where they agree at each (of a band, at some).
     fn one_verdict(&mut self, part: &[(u8, u8)]) -> Option<Verdict> {
-        let best = self.at(&Self::corner(part, End::Best));
-        if best == Verdict::Blocked {
-            return Some(best);
+        let (best, worst) = (Self::corner(part, End::Best), Self::corner(part, End::Worst));
+        let verdict = self.at(&best);
+        let several = self.open.facts.iter().zip(part).any(|(fact, (from, to))| !fact.best_first && to - from > 1);
+        // Nothing worse than the best corner undoes what blocks it.
+        if verdict == Verdict::Blocked && !several {
+            return Some(verdict);
         }
-        (self.at(&Self::corner(part, End::Worst)) == best).then_some(best)
+        if self.at(&worst) != verdict {
+            return None;
+        }
+        for (place, fact) in self.open.facts.iter().enumerate().filter(|(_, fact)| !fact.best_first) {
+            let Some((from, to)) = part.get(place).copied() else { continue };
+            let step = if fact.is_band() { KNOT } else { 1 };
+            for index in (from..to).skip(1).step_by(usize::from(step)) {
+                for corner in [&best, &worst] {
+                    let mut point = corner.clone();
+                    if let Some(slot) = point.get_mut(place) {
+                        *slot = index;
+                    }
+                    if self.at(&point) != verdict {
+                        return None;
+                    }
+                }
+            }
+        }
+        Some(verdict)
+    }
+
+    /// Whether what was found for one value of a fact stands for another.
+    fn stands(&mut self, found: &[Leaf], place: usize, index: u8) -> bool {
+        found
+            .iter()
+            .all(|leaf| self.one_verdict(&with(leaf.ranges.to_vec(), place, (index, index + 1))) == Some(leaf.verdict))
     }
 
     /// The parts of one verdict, the facts from `next` on that cut both ways looked at value by value: what was found
-    /// for the first value is held against each other one, and found anew only where it does not stand.
+    /// for one value is held against the next, and found anew only where it does not stand. Of a band some cells are
+    /// looked at, and where two neighbours among them differ those between, by halves.
     fn by_value(&mut self, part: Part, next: usize) -> Vec<Leaf> {
         let mut open = self.open.facts.iter().enumerate().skip(next);
         let Some((place, fact)) = open.find(|(_, fact)| !fact.best_first) else {
             return self.by_half(part);
         };
-        let with = |mut part: Part, range: (u8, u8)| {
-            if let Some(slot) = part.get_mut(place) {
-                *slot = range;
+        let last = fact.count().saturating_sub(1);
+        let step = if fact.is_band() { KNOT } else { 1 };
+        let mut knots: Vec<u8> = (0..last).step_by(usize::from(step)).collect();
+        knots.push(last);
+        let mut leaves = Vec::with_capacity(8);
+        let mut before: Option<(u8, Rc<Vec<Leaf>>)> = None;
+        for index in knots {
+            let found = match &before {
+                Some((_, found)) if self.stands(found, place, index) => Rc::clone(found),
+                _ => Rc::new(self.by_value(with(part.clone(), place, (index, index + 1)), place + 1)),
+            };
+            if let Some(before) = before.take() {
+                self.between(&part, place, &before, &(index, Rc::clone(&found)), &mut leaves);
             }
-            part
-        };
-        let first = self.by_value(with(part.clone(), (0, 1)), place + 1);
-        let mut leaves = Vec::with_capacity(first.len());
-        let mut same_as_first = vec![(0, 1)];
-        for index in 1..fact.count() {
-            let range = (index, index + 1);
-            let stands = first.iter().all(|leaf| {
-                let here = with(leaf.ranges.to_vec(), range);
-                self.one_verdict(&here) == Some(leaf.verdict)
-            });
-            if stands {
-                same_as_first.push(range);
-            } else {
-                leaves.extend(self.by_value(with(part.clone(), range), place + 1));
-            }
+            before = Some((index, found));
         }
-        // Neighbouring values that come to the same are told once.
-        let mut ranges: Vec<(u8, u8)> = Vec::with_capacity(same_as_first.len());
-        for (from, to) in same_as_first {
-            match ranges.last_mut().filter(|(_, before)| *before == from) {
-                Some((_, before)) => *before = to,
-                None => ranges.push((from, to)),
-            }
-        }
-        for range in ranges {
-            leaves.extend(first.iter().map(|leaf| {
-                let ranges = with(leaf.ranges.to_vec(), range).into_boxed_slice();
-                Leaf { verdict: leaf.verdict, ranges }
-            }));
+        if let Some((index, found)) = before {
+            told(&found, place, (index, index + 1), &mut leaves);
         }
         leaves
+    }
+
+    /// Tells the values from one that was looked at up to another.
+    fn between(&mut self, part: &[(u8, u8)], place: usize, from: &Found, to: &Found, leaves: &mut Vec<Leaf>) {
+        if to.0 - from.0 <= 1 || Rc::ptr_eq(&from.1, &to.1) {
+            return told(&from.1, place, (from.0, to.0), leaves);
+        }
+        let middle = from.0 + (to.0 - from.0) / 2;
+        let found = if self.stands(&from.1, place, middle) {
+            Rc::clone(&from.1)
+        } else if self.stands(&to.1, place, middle) {
+            Rc::clone(&to.1)
+        } else {
+            Rc::new(self.by_value(with(part.to_vec(), place, (middle, middle + 1)), place + 1))
+        };
+        let middle = (middle, found);
+        self.between(part, place, from, &middle, leaves);
+        self.between(part, place, &middle, to, leaves);
     }
 
     /// Splits a part until the corners of each piece agree.
