@@ -137,7 +137,7 @@ impl Search<'_> {
     }
 
     /// The one verdict of a part, where its corners agree; where it holds several values of a fact that cuts both ways,
-    /// where they agree at each (of a band, at some).
+    /// where they agree at its ends (of a band, at some cells between).
     fn one_verdict(&mut self, part: &[(u8, u8)]) -> Option<Verdict> {
         let (best, worst) = (Self::corner(part, End::Best), Self::corner(part, End::Worst));
         let verdict = self.at(&best);
@@ -149,10 +149,10 @@ impl Search<'_> {
         if self.at(&worst) != verdict {
             return None;
         }
-        for (place, fact) in self.open.facts.iter().enumerate().filter(|(_, fact)| !fact.best_first) {
+        let bands = self.open.facts.iter().enumerate().filter(|(_, fact)| !fact.best_first && fact.is_band());
+        for (place, _) in bands {
             let Some((from, to)) = part.get(place).copied() else { continue };
-            let step = if fact.is_band() { KNOT } else { 1 };
-            for index in (from..to).skip(1).step_by(usize::from(step)) {
+            for index in (from..to).skip(1).step_by(usize::from(KNOT)) {
                 for corner in [&best, &worst] {
                     let mut point = corner.clone();
                     if let Some(slot) = point.get_mut(place) {
