@@ -95,8 +95,8 @@ impl OpenFact {
             }
             Kind::Demand => world.demand_share = Some(share),
             Kind::Distance => world.distance_share = Some(share),
-            Kind::CopiedDemand => world.wide_demand = index == 1,
-            Kind::CopiedDistance => world.wide_distance = index == 1,
+            Kind::CopiedDemand => world.demand_within = within(self.value(index)),
+            Kind::CopiedDistance => world.distance_within = within(self.value(index)),
         }
     }
 }
@@ -231,6 +231,11 @@ fn of_entry(entry: &Alternatives, field: &'static str, bears: Bears, weights: Ve
         weights,
         kind,
     }
+}
+
+/// The share in "anybody's within 0.5 either way"; none where the value is the site's own.
+fn within(value: &str) -> Option<f64> {
+    value.split(' ').find_map(|word| word.parse().ok())
 }
 
 fn band(field: &'static str, kind: Kind, best_first: bool) -> OpenFact {

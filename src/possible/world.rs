@@ -15,14 +15,11 @@ pub struct World {
     pub demand_share: Option<f64>,
     /// Share of the probability of the distance's band below its value.
     pub distance_share: Option<f64>,
-    /// The demand was copied down and is anybody's: a wider band.
-    pub wide_demand: bool,
-    /// The distance was copied down and is anybody's.
-    pub wide_distance: bool,
+    /// The demand was copied down and is anybody's within this share either way.
+    pub demand_within: Option<f64>,
+    /// The distance was copied down and is anybody's within this share either way.
+    pub distance_within: Option<f64>,
 }
-
-/// Band of a value that was copied down and is anybody's, either way (survey notes H, memory).
-const COPIED_SHARE: f64 = 0.5;
 
 /// Shares of the probability below the low and the high end of a band (design rule: the band is 5 to 95 %).
 const LOW_SHARE: f64 = 0.05;
@@ -48,23 +45,23 @@ impl World {
         }
         // Copies are told apart by the facts that are open about them.
         site.copied_down.clear();
-        World { site, demand_share: None, distance_share: None, wide_demand: false, wide_distance: false }
+        World { site, demand_share: None, distance_share: None, demand_within: None, distance_within: None }
     }
 
     /// What is designed from in this world.
     pub fn facts(&self, rules: &Rules) -> Facts {
         let mut known = facts(&self.site, rules).0;
-        if self.wide_demand {
-            known.demand.band_a = wider(known.demand.band_a);
-            known.demand.against_capacity_a = wider(known.demand.against_capacity_a);
+        if let Some(share) = self.demand_within {
+            known.demand.band_a = wider(known.demand.band_a, share);
+            known.demand.against_capacity_a = wider(known.demand.against_capacity_a, share);
         }
         if let Some(share) = self.demand_share {
             known.demand.band_a = Band::exact(at_share(known.demand.band_a, share));
             known.demand.against_capacity_a = Band::exact(at_share(known.demand.against_capacity_a, share));
             known.demand.origin = DemandOrigin::Measured;
         }
-        if self.wide_distance {
-            known.distance_m = wider(known.distance_m);
+        if let Some(share) = self.distance_within {
+            known.distance_m = wider(known.distance_m, share);
         }
         if let Some(share) = self.distance_share {
             known.distance_m = Band::exact(at_share(known.distance_m, share));
@@ -73,8 +70,8 @@ impl World {
     }
 }
 
-fn wider(band: Band) -> Band {
-    let (low, high) = (band.likely * (1.0 - COPIED_SHARE), band.likely * (1.0 + COPIED_SHARE));
+fn wider(band: Band, share: f64) -> Band {
+    let (low, high) = (band.likely * (1.0 - share), band.likely * (1.0 + share));
     Band::new(band.low.min(low), band.likely, band.high.max(high))
 }
 
