@@ -78,6 +78,9 @@ impl Left {
 /// At most `count` sites to visit, each the one that narrows most after those before it: count of ready sites and price
 /// weigh the same. Sites about which nothing is open are not among them.
 pub fn visits(sites: &[Ranked], count: usize) -> Vec<Visit> {
+    if count == 0 {
+        return Vec::new();
+    }
     let mut left: Vec<Left> = streets(sites, &|_| true).into_iter().map(|street| Left::new(street, sites)).collect();
     let (all_count, all_price) = left.iter().map(Left::variances).fold((0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1));
     let share = |part: f64, whole: f64| if whole > 0.0 { part / whole } else { 0.0 };
