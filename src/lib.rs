@@ -31,4 +31,7 @@ pub mod run;
 mod scenarios;
 mod settings;
 pub mod site;
+#[cfg(test)]
+#[path = "../tests/splitmix.rs"]
+mod splitmix;
 pub mod verdict;

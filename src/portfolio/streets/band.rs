@@ -56,15 +56,11 @@ fn of_streets(streets: &[Street]) -> LikelyReady {
 mod tests {
     use super::super::{Site, heard};
     use super::*;
+    use crate::splitmix::Splitmix;
     use std::collections::BTreeMap;
 
-    /// A splitmix64 sequence (public domain).
-    fn unit(state: &mut u64) -> f64 {
-        *state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = *state;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((mixed ^ (mixed >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    fn unit(dice: &mut Splitmix) -> f64 {
+        (dice.next() >> 11) as f64 / (1_u64 << 53) as f64
     }
 
     fn street_of(homes: usize, chance_yes: f64, correlation: f64, ready_where_no: f64, seen: &[f64]) -> Street {
@@ -81,7 +77,7 @@ mod tests {
         // 40 streets of 12 homes: one in five looped, correlation 0.5; 90 % of the others prove ready.
         let streets: Vec<Street> = (0..40).map(|_| street_of(12, 0.2, 0.5, 0.9, &[0.0, 0.0])).collect();
         let said = of_streets(&streets);
-        let mut state = 7;
+        let mut dice = Splitmix(7);
         let mut counts: Vec<f64> = (0..4000)
             .map(|_| {
                 let mut ready = 0.0;
@@ -89,11 +85,11 @@ mod tests {
                     // Pólya's urn with one ball of the table's weights, and one for each home drawn.
                     let (mut no, mut yes) = (0.8, 0.2);
                     for _ in 0..12 {
-                        if unit(&mut state) * (no + yes) < yes {
+                        if unit(&mut dice) * (no + yes) < yes {
                             yes += 1.0;
                         } else {
                             no += 1.0;
-                            ready += f64::from(u8::from(unit(&mut state) < 0.9));
+                            ready += f64::from(u8::from(unit(&mut dice) < 0.9));
                         }
                     }
                 }

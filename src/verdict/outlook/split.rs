@@ -39,6 +39,15 @@ fn with(mut part: Part, place: usize, range: (u8, u8)) -> Part {
     part
 }
 
+/// A point where one fact proves to be another alternative.
+pub(super) fn moved(point: &[u8], place: usize, index: u8) -> Vec<u8> {
+    let mut moved = point.to_vec();
+    if let Some(slot) = moved.get_mut(place) {
+        *slot = index;
+    }
+    moved
+}
+
 /// What was found for one value, told of a range of values.
 fn told(found: &[Leaf], place: usize, range: (u8, u8), leaves: &mut Vec<Leaf>) {
     leaves.extend(found.iter().map(|leaf| {
@@ -58,42 +67,64 @@ struct Search<'a> {
 
 /// The parts with one verdict each, and how many verdicts were worked out.
 pub(super) fn split(judged: &Judged<'_>, likely: &Facts, open: &Open) -> (Vec<Leaf>, usize) {
-    let year = open.years.first().and_then(|(year, _)| *year);
-    let look = Look { site: judged.site, facts: likely, rules: judged.rules, year };
-    let mut search = Search {
-        judged,
-        look,
-        open,
-        seen: World::seen(judged.site, likely),
-        verdicts: BTreeMap::new(),
-        designs: BTreeMap::new(),
-    };
+    let mut search = Search::new(judged, likely, open);
     let whole: Part = open.facts.iter().map(|fact| (0, fact.count())).collect();
     let leaves = search.by_value(whole, 0);
-    (leaves, search.verdicts.len())
+    (told_once(leaves, open), search.verdicts.len())
+}
+
+/// The same ways in fewer parts: those that differ by neighbouring values of a fact that cuts both ways alone are one.
+/// Only what is told is put together; what was looked at is held value by value.
+fn told_once(mut leaves: Vec<Leaf>, open: &Open) -> Vec<Leaf> {
+    for (place, _) in open.facts.iter().enumerate().filter(|(_, fact)| !fact.best_first) {
+        let mut alike: BTreeMap<(Verdict, Part), Vec<(u8, u8)>> = BTreeMap::new();
+        for leaf in leaves {
+            let Some(range) = leaf.ranges.get(place).copied() else { continue };
+            alike.entry((leaf.verdict, with(leaf.ranges.into_vec(), place, (0, 0)))).or_default().push(range);
+        }
+        leaves = Vec::with_capacity(alike.len());
+        for ((verdict, part), mut ranges) in alike {
+            ranges.sort_unstable();
+            ranges.dedup_by(|next, before| {
+                let follows = before.1 == next.0;
+                if follows {
+                    before.1 = next.1;
+                }
+                follows
+            });
+            let one = |range| Leaf { verdict, ranges: with(part.clone(), place, range).into_boxed_slice() };
+            leaves.extend(ranges.into_iter().map(one));
+        }
+    }
+    leaves
 }
 
 /// The world where every open fact proves to be this alternative.
 pub(super) fn world_at(judged: &Judged<'_>, likely: &Facts, open: &Open, point: &[u8]) -> World {
-    let year = open.years.first().and_then(|(year, _)| *year);
-    let look = Look { site: judged.site, facts: likely, rules: judged.rules, year };
-    let mut world = World::seen(judged.site, likely);
-    for (fact, index) in open.facts.iter().zip(point) {
-        fact.settle(&mut world, *index, &look);
-    }
-    world
+    Search::new(judged, likely, open).world(point)
 }
 
 /// The verdict where every open fact proves to be this alternative, without splitting anything.
 pub(super) fn verdict_at(judged: &Judged<'_>, likely: &Facts, open: &Open, point: &[u8]) -> Verdict {
-    let year = open.years.first().and_then(|(year, _)| *year);
-    let look = Look { site: judged.site, facts: likely, rules: judged.rules, year };
-    let seen = World::seen(judged.site, likely);
-    let (verdicts, designs) = (BTreeMap::new(), BTreeMap::new());
-    Search { judged, look, open, seen, verdicts, designs }.work_out(point)
+    Search::new(judged, likely, open).work_out(point)
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    fn new(judged: &'a Judged<'a>, likely: &'a Facts, open: &'a Open) -> Self {
+        let year = open.years.first().and_then(|(year, _)| *year);
+        let look = Look { site: judged.site, facts: likely, rules: judged.rules, year };
+        let (verdicts, designs) = (BTreeMap::new(), BTreeMap::new());
+        Self { judged, look, open, seen: World::seen(judged.site, likely), verdicts, designs }
+    }
+
+    fn world(&self, point: &[u8]) -> World {
+        let mut world = self.seen.clone();
+        for (fact, index) in self.open.facts.iter().zip(point) {
+            fact.settle(&mut world, *index, &self.look);
+        }
+        world
+    }
+
     /// The verdict where every fact proves to be this alternative.
     fn at(&mut self, point: &[u8]) -> Verdict {
         if let Some(known) = self.verdicts.get(point) {
@@ -106,10 +137,7 @@ impl Search<'_> {
 
     fn work_out(&mut self, point: &[u8]) -> Verdict {
         let Judged { rules, as_of, floor, .. } = *self.judged;
-        let mut world = self.seen.clone();
-        for (fact, index) in self.open.facts.iter().zip(point) {
-            fact.settle(&mut world, *index, &self.look);
-        }
+        let world = self.world(point);
         let facts = world.facts(rules);
         let evidence = Evidence { site: &world.site, facts: &facts, rules, stance: Stance::Screen, as_of };
         let findings = service_findings(&evidence).into_iter().chain(place_findings(&evidence));
@@ -154,11 +182,7 @@ impl Search<'_> {
             let Some((from, to)) = part.get(place).copied() else { continue };
             for index in (from..to).skip(1).step_by(usize::from(KNOT)) {
                 for corner in [&best, &worst] {
-                    let mut point = corner.clone();
-                    if let Some(slot) = point.get_mut(place) {
-                        *slot = index;
-                    }
-                    if self.at(&point) != verdict {
+                    if self.at(&moved(corner, place, index)) != verdict {
                         return None;
                     }
                 }
@@ -236,11 +260,7 @@ impl Search<'_> {
             };
             let middle = from + (to - from) / 2;
             for range in [(middle, to), (from, middle)] {
-                let mut half = part.clone();
-                if let Some(slot) = half.get_mut(place) {
-                    *slot = range;
-                }
-                waiting.push(half);
+                waiting.push(with(part.clone(), place, range));
             }
         }
         leaves
@@ -253,11 +273,8 @@ impl Search<'_> {
         for (from, to) in [(&best, &worst), (&worst, &best)] {
             let at_from = self.at(from);
             for (place, range) in part.iter().enumerate().filter(|(_, (low, high))| high - low > 1) {
-                let mut point = from.clone();
-                if let Some((slot, value)) = point.get_mut(place).zip(to.get(place)) {
-                    *slot = *value;
-                }
-                if self.at(&point) != at_from {
+                let moves = to.get(place).is_some_and(|value| self.at(&moved(from, place, *value)) != at_from);
+                if moves {
                     return Some((place, *range));
                 }
             }

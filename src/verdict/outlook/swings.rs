@@ -1,6 +1,6 @@
 //! How verdict and cost move with each open fact, everything else at its most likely value.
 
-use super::split::{verdict_at, world_at};
+use super::split::{moved, verdict_at, world_at};
 use super::{Judged, Outlook};
 use crate::design::{Facts, facts};
 use crate::estimate::{Place, estimate};
@@ -89,13 +89,8 @@ impl Outlook {
         let likeliest = self.likeliest();
         let mut fields = Vec::new();
         for (place, fact) in self.open.facts.iter().enumerate() {
-            let mut verdicts = self.plausible(place).into_iter().map(|index| {
-                let mut point = likeliest.clone();
-                if let Some(slot) = point.get_mut(place) {
-                    *slot = index;
-                }
-                self.verdict_of(&point)
-            });
+            let mut verdicts =
+                self.plausible(place).into_iter().map(|index| self.verdict_of(&moved(&likeliest, place, index)));
             let first = verdicts.next();
             let field = survey_field(fact.field);
             if verdicts.any(|verdict| Some(verdict) != first) && !fields.contains(&field) {
@@ -128,10 +123,7 @@ pub(in crate::verdict) fn swings(site: &Site, context: &Context<'_>, outlook: &O
             .plausible(place)
             .into_iter()
             .map(|index| {
-                let mut point = likeliest.clone();
-                if let Some(slot) = point.get_mut(place) {
-                    *slot = index;
-                }
+                let point = moved(&likeliest, place, index);
                 let said = if fact.is_band() { None } else { Some(fact.value(index).to_owned()) };
                 end_at(&judged, context, &likely, outlook, &point, (place, index), said)
             })

@@ -7,6 +7,7 @@ use crate::finding::Effect;
 use crate::possible::{Open, open};
 use crate::rules::default_rules;
 use crate::site::*;
+use crate::splitmix::Splitmix;
 use crate::verdict::Odds;
 use jiff::civil::date;
 
@@ -19,20 +20,11 @@ const TRIALS: u64 = if cfg!(debug_assertions) { 900 } else { 6000 };
 /// Sites with more ways than this are left to the calibration.
 const MOST_WAYS: usize = if cfg!(debug_assertions) { 130 } else { 700 };
 
-/// A splitmix64 sequence (public domain).
-struct Dice(u64);
+struct Dice(Splitmix);
 
 impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^ (mixed >> 31)
-    }
-
     fn below(&mut self, count: usize) -> usize {
-        (self.next() % count.max(1) as u64) as usize
+        (self.0.next() % count.max(1) as u64) as usize
     }
 
     fn one<T: Copy>(&mut self, all: &[T]) -> T {
@@ -51,7 +43,7 @@ impl Dice {
 
 /// A site of any kind with some facts open; `hidden` in ten of each fact.
 fn drawn(trial: u64, hidden: usize) -> Site {
-    let mut dice = Dice(trial.wrapping_mul(0x2545_f491_4f6c_dd1d) ^ 0xba5e);
+    let mut dice = Dice(Splitmix(trial.wrapping_mul(0x2545_f491_4f6c_dd1d) ^ 0xba5e));
     let mut site = Site { row: 2, site_id: format!("drawn-{trial}"), ..Site::default() };
     let premises = dice.one(&[Premises::House, Premises::House, Premises::Flat, Premises::Block, Premises::Workplace]);
     site.identity.premises_type = Reading::of(premises);
@@ -157,6 +149,41 @@ fn splitting_comes_to_what_looking_at_every_way_comes_to() {
 }
 
 #[test]
+fn a_fact_is_told_apart_only_where_a_verdict_turns_on_it() {
+    let (mut told_apart, mut whole) = (0, 0);
+    for trial in 0..TRIALS {
+        let site = drawn(trial, 1);
+        let likely = facts(&site, default_rules()).0;
+        let judged = judged(&site);
+        let open = open(&site, &likely, default_rules());
+        let counts: Vec<u8> = open.facts.iter().map(|fact| fact.count()).collect();
+        let ways: usize = counts.iter().map(|count| usize::from(*count)).product();
+        if ways > MOST_WAYS {
+            continue;
+        }
+        let outlook = Outlook::of(&judged, &likely);
+        let answers = super::Answers::of(&outlook);
+        for (place, fact) in open.facts.iter().enumerate().filter(|(_, fact)| !fact.best_first) {
+            let turns = (0..ways).any(|way| {
+                let mut left = way;
+                let mut point: Vec<u8> = Vec::with_capacity(counts.len());
+                for count in &counts {
+                    point.push((left % usize::from(*count)) as u8);
+                    left /= usize::from(*count);
+                }
+                let here = verdict_at(&judged, &likely, &open, &point);
+                point[place] = 0;
+                here != verdict_at(&judged, &likely, &open, &point)
+            });
+            assert!(turns || !answers.bears(place), "trial {trial}: nothing turns on {}", fact.field);
+            told_apart += u64::from(turns);
+            whole += u64::from(!turns);
+        }
+    }
+    assert!(told_apart > 5 && whole > 20, "{told_apart} told apart, {whole} whole");
+}
+
+#[test]
 fn no_alternative_is_better_than_the_one_before_it() {
     let mut steps = std::collections::BTreeMap::new();
     for trial in 0..TRIALS {
@@ -164,7 +191,7 @@ fn no_alternative_is_better_than_the_one_before_it() {
         let likely = facts(&site, default_rules()).0;
         let judged = judged(&site);
         let open = open(&site, &likely, default_rules());
-        let mut dice = Dice(trial);
+        let mut dice = Dice(Splitmix(trial));
         let mut point: Vec<u8> = open.facts.iter().map(|fact| dice.below(usize::from(fact.count())) as u8).collect();
         // Where the place is at its best the design is not hidden behind what stops it.
         if trial % 2 == 0 {

@@ -5,30 +5,22 @@ mod exhaustive;
 use super::*;
 use crate::rules::{Rules, Stance, default_rules};
 use crate::site::*;
+use crate::splitmix::Splitmix;
 use crate::verdict::unknowns::doubtful_answers;
 use crate::verdict::{Context, Judgement, judge};
 use jiff::civil::date;
 
-/// A splitmix64 sequence (public domain).
-struct Dice(u64);
+struct Dice(Splitmix);
 
 impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^ (mixed >> 31)
-    }
-
     fn one<T: Clone>(&mut self, all: &[T]) -> T {
-        all[(self.next() % all.len() as u64) as usize].clone()
+        all[(self.0.next() % all.len() as u64) as usize].clone()
     }
 
     /// One of these answers, known; or asked and not answered; or never asked.
     fn reading<T: Clone>(&mut self, all: &[T]) -> Reading<T> {
         let value = self.one(all);
-        match self.next() % 12 {
+        match self.0.next() % 12 {
             0 => Reading::unknown(),
             1 => Reading::default(),
             _ => Reading::of(value),
@@ -38,7 +30,7 @@ impl Dice {
 
 /// A site that has something in its way, more often than not.
 fn drawn(trial: u64) -> Site {
-    let mut dice = Dice(trial.wrapping_mul(0x2545_f491_4f6c_dd1d) ^ 0x3e3ed1e5);
+    let mut dice = Dice(Splitmix(trial.wrapping_mul(0x2545_f491_4f6c_dd1d) ^ 0x3e3ed1e5));
     let mut site = Site { row: 2, site_id: format!("drawn-{trial}"), ..Site::default() };
     let premises = dice.one(&[Premises::House, Premises::House, Premises::Flat, Premises::Block, Premises::Workplace]);
     let home = premises.is_home();
@@ -78,7 +70,7 @@ fn drawn(trial: u64) -> Site {
     site.parking.parking_distance_m = Reading::of(dice.one(&[6.0, 14.0, 40.0, 420.0]));
     site.wanted.points_wanted = Reading::of(if home { 1.0 } else { dice.one(&[1.0, 3.0, 8.0]) });
     // Most of what is drawn is put right again, so that few things stand in the way of one site.
-    let sound = dice.next();
+    let sound = dice.0.next();
     let heals: [fn(&mut Site); 10] = [
         |site| site.supply.looped_service = Reading::of(false),
         |site| site.board.board_condition = Reading::of(Condition::Sound),
