@@ -4,7 +4,7 @@ use super::aside::Cause;
 use super::grounds::Grounds;
 use super::layer::Layer;
 use super::raw::column_letters;
-use crate::site::{Field, Site};
+use crate::site::{Feeder, Field, Site};
 use jiff::civil::Date;
 
 /// Which file, and which bytes.
@@ -142,6 +142,8 @@ pub struct Intake {
     pub lacking: Option<String>,
     /// Other files (and other sheets of this one) and what became of their rows, in the order in which they were given.
     pub layers: Vec<Layer>,
+    /// Feeders, where a sheet of them was read, in its order.
+    pub feeders: Vec<Feeder>,
     /// Rows set aside for nothing but want of figures, which another file may bring.
     pub(crate) waiting: Vec<(Site, Vec<CellNote>)>,
     /// Sheets of this file that are no survey but known by their names.

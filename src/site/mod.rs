@@ -6,7 +6,9 @@
 mod contradiction;
 mod distributor;
 mod elsewhere;
+mod feeder;
 mod fields;
+mod fleet;
 mod mpan;
 mod postcode;
 mod profile;
@@ -16,7 +18,9 @@ mod words;
 pub use contradiction::Contradiction;
 pub use distributor::distributors_named;
 pub use elsewhere::{Cited, Conflict, Elsewhere};
+pub use feeder::Feeder;
 pub use fields::{Field, FieldKind, fields};
+pub use fleet::VehicleGroup;
 pub use mpan::{distributor_of_mpan, mpan_check_digit_ok};
 pub use postcode::{distributor_elsewhere, distributors_at};
 pub use profile::{HALF_HOURS, Profile, ProfilePeak, ProfileUnit};
@@ -54,8 +58,10 @@ pub struct Site {
     pub elsewhere: Vec<Elsewhere>,
     /// Where files disagree about this site.
     pub conflicts: Vec<Conflict>,
-    /// Half-hourly import, where a file of half-hours was read for it. Only its peak is used so far.
+    /// Half-hourly import, where a file of half-hours was read for it.
     pub profile: Option<Box<Profile>>,
+    /// Vehicle groups, where a fleet sheet names the site.
+    pub fleet: Vec<VehicleGroup>,
     /// Answers that contradict one another.
     pub contradictions: Vec<Contradiction>,
     /// Fields whose answer is the same down a whole street or sheet: copied down rather than looked at.
