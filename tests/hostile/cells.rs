@@ -223,6 +223,7 @@ fn read(field: &Field, texts: &[String]) -> Result<Intake, String> {
 
 #[test]
 fn hostile_cells_never_panic_and_never_leave_their_field() {
+    let _beside = crate::child::beside();
     const ROWS: usize = 200;
     let mut bad = Vec::new();
     let (mut stated, mut unknown) = (0_u64, 0_u64);
@@ -279,6 +280,7 @@ fn seconds(field: &Field, texts: &[String]) -> f64 {
 
 #[test]
 fn long_cells_take_time_by_their_length_and_not_its_square() {
+    let _beside = crate::child::beside();
     for piece in ["12 m + ", "(((", "approx ", "60/80 ", "x", "1", "Fennel ", "\u{ff16}", "not ", "?", "type a or "] {
         for name in ["parking_distance_m", "earthing_system", "notes", "survey_date", "postcode", "looped_service"] {
             let field = fields().iter().find(|field| field.name == name).unwrap();

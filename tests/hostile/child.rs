@@ -3,6 +3,7 @@
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::sync::{PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard};
 use std::time::{Duration, Instant};
 
 /// Names the task to the process that does it.
@@ -11,6 +12,19 @@ pub const TASK: &str = "HOSTILE_TASK";
 const AT: &str = "HOSTILE_AT";
 /// Mebibytes at the peak, the process itself counted.
 pub const MEBIBYTES: u64 = 200;
+
+/// Held by all that works beside others, and alone by what is timed: two cores that share a cache are slower each.
+static MACHINE: RwLock<()> = RwLock::new(());
+
+/// Works beside the other tests.
+pub fn beside() -> RwLockReadGuard<'static, ()> {
+    MACHINE.read().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Works while no other test does.
+pub fn alone() -> RwLockWriteGuard<'static, ()> {
+    MACHINE.write().unwrap_or_else(PoisonError::into_inner)
+}
 
 /// What a process of its own said.
 pub struct Outcome {

@@ -1,7 +1,7 @@
 //! Whole files, damaged: of every format, its bytes and (where it is an archive) the insides of its parts. Whatever
 //! comes of it is read or gets a sentence; nothing panics, hangs, or takes more memory than any survey may.
 
-use crate::child::{MEBIBYTES, TASK, at, peak_mib, run};
+use crate::child::{MEBIBYTES, TASK, at, beside, peak_mib, run};
 use crate::seeds::{Format, Seed, seeds};
 use crate::{Draws, bounds, draws, mutation, rounds};
 use baywright::intake::{ReadOptions, describe, read_bytes};
@@ -103,6 +103,7 @@ fn hold(name: &str, usual: u64) {
     let rounds = rounds(usual);
     let count = rounds.end - rounds.start;
     let limit = Duration::from_secs(60 + count / 10);
+    let _beside = beside();
     let outcome = run("files::in_a_process_of_its_own", &format!("{name} {} {}", rounds.start, rounds.end), limit);
     let faults = outcome.faults;
     assert!(faults.is_empty(), "{} of {count} rounds:\n{}", faults.len(), faults.join("\n"));

@@ -47,6 +47,7 @@ fn another(draws: &mut Draws) -> &'static str {
 
 #[test]
 fn hostile_headings_take_no_field_twice_and_lose_no_column() {
+    let _beside = crate::child::beside();
     let mut bad = Vec::new();
     let mut matched = 0_u64;
     for round in rounds(500) {
