@@ -13,6 +13,7 @@
 
 mod chosen;
 pub mod design;
+pub mod energy;
 pub mod estimate;
 pub mod finding;
 mod hush;

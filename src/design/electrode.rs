@@ -2,7 +2,7 @@
 //!
 //! Formulas only. A computed electrode is an estimate: the resistance measured on site always rules.
 
-use crate::quantity::U0_V;
+use crate::quantity::{U0_V, neutral_a};
 use crate::reference::rods_in_line_lambda;
 use std::f64::consts::PI;
 
@@ -67,8 +67,7 @@ pub fn open_pen_electrode_limit_ohm(maximum_demand_a: f64) -> f64 {
 ///
 /// `sqrt((I1 - 0.5 (I2 + I3))2 + (0.866 (I2 - I3))2)`, the formula of Annex A722 (second-hand).
 pub fn neutral_current_a(lines_a: [f64; 3]) -> f64 {
-    let [one, two, three] = lines_a;
-    (one - 0.5 * (two + three)).hypot(3.0_f64.sqrt() / 2.0 * (two - three))
+    neutral_a(lines_a)
 }
 
 /// Voltage that the earthing terminal of a three-phase PME installation takes when its PEN opens, volts.

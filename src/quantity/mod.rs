@@ -38,6 +38,14 @@ pub fn charging_kw(amps: f64, phases: u8) -> f64 {
     amps * U0_V * f64::from(phases) / 1000.0
 }
 
+/// Neutral current of a three-phase load at equal power factor, amperes, from the line currents.
+///
+/// `sqrt((I1 - 0.5 (I2 + I3))2 + (0.866 (I2 - I3))2)`, the formula of BS 7671 Annex A722 (second-hand).
+pub fn neutral_a(lines_a: [f64; 3]) -> f64 {
+    let [one, two, three] = lines_a;
+    (one - 0.5 * (two + three)).hypot(3.0_f64.sqrt() / 2.0 * (two - three))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

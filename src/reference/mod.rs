@@ -10,6 +10,7 @@ mod diversity;
 mod earthing;
 mod electrode;
 mod factor;
+mod habits;
 mod household;
 mod operator;
 mod possible;
@@ -36,6 +37,7 @@ pub use electrode::rods_in_line_lambda;
 pub use factor::{
     Grouping, ambient_air, ambient_ground, buried_overload, depth_of_laying, insulation, soil_resistivity,
 };
+pub use habits::{ChargingUse, Habits, charging_habits};
 pub use household::{HouseholdBand, household_band};
 pub use operator::{Operator, OperatorRule, operator, operator_rules};
 pub use possible::{Alternative, Alternatives, Possible, possible};

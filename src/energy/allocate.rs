@@ -1,0 +1,146 @@
+//! Single-phase points given to the phases of a supply with least unbalance.
+
+use crate::quantity::neutral_a;
+
+/// Ways of sharing points out that are all tried; beyond, the choice is a good one and not proven the best.
+const WAYS_TRIED: f64 = 60_000.0;
+/// Currents that differ by less are the same, amperes.
+const SAME_A: f64 = 1e-9;
+
+/// The phase (0, 1 or 2) of each point of `currents_a` amperes, beside `existing_a` on the phases.
+///
+/// The highest phase is as low as can be, then the neutral current (at equal power factor) as small as can be; of ways
+/// that are equal in both, the first in a fixed order. That is proven where there are at most 60 000 ways to share out
+/// points that differ: nine points that all differ, or some hundreds of one current. Beyond, points go largest first to
+/// the lowest phase, then points move and change places in pairs while that betters it.
+///
+/// Currents that are negative or no numbers count as nought.
+pub fn allocate(currents_a: &[f64], existing_a: [f64; 3]) -> Vec<u8> {
+    let amps = |index: usize| currents_a.get(index).copied().filter(|amps| *amps > 0.0).unwrap_or(0.0);
+    let mut order: Vec<usize> = (0..currents_a.len()).collect();
+    order.sort_by(|one, other| amps(*other).total_cmp(&amps(*one)).then(one.cmp(other)));
+    // Runs of points that are alike: current and number.
+    let mut runs: Vec<(f64, usize)> = Vec::new();
+    for index in &order {
+        match runs.last_mut() {
+            Some((current_a, count)) if (*current_a - amps(*index)).abs() < SAME_A => *count += 1,
+            _ => runs.push((amps(*index), 1)),
+        }
+    }
+    let ways: f64 = runs.iter().map(|(_, count)| ((count + 1) * (count + 2)) as f64 / 2.0).product();
+    let shared = if ways <= WAYS_TRIED {
+        let mut search = Search { runs: &runs, best: None, taken: Vec::new() };
+        search.from(existing_a);
+        search.best.map(|(_, shared)| shared).unwrap_or_default()
+    } else {
+        return by_moves(&order, amps, existing_a);
+    };
+    let mut phases = vec![0; currents_a.len()];
+    let mut order = order.into_iter();
+    for counts in shared {
+        for (phase, count) in (0_u8..).zip(counts) {
+            for index in order.by_ref().take(count) {
+                if let Some(own) = phases.get_mut(index) {
+                    *own = phase;
+                }
+            }
+        }
+    }
+    phases
+}
+
+/// Highest phase and neutral current: what is made small, in this order.
+type Unbalance = (f64, f64);
+
+fn unbalance([one, two, three]: [f64; 3]) -> Unbalance {
+    (one.max(two).max(three), neutral_a([one, two, three]))
+}
+
+fn better(one: Unbalance, other: Unbalance) -> bool {
+    one.0 < other.0 - SAME_A || (one.0 <= other.0 + SAME_A && one.1 < other.1 - SAME_A)
+}
+
+/// Every way of sharing out runs of points, without those whose highest phase is already too high.
+struct Search<'a> {
+    runs: &'a [(f64, usize)],
+    best: Option<(Unbalance, Vec<[usize; 3]>)>,
+    taken: Vec<[usize; 3]>,
+}
+
+impl Search<'_> {
+    fn from(&mut self, load_a: [f64; 3]) {
+        let own = unbalance(load_a);
+        if self.best.as_ref().is_some_and(|(best, _)| own.0 > best.0 + SAME_A) {
+            return;
+        }
+        let Some((current_a, count)) = self.runs.get(self.taken.len()).copied() else {
+            if self.best.as_ref().is_none_or(|(best, _)| better(own, *best)) {
+                self.best = Some((own, self.taken.clone()));
+            }
+            return;
+        };
+        let [one_a, two_a, three_a] = load_a;
+        for one in (0..=count).rev() {
+            for two in (0..=count - one).rev() {
+                let three = count - one - two;
+                self.taken.push([one, two, three]);
+                self.from([
+                    one_a + one as f64 * current_a,
+                    two_a + two as f64 * current_a,
+                    three_a + three as f64 * current_a,
+                ]);
+                self.taken.pop();
+            }
+        }
+    }
+}
+
+/// Largest first to the lowest phase, then moves and exchanges while they better it.
+fn by_moves(order: &[usize], amps: impl Fn(usize) -> f64, existing_a: [f64; 3]) -> Vec<u8> {
+    // Phases are 0, 1 and 2 and every index is one of `order`, which holds each place of `phases` once.
+    let mut load_a = existing_a;
+    let mut phases = vec![0_u8; order.len()];
+    for index in order {
+        let [one, two, three] = load_a;
+        let phase = if one <= two && one <= three { 0 } else { 1 + usize::from(three < two) };
+        load_a[phase] += amps(*index);
+        phases[*index] = phase as u8;
+    }
+    loop {
+        let own = unbalance(load_a);
+        let mut best: Option<(Unbalance, usize, Option<usize>, usize)> = None;
+        let mut keep = |change: Unbalance, index: usize, other: Option<usize>, to: usize| {
+            if better(change, best.map_or(own, |(best, ..)| best)) {
+                best = Some((change, index, other, to));
+            }
+        };
+        for (place, index) in order.iter().enumerate() {
+            let from = usize::from(phases[*index]);
+            for to in (0..3).filter(|to| *to != from) {
+                let mut moved_a = load_a;
+                moved_a[from] -= amps(*index);
+                moved_a[to] += amps(*index);
+                keep(unbalance(moved_a), *index, None, to);
+            }
+            for other in order.iter().skip(place + 1) {
+                let to = usize::from(phases[*other]);
+                let more_a = amps(*index) - amps(*other);
+                if to != from && more_a.abs() > SAME_A {
+                    let mut moved_a = load_a;
+                    moved_a[from] -= more_a;
+                    moved_a[to] += more_a;
+                    keep(unbalance(moved_a), *index, Some(*other), to);
+                }
+            }
+        }
+        let Some((_, index, other, to)) = best else { return phases };
+        let from = usize::from(phases[index]);
+        let more_a = amps(index) - other.map_or(0.0, &amps);
+        load_a[from] -= more_a;
+        load_a[to] += more_a;
+        phases[index] = to as u8;
+        if let Some(other) = other {
+            phases[other] = from as u8;
+        }
+    }
+}
