@@ -43,6 +43,8 @@ class Programme:
         rights.append(right)
 
     def solve(self):
+        if not self.cost:
+            self.variable(0.0)
         given = {}
         for kind, (row, column, value, rights) in self.rows.items():
             if rights:
