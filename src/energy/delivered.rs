@@ -45,7 +45,7 @@ pub fn delivered<const HALF_HOURS: usize>(
     limit_a: f64,
 ) -> Delivered {
     let turns = turns_of(vehicles, supply);
-    let pieces = pieces(vehicles, supply, |room_a| turns.usable_a(room_a.min(limit_a)));
+    let pieces = pieces(vehicles, supply, |room_a| turns.usable_a(under(room_a, limit_a)));
     let spread = spread(vehicles, supply);
     let mut sum = Sum {
         vehicles,
@@ -75,6 +75,11 @@ pub fn delivered<const HALF_HOURS: usize>(
         largest_share_short: if short { sum.short } else { 0.0 },
         load_a: sum.load_a,
     }
+}
+
+/// The smaller of room and limit; a limit that is no number leaves nothing.
+pub(super) fn under(room_a: f64, limit_a: f64) -> f64 {
+    if limit_a.is_nan() { 0.0 } else { room_a.min(limit_a) }
 }
 
 /// How vehicles fill a capacity of the supply.

@@ -19,14 +19,14 @@ pub(super) struct Mixed<'a> {
 
 /// A kind of vehicle on a class of phases, or on all.
 #[derive(Debug)]
-struct Loaded {
+pub(super) struct Loaded {
     vehicle: usize,
     /// Its class, `None` for three-phase vehicles.
     class: Option<usize>,
     need_ah: f64,
     most_a: f64,
     /// Phases that its charge is drawn on.
-    weight: f64,
+    pub(super) weight: f64,
 }
 
 impl<'a> Mixed<'a> {
@@ -49,7 +49,7 @@ impl<'a> Mixed<'a> {
         members.iter().find(|(member, _)| *member == vehicle).map_or(0, |(_, count)| *count)
     }
 
-    fn loads(&self) -> Vec<Loaded> {
+    pub(super) fn loads(&self) -> Vec<Loaded> {
         let mut loads = Vec::new();
         let vehicles = self.classes.first().map(|(_, members)| members.as_slice()).unwrap_or_default();
         for (vehicle, _) in vehicles {
@@ -148,7 +148,7 @@ impl<'a> Programme<'a> {
 }
 
 /// The charge of each load in each piece that brings most, then is fairest; `None` where the solver gives up.
-fn best(mixed: &Mixed<'_>) -> Option<Vec<Vec<(usize, f64)>>> {
+pub(super) fn best(mixed: &Mixed<'_>) -> Option<Vec<Vec<(usize, f64)>>> {
     let programme = Programme::of(mixed);
     let (served, whole, lines) = (programme.served(), programme.whole(), programme.lines());
     let mut model = programme.variables.clone().maximise(&whole).using(microlp);

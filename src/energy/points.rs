@@ -1,6 +1,6 @@
 //! The fewest charge points that serve all vehicles.
 
-use super::delivered::{delivered, turns_of};
+use super::delivered::{delivered, turns_of, under};
 use super::lane::{Lane, Load};
 use super::time::{Part, Piece, parts, pieces};
 use super::{Supply, Vehicles, spread};
@@ -41,7 +41,7 @@ pub fn fewest_points<const HALF_HOURS: usize>(
         return Points { staying: Some(0), swapping: Some(0) };
     }
     let turns = turns_of(&at_points, supply);
-    let pieces = pieces(&at_points, supply, |room_a| turns.usable_a(room_a.min(limit_a)));
+    let pieces = pieces(&at_points, supply, |room_a| turns.usable_a(under(room_a, limit_a)));
     let at_once = at_once(&at_points, supply, &pieces);
     let staying = delivered(&at_points, supply, limit_a).serves_all().then_some(at_once);
     let of = Swapping { vehicles: &at_points, phases: supply.phases, floor_a: supply.floor_a, pieces: &pieces };

@@ -84,7 +84,8 @@ pub(super) fn pieces<const HALF_HOURS: usize>(
     let mut pieces: Vec<Piece> = Vec::new();
     let mut present = Vec::new();
     for (half_hour, room_a) in supply.room_a.iter().enumerate() {
-        let room_a = capped(*room_a);
+        // Not a number is no room.
+        let room_a = capped(if *room_a > 0.0 { *room_a } else { 0.0 });
         let (mut from_h, end_h) = (half_hour as f64 * HALF_HOUR_H, (half_hour + 1) as f64 * HALF_HOUR_H);
         while from_h < end_h - SAME_H {
             while edges_h.next_if(|edge_h| *edge_h <= from_h + SAME_H).is_some() {}

@@ -1,8 +1,10 @@
 //! Vehicles on a supply, against general libraries, closed forms and brute force.
 
+mod demand;
 #[path = "../draws.rs"]
 mod draws;
 mod instances;
+mod properties;
 #[path = "../splitmix.rs"]
 mod splitmix;
 
