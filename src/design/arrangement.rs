@@ -18,6 +18,8 @@ pub enum Control {
     Group {
         /// Current a phase that all points together may take.
         limit_a: f64,
+        /// Current a phase at which it holds the incomer, where the limit follows the load; `None` for a fixed one.
+        setpoint_a: Option<f64>,
     },
 }
 
@@ -198,8 +200,14 @@ pub struct Shared {
     pub energy_needed_kwh: f64,
     /// Part of it that cannot be delivered, kilowatt-hours.
     pub energy_unserved_kwh: f64,
-    /// Smallest group limit that would deliver it all, amperes a phase.
-    pub least_group_limit_a: f64,
+    /// Energy needed on a day on which every vehicle has its high mileage, kilowatt-hours.
+    pub energy_needed_high_kwh: f64,
+    /// Part of it that cannot be delivered, kilowatt-hours.
+    pub energy_unserved_high_kwh: f64,
+    /// Smallest group limit that would deliver it all on a mean day, amperes a phase; `None` where none does.
+    pub least_group_limit_a: Option<f64>,
+    /// The same on a high day.
+    pub least_group_limit_high_a: Option<f64>,
 }
 
 /// One way to give the site charging.

@@ -11,7 +11,7 @@ use super::facts::Facts;
 use super::fault::say_prospective;
 use super::findings::Findings;
 use super::point::{say_directions, say_point, say_residual_selectivity};
-use super::{Arrangement, Control, Device, Residual, Shared, Work};
+use super::{Arrangement, Control, Device, Residual, Work};
 use crate::finding::{Effect, Route as OperatorRoute};
 use crate::quantity::U0_V;
 use crate::reference::{Curve, zs_limit_ohm};
@@ -93,7 +93,12 @@ impl<'a> Parts<'a> {
         match charging.control {
             Control::None => {}
             Control::Local { .. } => out.work(Work::LimiterSensor),
-            Control::Group { .. } => out.work(Work::GroupController),
+            Control::Group { setpoint_a, .. } => {
+                out.work(Work::GroupController);
+                if setpoint_a.is_some() {
+                    out.work(Work::LimiterSensor);
+                }
+            }
         }
     }
 
@@ -143,7 +148,10 @@ impl<'a> Parts<'a> {
             zs_ohm,
             zs_limit_ohm: last.map_or(0.0, |last| last.zs_limit_ohm),
             fault_current_a: if zs_ohm > 0.0 { U0_V / zs_ohm } else { 0.0 },
-            shared: shared(charging),
+            shared: match &charging.fit {
+                Fit::Group(group) => Some(group.shared(facts, rules)),
+                _ => None,
+            },
             findings,
         }
     }
@@ -183,9 +191,9 @@ impl<'a> Parts<'a> {
     }
 }
 
-fn shared(charging: &Charging) -> Option<Shared> {
+fn group_limit_a(charging: &Charging) -> Option<f64> {
     match &charging.fit {
-        Fit::Group(group) => Some(group.shared),
+        Fit::Group(group) => Some(group.group_a),
         _ => None,
     }
 }
@@ -200,7 +208,7 @@ fn say_capacity_share(facts: &Facts, rules: &Rules, charging: &Charging, out: &m
     let points = f64::from(facts.wanted.points);
     let phases = f64::from(facts.supply_phases).min(points * f64::from(charging.phases));
     let daily_a = facts.wanted.daily_kwh * points * 1000.0 / (facts.wanted.window_h * U0_V * phases);
-    let wanted_a = shared(charging).map_or(charging.setting_a, |shared| shared.group_limit_a).min(daily_a);
+    let wanted_a = group_limit_a(charging).unwrap_or(charging.setting_a).min(daily_a);
     let peak_a = facts.demand.against_capacity_a.likely;
     let whole_a = peak_a + wanted_a;
     if whole_a > capacity_a {

@@ -56,11 +56,17 @@ impl Supply {
     }
 
     /// The least limit and the existing demand held against it: what a limiter keeps the incomer within.
-    fn least(&self) -> (f64, Band) {
+    pub(super) fn least(&self) -> (f64, Band) {
         match self.capacity_a {
             Some(capacity_a) if capacity_a < self.cutout_a => (capacity_a, self.against_capacity),
             _ => (self.cutout_a, self.against_cutout),
         }
+    }
+
+    /// Current a phase at which a limit that follows the load holds the incomer; `None` where none may be relied on.
+    pub(super) fn following_setpoint_a(&self, rules: &Rules) -> Option<f64> {
+        let share = rules.supply.limiter_share;
+        (rules.supply.allow_limiter && self.high_within(share)).then(|| share * self.least().0)
     }
 
     /// Existing demand at its high end stays within `share` of every limit.
@@ -117,11 +123,9 @@ pub(super) fn at_setting(facts: &Facts, rules: &Rules, setting_a: f64, phases: u
         let (control, fit) = (Control::None, Fit::Alone);
         return Some(Charging { setting_a, phases, control, maximum_demand_a: with, fit });
     }
-    if !rules.supply.allow_limiter || !supply.high_within(rules.supply.limiter_share) {
-        return None;
-    }
-    let (limit_a, existing) = supply.least();
-    let (setpoint_a, with) = (rules.supply.limiter_share * limit_a, existing.plus(Band::exact(setting_a)));
+    let setpoint_a = supply.following_setpoint_a(rules)?;
+    let (_, existing) = supply.least();
+    let with = existing.plus(Band::exact(setting_a));
     let maximum_demand_a = Band::new(with.low.min(setpoint_a), with.likely.min(setpoint_a), with.high.min(setpoint_a));
     Some(Charging { setting_a, phases, control: Control::Local { setpoint_a }, maximum_demand_a, fit: Fit::Limiter })
 }

@@ -3,6 +3,7 @@
 use super::charging::{Charging, Fit, at_setting, nothing_fits};
 use super::facts::Facts;
 use super::fit::best_group;
+use super::shared::Hold;
 use crate::finding::Effect;
 use crate::rules::Rules;
 
@@ -38,17 +39,16 @@ pub(super) fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl Fn
     for phases in phase_choices(facts) {
         let (useful, _) = settings(facts, rules, *phases);
         for setting_a in useful {
-            let fitted = if several {
-                best_group(facts, rules, setting_a, *phases)
+            let [fitted, following] = if several {
+                groups(facts, rules, (setting_a, *phases))
             } else {
-                at_setting(facts, rules, setting_a, *phases)
+                [at_setting(facts, rules, setting_a, *phases), None]
             };
-            let Some(charging) = fitted else {
-                continue;
-            };
-            any = true;
-            if visit(&charging) <= Effect::Step && serves_all(&charging, facts) {
-                return true;
+            for charging in [fitted, following].into_iter().flatten() {
+                any = true;
+                if visit(&charging) <= Effect::Step && serves_all(&charging, facts) {
+                    return true;
+                }
             }
         }
     }
@@ -63,10 +63,26 @@ pub(super) fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl Fn
     any
 }
 
+/// The group with a fixed limit and, where that leaves points without their day, the one that follows the load if it
+/// serves more of them.
+fn groups(facts: &Facts, rules: &Rules, point: (f64, u8)) -> [Option<Charging>; 2] {
+    let served = |charging: &Charging| match &charging.fit {
+        Fit::Group(group) => group.points_served,
+        _ => 0,
+    };
+    let fixed = best_group(facts, rules, point, Hold::Fixed);
+    let by_fixed = fixed.as_ref().map_or(0, served);
+    if by_fixed >= facts.wanted.points {
+        return [fixed, None];
+    }
+    let following = best_group(facts, rules, point, Hold::Following).filter(|other| served(other) > by_fixed);
+    [fixed, following]
+}
+
 /// Whether every point gets its daily energy. Of one point the effects say all there is to say.
 fn serves_all(charging: &Charging, facts: &Facts) -> bool {
     match &charging.fit {
-        Fit::Group(group) => group.shared.points_served >= facts.wanted.points,
+        Fit::Group(group) => group.points_served >= facts.wanted.points,
         _ => true,
     }
 }
@@ -75,7 +91,7 @@ fn serves_all(charging: &Charging, facts: &Facts) -> bool {
 pub(super) struct Given {
     amps: f64,
     points_served: u32,
-    energy_short_kwh: f64,
+    energy_short_wh: u64,
 }
 
 impl Given {
@@ -85,8 +101,8 @@ impl Given {
         };
         Some(Self {
             amps: charging.setting_a * f64::from(charging.phases),
-            points_served: group.shared.points_served,
-            energy_short_kwh: group.shared.energy_unserved_kwh,
+            points_served: group.points_served,
+            energy_short_wh: (group.unserved_kwh * 1000.0).round() as u64,
         })
     }
 
@@ -95,7 +111,7 @@ impl Given {
     pub(super) fn loses_to(&self, effect: Effect, (tried_effect, tried): &(Effect, Given)) -> bool {
         *tried_effect <= effect
             && tried.points_served >= self.points_served
-            && tried.energy_short_kwh <= self.energy_short_kwh
+            && tried.energy_short_wh <= self.energy_short_wh
             && tried.amps > self.amps
     }
 }

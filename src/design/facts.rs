@@ -5,8 +5,10 @@
 
 use super::bonding::{Bonding, EarthSizes};
 use super::demand::{Demand, existing_demand};
+use super::half_hours::{HalfHourLoad, half_hour_load};
 use super::place::shared_car_park;
 use super::route::{Route, route};
+use super::vehicles::VehicleGroup;
 use super::wanted::{Wanted, wanted};
 use crate::quantity::Band;
 use crate::rules::Rules;
@@ -14,6 +16,7 @@ use crate::site::{
     BoardType, Condition, DistanceFrom, EarthingSystem, GroundSurface, Metering, ParkingType, Premises, RcdType, Site,
 };
 use serde::Serialize;
+use std::sync::Arc;
 
 /// A value that is not from the user's sheet.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -109,6 +112,10 @@ pub struct Facts {
     pub no_signal: bool,
     /// What is wanted.
     pub wanted: Wanted,
+    /// The vehicles that several points charge; empty for one point.
+    pub vehicles: Arc<[VehicleGroup]>,
+    /// Existing load by half-hour; `None` for one point.
+    pub half_hours: Option<Arc<HalfHourLoad>>,
 }
 
 /// The most likely facts of a site, and every value among them that is not from the sheet.
@@ -224,7 +231,10 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         && !site.board.board_type.is(BoardType::Rewireable)
         && !site.board.board_condition.is(Condition::Unsafe)
         && site.board.board_rcd_type.is_stated();
-    let wanted = wanted(site, premises, rules, &mut note);
+    let (wanted, vehicles) = wanted(site, premises, rules, &mut note);
+    let vehicles: Arc<[VehicleGroup]> = vehicles.into();
+    let half_hours =
+        (wanted.points > 1).then(|| Arc::new(half_hour_load(site, premises, supply_phases, &demand, rules, &mut note)));
     let parking = site.parking.parking_type.value().unwrap_or_else(|| {
         let likely = if home { ParkingType::Driveway } else { ParkingType::Communal };
         note("parking_type", likely.to_string(), "most likely for the premises (memory)");
@@ -292,6 +302,8 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
         asbestos_survey: asbestos_survey(site, rules),
         no_signal: site.parking.mobile_signal.is(false),
         wanted,
+        vehicles,
+        half_hours,
     };
     (facts, assumed)
 }

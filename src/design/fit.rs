@@ -7,13 +7,13 @@ use super::earthing;
 use super::existing::submain_carries_a;
 use super::facts::Facts;
 use super::search::NEAREST_M;
-use super::shared::{Group, group, largest_device_a};
+use super::shared::{Group, Hold, group, largest_device_a};
 use crate::rules::Rules;
 
 /// The group to build: as much as supply and cables allow, or no more than an existing sub-main carries where that
 /// already serves every point, so that it need not be replaced.
-pub(super) fn best_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Option<Charging> {
-    let (whole, _) = cabled_group(facts, rules, setting_a, phases, f64::INFINITY)?;
+pub(super) fn best_group(facts: &Facts, rules: &Rules, point: (f64, u8), hold: Hold) -> Option<Charging> {
+    let (whole, _) = cabled_group(facts, rules, point, f64::INFINITY, hold)?;
     let Some((mm2, device_a)) = facts.submain else {
         return Some(whole);
     };
@@ -23,8 +23,8 @@ pub(super) fn best_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u
     if carries_a >= group_of(&whole)?.group_a {
         return Some(whole);
     }
-    match cabled_group(facts, rules, setting_a, phases, carries_a) {
-        Some((held, true)) if group_of(&held)?.shared.points_served == facts.wanted.points => Some(held),
+    match cabled_group(facts, rules, point, carries_a, hold) {
+        Some((held, true)) if group_of(&held)?.points_served == facts.wanted.points => Some(held),
         _ => Some(whole),
     }
 }
@@ -41,29 +41,29 @@ fn group_of(charging: &Charging) -> Option<&Group> {
 ///
 /// Where only a group that serves too few points could be cabled, the largest that a nearer position would allow is
 /// given instead, so that the answer is to come nearer.
-fn cabled_group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<(Charging, bool)> {
-    let whole = group(facts, rules, setting_a, phases, most_a)?;
+fn cabled_group(facts: &Facts, rules: &Rules, point: (f64, u8), most_a: f64, hold: Hold) -> Option<(Charging, bool)> {
+    let whole = group(facts, rules, point, most_a, hold)?;
     let worth = |charging: &Charging| group_of(charging).is_some_and(|group| group.is_worth_it(facts, rules));
-    let here = largest_over(facts.distance_m.high, facts, rules, &whole);
+    let here = largest_over(facts.distance_m.high, facts, rules, &whole, hold);
     match here {
         Some(group) if worth(&group) || !worth(&whole) => return Some((group, true)),
         _ => {}
     }
-    match largest_over(NEAREST_M, facts, rules, &whole) {
+    match largest_over(NEAREST_M, facts, rules, &whole, hold) {
         Some(nearer) if worth(&nearer) => Some((nearer, false)),
         _ => Some(here.map_or((whole, false), |group| (group, true))),
     }
 }
 
 /// The largest group, no larger than `whole`, that a cable carries over `metres`.
-fn largest_over(metres: f64, facts: &Facts, rules: &Rules, whole: &Charging) -> Option<Charging> {
+fn largest_over(metres: f64, facts: &Facts, rules: &Rules, whole: &Charging, hold: Hold) -> Option<Charging> {
     /// Sub-mains side by side that are still looked at.
     const MOST_SUBMAINS: f64 = 32.0;
     let (setting_a, phases) = (whole.setting_a, whole.phases);
     let whole_a = group_of(whole)?.group_a;
     let earth = earthing::paths(facts, rules.charge_point(phases)?, rules).next()?;
     let held_at = |limit_a: f64| {
-        let charging = group(facts, rules, setting_a, phases, limit_a)?;
+        let charging = group(facts, rules, (setting_a, phases), limit_a, hold)?;
         let task = Task { facts, rules, charging: &charging, earth: &earth, feed: Feed::Distribution };
         let fits = task.cables().any(|cables| task.circuits(cables, metres).next().is_some());
         fits.then_some(charging)
@@ -117,11 +117,11 @@ mod tests {
     fn a_group_that_no_cable_carries_is_held_lower() {
         let rules = default_rules();
         let facts = car_park();
-        let whole = group(&facts, rules, 32.0, 1, f64::INFINITY).unwrap();
-        let held = best_group(&facts, rules, 32.0, 1).unwrap();
+        let whole = group(&facts, rules, (32.0, 1), f64::INFINITY, Hold::Fixed).unwrap();
+        let held = best_group(&facts, rules, (32.0, 1), Hold::Fixed).unwrap();
         let (held, whole) = (group_of(&held).unwrap(), group_of(&whole).unwrap());
         assert!(held.group_a < whole.group_a, "{} of {}", held.group_a, whole.group_a);
-        assert_eq!(held.shared.points_served, 12);
+        assert_eq!(held.points_served, 12);
     }
 
     #[test]
@@ -135,15 +135,15 @@ mod tests {
         supply.wanted.points_wanted = Reading::of(14.0);
         let mut roomy = facts(&supply, rules).0;
         // Five points on the worst phase, three of them behind one of two sub-mains.
-        let free = group(&roomy, rules, 32.0, 1, f64::INFINITY).unwrap();
+        let free = group(&roomy, rules, (32.0, 1), f64::INFINITY, Hold::Fixed).unwrap();
         assert_eq!(group_of(&free).unwrap().submains(), (2.0, 96.0));
         // Held by a controller, each carries its share.
-        let held = group(&roomy, rules, 32.0, 1, 150.0).unwrap();
+        let held = group(&roomy, rules, (32.0, 1), 150.0, Hold::Fixed).unwrap();
         assert_eq!(group_of(&held).unwrap().submains(), (2.0, 75.0));
         // No sub-main is ever asked for more than its largest device.
         for points in 1..200 {
             roomy.wanted.points = points;
-            let charging = group(&roomy, rules, 32.0, 1, f64::INFINITY).unwrap();
+            let charging = group(&roomy, rules, (32.0, 1), f64::INFINITY, Hold::Fixed).unwrap();
             assert!(group_of(&charging).unwrap().submains().1 <= largest_device_a(), "{points}");
         }
     }
@@ -154,7 +154,8 @@ mod tests {
         let mut facts = car_park();
         facts.route = facts.route.scaled_to(20.0);
         facts.distance_m = crate::quantity::Band::exact(20.0);
-        let best_a = |facts: &Facts| group_of(&best_group(facts, rules, 32.0, 1).unwrap()).unwrap().group_a;
+        let best_a =
+            |facts: &Facts| group_of(&best_group(facts, rules, (32.0, 1), Hold::Fixed).unwrap()).unwrap().group_a;
         assert!(best_a(&facts) > 63.0);
         // All of the existing load may stand behind it.
         facts.submain = Some((25.0, 63.0));

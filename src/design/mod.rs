@@ -22,6 +22,7 @@ mod facts;
 mod fault;
 mod findings;
 mod fit;
+mod half_hours;
 mod household;
 mod installation;
 mod lead;
@@ -36,6 +37,7 @@ mod shared;
 mod sizing;
 #[cfg(test)]
 mod tests;
+mod vehicles;
 mod wanted;
 
 pub use arrangement::*;
@@ -53,6 +55,7 @@ pub use electrode::{
 };
 pub use facts::{Assumed, Facts, facts};
 pub use fault::most_energy_a2s;
+pub use half_hours::HalfHourLoad;
 pub use household::{
     Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a, paper_terms_a,
     small_premises_of,
@@ -62,6 +65,7 @@ pub(crate) use place::{needs_consent, shared_car_park};
 pub use route::{Route, Segment, Surroundings};
 pub(crate) use service::hearsay;
 pub use service::{Evidence, fuse_policy_a, service_findings};
+pub use vehicles::VehicleGroup;
 pub use wanted::{Wanted, setting_of_kw};
 
 use crate::finding::Effect;

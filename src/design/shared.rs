@@ -1,79 +1,141 @@
-//! Several points on one supply: group limit, points served, sub-main and final circuits.
+//! Several points on one supply: group limit, points served, sub-mains.
 //!
-//! The existing load is taken as constant at its peak until half-hourly profiles are given.
+//! A fixed limit stands beside the existing load at its peak; one that follows the load has what each half-hour leaves.
+//! Who is charged within it is found exactly in the room `energy`.
 
 use super::charging::{Charging, Fit, Supply, say_near_cutout};
 use super::demand::DemandOrigin;
 use super::facts::Facts;
 use super::findings::Findings;
 use super::{Control, Shared};
+use crate::energy;
 use crate::quantity::{Band, U0_V};
 use crate::reference::device_ratings;
 use crate::rules::Rules;
+use crate::site::HALF_HOURS;
 
 /// The largest device of one sub-main, amperes: several sub-mains share what is more.
 pub(super) fn largest_device_a() -> f64 {
     device_ratings().last().copied().unwrap_or(125.0)
 }
 
+/// How a controller knows what it may share out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Hold {
+    /// A fixed limit beside the existing load at its peak.
+    Fixed,
+    /// The load is measured at the incomer, and the points take what it leaves under a setpoint.
+    Following,
+}
+
 /// What a shared supply gives its points.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Group {
-    pub(super) shared: Shared,
     /// Current a phase that the sub-mains carry.
     pub(super) group_a: f64,
+    /// Points that have their day's energy on a mean day.
+    pub(super) points_served: u32,
+    /// Points that charge at once.
+    points_at_once: u32,
+    /// Energy needed on a mean day, kilowatt-hours.
+    needed_kwh: f64,
+    /// Part of it that cannot be given.
+    pub(super) unserved_kwh: f64,
     /// All points at their full setting at once, amperes a phase.
     all_at_once_a: f64,
-    /// Energy that the group limit can deliver over the plugged-in hours, kilowatt-hours.
-    deliverable_kwh: f64,
     /// Setting and phases of a point.
     setting_a: f64,
     phases: u8,
+    /// Current a phase at which the incomer is held where the group follows the load.
+    setpoint_a: Option<f64>,
 }
 
 /// Points at one setting on the supply, the group held at `most_a` a phase at most (infinity for what the supply has
-/// room for). `None` when not even one session at the pilot floor fits.
-pub(super) fn group(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, most_a: f64) -> Option<Charging> {
+/// room for). `None` when not even one session at the pilot floor fits, or a limit may not follow the load.
+pub(super) fn group(
+    facts: &Facts,
+    rules: &Rules,
+    (setting_a, phases): (f64, u8),
+    most_a: f64,
+    hold: Hold,
+) -> Option<Charging> {
     let supply = Supply::of(facts);
-    let (_, existing) = supply.governing();
     let floor_a = rules.charging.pilot_floor_a;
     let supply_phases = f64::from(facts.supply_phases);
     let points = facts.wanted.points;
     // Single-phase points are spread over the phases; the worst phase carries the extra one.
     let points_a_phase = if phases == 3 { f64::from(points) } else { (f64::from(points) / supply_phases).ceil() };
     let all_at_once_a = points_a_phase * setting_a;
+    let (room_a, setpoint_a) = match hold {
+        Hold::Fixed => (supply.room_a(), None),
+        Hold::Following => {
+            let setpoint_a = supply.following_setpoint_a(rules)?;
+            let load = facts.half_hours.as_ref()?;
+            (setpoint_a - load.mean_a.iter().copied().fold(f64::INFINITY, f64::min), Some(setpoint_a))
+        }
+    };
     // A controller is set in whole amperes.
-    let room_a = supply.room_a().min(most_a).floor();
+    let room_a = room_a.min(most_a).floor();
     if room_a < floor_a {
         return None;
     }
     let group_a = all_at_once_a.min(room_a);
     let at_once_a_phase = (group_a / floor_a).floor();
     let points_at_once = if phases == 3 { at_once_a_phase } else { at_once_a_phase * supply_phases };
-    let points_at_once = (points_at_once as u32).min(points);
-    // Energy: constant room over the plugged-in hours on every phase.
-    let volts_hours = U0_V * supply_phases * facts.wanted.window_h / 1000.0;
-    let one_point_kwh = setting_a * U0_V * f64::from(phases) * facts.wanted.window_h / 1000.0;
-    let need_kwh = facts.wanted.daily_kwh;
-    let deliverable_kwh = group_a * volts_hours;
-    let points_served = points_served(facts, setting_a, phases, group_a);
-    let energy_needed_kwh = need_kwh * f64::from(points);
-    let served_by_point_kwh = need_kwh.min(one_point_kwh) * f64::from(points);
-    let shared = Shared {
-        group_limit_a: group_a,
-        points_at_once,
-        points_served,
-        energy_needed_kwh,
-        energy_unserved_kwh: (energy_needed_kwh - deliverable_kwh.min(served_by_point_kwh)).max(0.0),
-        least_group_limit_a: (energy_needed_kwh / volts_hours.max(1e-9)).max(floor_a),
+    let served = served(facts, rules, (setting_a, phases), group_a, setpoint_a);
+    let group = Group {
+        group_a,
+        points_served: served.points,
+        points_at_once: (points_at_once as u32).min(points),
+        needed_kwh: served.needed_kwh,
+        unserved_kwh: served.unserved_kwh,
+        all_at_once_a,
+        setting_a,
+        phases,
+        setpoint_a,
     };
+    let held = setpoint_a.is_some() || all_at_once_a > room_a;
+    let existing = if setpoint_a.is_some() { supply.least().1 } else { supply.governing().1 };
+    let with = existing.plus(Band::exact(group_a));
+    let most = |amps: f64| setpoint_a.map_or(amps, |setpoint_a| amps.min(setpoint_a));
     Some(Charging {
         setting_a,
         phases,
-        control: if all_at_once_a > room_a { Control::Group { limit_a: group_a } } else { Control::None },
-        maximum_demand_a: existing.plus(Band::exact(group_a)),
-        fit: Fit::Group(Group { shared, group_a, all_at_once_a, deliverable_kwh, setting_a, phases }),
+        control: if held { Control::Group { limit_a: group_a, setpoint_a } } else { Control::None },
+        maximum_demand_a: Band::new(most(with.low), most(with.likely), most(with.high)),
+        fit: Fit::Group(group),
     })
+}
+
+/// Who is charged on a day.
+struct Served {
+    points: u32,
+    needed_kwh: f64,
+    unserved_kwh: f64,
+}
+
+/// Who is charged on a mean day within a group limit; `setpoint_a` where it follows the load.
+fn served(facts: &Facts, rules: &Rules, point: (f64, u8), group_a: f64, setpoint_a: Option<f64>) -> Served {
+    let needs = needs(facts, point, Day::Mean);
+    let found = energy::delivered(&needs, &room(facts, rules, setpoint_a, Day::Mean), group_a);
+    let mut points = facts.wanted.points;
+    for (own, unserved_kwh) in needs.iter().zip(&found.unserved_kwh) {
+        if *unserved_kwh <= 0.0 {
+            continue;
+        }
+        // Where its own current is too low for a vehicle none of the group has its day.
+        let window_h = (own.depart_h - own.arrive_h).rem_euclid(24.0);
+        let window_h = if window_h > 0.0 { window_h } else { 24.0 };
+        let one_kwh = own.max_a * U0_V * f64::from(own.phases) * window_h / 1000.0;
+        let whole = if one_kwh + 1e-9 < own.need_kwh {
+            0.0
+        } else {
+            (f64::from(own.count) - unserved_kwh / own.need_kwh + 1e-9).floor().max(0.0)
+        };
+        points -= (own.count - (whole as u32).min(own.count)).min(points);
+    }
+    let needed_kwh = needs.iter().map(|own| own.need_kwh * f64::from(own.count)).sum();
+    Served { points, needed_kwh, unserved_kwh: found.short_kwh() }
 }
 
 impl Group {
@@ -95,25 +157,34 @@ impl Group {
 
     /// What the supply says of the group.
     pub(super) fn say(&self, facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
-        let (limit_a, existing) = Supply::of(facts).governing();
-        out.say("group-limit", "supply-fits", |f| {
-            f.at_most(existing.high + self.group_a, limit_a).terms(&[limit_a, existing.high, self.all_at_once_a])
-        });
-        say_near_cutout(facts, rules, self.group_a, out);
-        let (served, points) = (f64::from(self.shared.points_served), f64::from(facts.wanted.points));
-        let terms = [self.deliverable_kwh, facts.wanted.daily_kwh];
+        if let Some(setpoint_a) = self.setpoint_a {
+            let (limit_a, existing) = Supply::of(facts).least();
+            out.say("group-follows", "limiter-needed", |f| {
+                let terms = [rules.supply.limiter_share, limit_a, existing.high, self.group_a];
+                // The figure is within its limit; it is the operator's word that is waited for.
+                f.at_most(existing.high, setpoint_a).terms(&terms).noted()
+            });
+        } else {
+            let (limit_a, existing) = Supply::of(facts).governing();
+            out.say("group-limit", "supply-fits", |f| {
+                f.at_most(existing.high + self.group_a, limit_a).terms(&[limit_a, existing.high, self.all_at_once_a])
+            });
+            say_near_cutout(facts, rules, self.group_a, out);
+        }
+        let (served, points) = (f64::from(self.points_served), f64::from(facts.wanted.points));
+        let terms = [self.needed_kwh - self.unserved_kwh, self.needed_kwh];
         if served >= points {
             out.show("points-served", |f| f.at_least(served, points).terms(&terms));
         } else {
-            let code = shortfall(facts, rules, self.setting_a, self.phases, self.shared.points_served);
+            let code = shortfall(facts, rules, (self.setting_a, self.phases), self.points_served);
             out.say("points-served", code, |f| f.at_least(served, points).terms(&terms));
         }
-        let at_once = f64::from(self.shared.points_at_once);
+        let at_once = f64::from(self.points_at_once);
         if at_once < points {
             let terms = [self.group_a, rules.charging.pilot_floor_a];
             out.say("rotation", "rotation-needed", |f| f.at_least(at_once, points).terms(&terms));
         }
-        if self.group_a < self.all_at_once_a {
+        if self.setpoint_a.is_some() || self.group_a < self.all_at_once_a {
             // Sub-mains that share a group limit carry their share only if each is held to it.
             let submains = (self.group_a / largest_device_a()).ceil().max(1.0);
             out.say("group-control", "group-control-fails-low", |f| f.terms(&[submains, self.group_a / submains]));
@@ -122,32 +193,82 @@ impl Group {
 
     /// Whether so many of the points wanted are served that the rest may wait.
     pub(super) fn is_worth_it(&self, facts: &Facts, rules: &Rules) -> bool {
-        f64::from(self.shared.points_served) >= rules.shared.accept_share * f64::from(facts.wanted.points)
+        f64::from(self.points_served) >= rules.shared.accept_share * f64::from(facts.wanted.points)
+    }
+
+    /// What is told of it once it is part of an arrangement.
+    pub(super) fn shared(&self, facts: &Facts, rules: &Rules) -> Shared {
+        let point = (self.setting_a, self.phases);
+        let day = |day: Day| {
+            let needs = needs(facts, point, day);
+            let needed_kwh: f64 = needs.iter().map(|own| own.need_kwh * f64::from(own.count)).sum();
+            let room = room(facts, rules, self.setpoint_a, day);
+            (
+                energy::delivered(&needs, &room, self.group_a).short_kwh(),
+                needed_kwh,
+                energy::least_limit_a(&needs, &room),
+            )
+        };
+        let (_, _, least_a) = day(Day::Mean);
+        let (unserved_high_kwh, needed_high_kwh, least_high_a) = day(Day::High);
+        let floor_a = rules.charging.pilot_floor_a;
+        Shared {
+            group_limit_a: self.group_a,
+            points_at_once: self.points_at_once,
+            points_served: self.points_served,
+            energy_needed_kwh: self.needed_kwh,
+            energy_unserved_kwh: self.unserved_kwh,
+            energy_needed_high_kwh: needed_high_kwh,
+            energy_unserved_high_kwh: unserved_high_kwh,
+            least_group_limit_a: least_a.map(|least_a| least_a.max(floor_a)),
+            least_group_limit_high_a: least_high_a.map(|least_a| least_a.max(floor_a)),
+        }
     }
 }
 
-/// Points whose daily need `group_a` a phase delivers over the plugged-in hours.
-fn points_served(facts: &Facts, setting_a: f64, phases: u8, group_a: f64) -> u32 {
-    let kwh = |amps: f64, phases: u8| amps * U0_V * f64::from(phases) * facts.wanted.window_h / 1000.0;
-    let (points, need_kwh) = (facts.wanted.points, facts.wanted.daily_kwh);
-    if kwh(setting_a, phases) + 1e-9 < need_kwh {
-        return 0;
+/// Which day is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Day {
+    /// Mean mileage, mean load.
+    Mean,
+    /// Every vehicle has its high mileage, and every half-hour its greatest load.
+    High,
+}
+
+/// The vehicles as a point of so many amperes and phases charges them.
+pub(super) fn needs(facts: &Facts, (setting_a, phases): (f64, u8), day: Day) -> Vec<energy::Vehicles> {
+    let one = |group: &super::VehicleGroup| energy::Vehicles {
+        count: group.points,
+        need_kwh: if day == Day::High { group.high_kwh } else { group.mean_kwh },
+        arrive_h: group.arrive_h,
+        depart_h: group.depart_h,
+        max_a: group.max_a.min(setting_a),
+        phases: group.phases.min(phases),
+    };
+    facts.vehicles.iter().map(one).collect()
+}
+
+/// What the supply leaves for charging in each half-hour beside what the limit itself allows: nothing more is known
+/// where a fixed limit stands beside the load at its peak.
+pub(super) fn room(facts: &Facts, rules: &Rules, setpoint_a: Option<f64>, day: Day) -> energy::Supply {
+    let mut room_a = [f64::INFINITY; HALF_HOURS];
+    if let Some((setpoint_a, load)) = setpoint_a.zip(facts.half_hours.as_ref()) {
+        let existing_a = if day == Day::High { &load.high_a } else { &load.mean_a };
+        for (room_a, existing_a) in room_a.iter_mut().zip(existing_a) {
+            *room_a = (setpoint_a - existing_a).max(0.0);
+        }
     }
-    if need_kwh <= 0.0 {
-        return points;
-    }
-    let by_energy = (kwh(group_a, facts.supply_phases) / need_kwh + 1e-9).floor();
-    (by_energy as u32).min(points)
+    energy::Supply { phases: facts.supply_phases, room_a, floor_a: rules.charging.pilot_floor_a }
 }
 
 /// Why fewer points are served than wanted. Too few to be worth it stops the site, unless the existing demand is the
 /// cause and is not proven: calculated or assumed, or estimated with room enough at its low end. Then it is measured.
-fn shortfall(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, points_served: u32) -> &'static str {
+fn shortfall(facts: &Facts, rules: &Rules, point: (f64, u8), points_served: u32) -> &'static str {
     let least = rules.shared.accept_share * f64::from(facts.wanted.points);
     if f64::from(points_served) >= least {
         return "fewer-points-half";
     }
-    let enough = |group_a: f64| f64::from(self::points_served(facts, setting_a, phases, group_a)) >= least;
+    let enough = |group_a: f64| f64::from(served(facts, rules, point, group_a, None).points) >= least;
     let unproven = match facts.demand.origin {
         DemandOrigin::Measured | DemandOrigin::HalfHour => false,
         DemandOrigin::Estimated => enough(Supply::of(facts).room_at_low_end_a()),
@@ -159,7 +280,8 @@ fn shortfall(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, points_se
 /// Where not one session fits no point is served, which can be no better than a few.
 pub(super) fn say_no_session(facts: &Facts, rules: &Rules, setting_a: f64, out: &mut Findings<'_>) {
     let phases = facts.wanted.phases.min(facts.supply_phases);
-    out.say("points-served", shortfall(facts, rules, setting_a, phases, 0), |f| {
-        f.at_least(0.0, f64::from(facts.wanted.points)).terms(&[0.0, facts.wanted.daily_kwh])
+    out.say("points-served", shortfall(facts, rules, (setting_a, phases), 0), |f| {
+        let needed_kwh = facts.wanted.daily_kwh * f64::from(facts.wanted.points);
+        f.at_least(0.0, f64::from(facts.wanted.points)).terms(&[0.0, needed_kwh])
     });
 }

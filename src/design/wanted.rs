@@ -1,6 +1,7 @@
 //! What is wanted of the points: number, setting, phases and daily energy.
 
 use super::facts::Note;
+use super::vehicles::{Usual, VehicleGroup, usual_arrival_h, vehicle_groups};
 use crate::rules::Rules;
 use crate::site::{Premises, Site};
 
@@ -17,15 +18,18 @@ pub struct Wanted {
     pub beyond: bool,
     /// Energy a point has to deliver a day at the wall, kilowatt-hours.
     pub daily_kwh: f64,
-    /// Hours plugged in.
+    /// Hours plugged in; of several groups the mean over the points.
     pub window_h: f64,
 }
 
-pub(super) fn wanted(site: &Site, premises: Premises, rules: &Rules, note: Note<'_>) -> Wanted {
+/// What is wanted, and the vehicles that several points charge.
+pub(super) fn wanted(site: &Site, premises: Premises, rules: &Rules, note: Note<'_>) -> (Wanted, Vec<VehicleGroup>) {
     let home = premises.is_home();
     let points = site.wanted.points_wanted.value().unwrap_or_else(|| {
         let by_bays = site.parking.bays.value().map(|bays| (bays * rules.shared.points_share_of_bays).ceil());
-        let points = if home { 1.0 } else { site.wanted.vehicles.value().or(by_bays).unwrap_or(1.0) };
+        let fleet: u32 = site.fleet.iter().map(|group| group.count).sum();
+        let fleet = (fleet > 0).then_some(f64::from(fleet));
+        let points = if home { 1.0 } else { site.wanted.vehicles.value().or(fleet).or(by_bays).unwrap_or(1.0) };
         note("points_wanted", format!("{points}"), "1 for a home, else the vehicles, else a fifth of the bays");
         points
     });
@@ -48,23 +52,30 @@ pub(super) fn wanted(site: &Site, premises: Premises, rules: &Rules, note: Note<
         note("miles_per_kwh", format!("{efficiency} miles/kWh"), "usual at the wall (memory)");
         efficiency
     });
-    let window_h = match (site.wanted.arrive.value(), site.wanted.depart.value()) {
-        (Some(arrive), Some(depart)) => (depart - arrive).rem_euclid(24.0).max(0.5),
+    let (arrive_h, window_h) = match (site.wanted.arrive.value(), site.wanted.depart.value()) {
+        (Some(arrive), Some(depart)) => (arrive, (depart - arrive).rem_euclid(24.0).max(0.5)),
         _ => {
             let hours = match premises {
                 Premises::Workplace => rules.energy.workplace_window_h,
                 Premises::Depot => rules.energy.depot_window_h,
                 _ => rules.energy.home_window_h,
             };
-            note("arrive", format!("{hours} h plugged in"), "usual for the premises (memory)");
-            hours
+            let arrive_h = usual_arrival_h(premises, rules);
+            note("arrive", format!("{hours} h plugged in from {arrive_h} h"), "usual for the premises (memory)");
+            (arrive_h, hours)
         }
     };
-    let a_vehicle_kwh = miles / efficiency.max(0.1) / (1.0 - rules.energy.charging_loss_share);
     // More vehicles than points: each point serves its share of them.
     let vehicles = site.wanted.vehicles.value().unwrap_or(f64::from(points)).max(f64::from(points));
-    let daily_kwh = a_vehicle_kwh * vehicles / f64::from(points);
-    Wanted { points, setting_a, phases, beyond, daily_kwh, window_h }
+    let usual = Usual { miles, miles_per_kwh: efficiency, arrive_h, window_h, vehicles };
+    let groups = vehicle_groups(site, &usual, points, rules, note);
+    let energy_kwh: f64 = groups.iter().map(|group| group.mean_kwh * f64::from(group.points)).sum();
+    let hours: f64 = groups.iter().map(|group| group.window_h() * f64::from(group.points)).sum();
+    let at_points: u32 = groups.iter().map(|group| group.points).sum();
+    let daily_kwh = energy_kwh / f64::from(points);
+    let window_h = if site.fleet.is_empty() || at_points == 0 { window_h } else { hours / f64::from(at_points) };
+    let wanted = Wanted { points, setting_a, phases, beyond, daily_kwh, window_h };
+    (wanted, if points > 1 { groups } else { Vec::new() })
 }
 
 /// Setting, phases and whether it is beyond this engine, of a power asked for. The figures are names: 3.6 and 3.7 mean

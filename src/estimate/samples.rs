@@ -58,7 +58,7 @@ pub(super) fn car_park() -> Arrangement {
     Arrangement {
         supply_phases: 3,
         points: 10,
-        control: Control::Group { limit_a: 40.0 },
+        control: Control::Group { limit_a: 40.0, setpoint_a: None },
         feed: Feed::Distribution,
         submain_device: Some(device(80.0, 4, None)),
         runs: vec![

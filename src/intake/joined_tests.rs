@@ -93,14 +93,13 @@ fn addresses_join_with_a_stated_score_or_not_at_all() {
 }
 
 #[test]
-fn sheets_known_for_later_are_never_taken_for_a_survey() {
-    let fleet = "site_id,vehicle_group,count,daily_miles_mean,arrive,depart\nH1,van,3,50,18:00,07:00\n";
-    let intake =
-        laid(MAIN, &[("vans.csv", fleet), ("feeders.csv", "feeder_id,capacity_kva\nF1,200\nF2,300\n")]).unwrap();
+fn outcomes_wait_for_a_later_version_and_are_never_taken_for_a_survey() {
+    let outcomes = "site_id,verdict_on_site,hours\nH1,ready,6\n";
+    let intake = laid(MAIN, &[("back.csv", outcomes)]).unwrap();
     adds_up(&intake);
-    assert!(intake.layers[0].warnings[0].contains("fleet") && intake.layers[0].warnings[0].contains("later version"));
-    assert_eq!(intake.layers[1].not_joined(), 2);
-    assert!(!intake.sites[0].wanted.arrive.was_asked());
+    assert!(
+        intake.layers[0].warnings[0].contains("outcomes") && intake.layers[0].warnings[0].contains("later version")
+    );
 }
 
 proptest::proptest! {

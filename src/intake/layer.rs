@@ -12,6 +12,10 @@ pub enum LayerKind {
     Survey,
     /// Half-hours by meter and day.
     HalfHours,
+    /// Vehicle groups by site.
+    Fleet,
+    /// Feeders that sites hang on.
+    Feeders,
     /// A sheet that the contract names and that a later version will use.
     KnownForLater,
 }
@@ -22,6 +26,8 @@ impl LayerKind {
         match self {
             LayerKind::Survey => "survey",
             LayerKind::HalfHours => "half-hours",
+            LayerKind::Fleet => "fleet",
+            LayerKind::Feeders => "feeders",
             LayerKind::KnownForLater => "known, not used",
         }
     }
@@ -40,6 +46,8 @@ pub enum Fate {
     Conflict,
     /// Something to know of the half-hours of a site.
     Profile,
+    /// A cell that could not be used; the remark says why.
+    NotUnderstood,
 }
 
 impl Fate {
@@ -51,6 +59,7 @@ impl Fate {
             Fate::Filled => "filled",
             Fate::Conflict => "conflict",
             Fate::Profile => "half-hours",
+            Fate::NotUnderstood => "not understood",
         }
     }
 }

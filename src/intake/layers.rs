@@ -2,6 +2,7 @@
 //! answers laid over theirs in the order in which the files were given. Rows of a file = joined + not joined.
 
 use super::door::read_bytes;
+use super::fleets;
 use super::join::{Found, Marks, Places};
 use super::lay::{Change, Did, lay};
 use super::layer::{Fate, Layer, LayerKind, LayerLine};
@@ -96,6 +97,15 @@ pub fn read_bytes_with(
                     own.layer = number;
                     (at, own)
                 }));
+            }
+            What::Fleet(read) => {
+                layer.kind = LayerKind::Fleet;
+                let names = sites.names();
+                fleets::join_fleet(&read, &sites.places, &names, &mut sites.sites, &mut layer);
+            }
+            What::Feeders(read) => {
+                layer.kind = LayerKind::Feeders;
+                fleets::keep_feeders(&read, &sites.sites, &mut intake.feeders, &mut layer);
             }
             What::Later(name, rows) => later(name, rows, &mut layer),
         }

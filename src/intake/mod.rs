@@ -28,6 +28,9 @@ mod duplicates;
 mod evidence;
 mod figure_text;
 mod figures;
+mod fleets;
+#[cfg(test)]
+mod fleets_tests;
 mod gather;
 mod grammar;
 mod grounds;
@@ -97,6 +100,7 @@ mod several;
 #[cfg(test)]
 mod several_tests;
 mod shortened;
+mod side_sheets;
 mod signs;
 mod slots;
 mod source;

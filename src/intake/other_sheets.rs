@@ -1,5 +1,5 @@
 //! Sheets that the survey contract names beside the survey itself: known by their names or their own headings, so that
-//! none is guessed to be a survey. What stands in them is read elsewhere (half-hours) or by a later version.
+//! none is guessed to be a survey. What stands in them is read elsewhere (half-hours, fleets, feeders) or by a later version.
 
 use super::raw::{RawCell, RawRow, words_of};
 
@@ -17,8 +17,8 @@ pub(super) fn is_known(name: &str) -> bool {
     KNOWN.iter().any(|(known, _)| *known == name)
 }
 
-/// Which of those a later version will use it is, by its name or by two of its headings.
-pub(super) fn for_later(name: &str, beginning: &[RawRow]) -> Option<&'static str> {
+/// Which of those beside half-hours it is, by its name or by two of its headings.
+pub(super) fn known_as(name: &str, beginning: &[RawRow]) -> Option<&'static str> {
     let name = words_of(name);
     KNOWN.iter().filter(|(_, telling)| !telling.is_empty()).find_map(|(known, telling)| {
         let told = beginning.iter().any(|row| {
@@ -50,12 +50,12 @@ mod tests {
 
     #[test]
     fn they_are_known_by_name_or_by_headings_and_a_survey_is_none_of_them() {
-        assert_eq!(for_later("Fleet", &[]), Some("fleet"));
-        assert_eq!(for_later("Sheet1", &[row(&["site_id", "vehicle_group", "count"])]), Some("fleet"));
-        assert_eq!(for_later("x", &[row(&["feeder_id", "capacity_kva", "customers"])]), Some("feeders"));
-        assert_eq!(for_later("x", &[row(&["Site ID", "Verdict on site", "hours"])]), Some("outcomes"));
-        assert_eq!(for_later("x", &[row(&["site_id", "address", "customers", "cutout_rating_a"])]), None);
-        assert_eq!(for_later("profiles", &[]), None);
+        assert_eq!(known_as("Fleet", &[]), Some("fleet"));
+        assert_eq!(known_as("Sheet1", &[row(&["site_id", "vehicle_group", "count"])]), Some("fleet"));
+        assert_eq!(known_as("x", &[row(&["feeder_id", "capacity_kva", "customers"])]), Some("feeders"));
+        assert_eq!(known_as("x", &[row(&["Site ID", "Verdict on site", "hours"])]), Some("outcomes"));
+        assert_eq!(known_as("x", &[row(&["site_id", "address", "customers", "cutout_rating_a"])]), None);
+        assert_eq!(known_as("profiles", &[]), None);
         assert!(is_known(" Profiles ") && is_known("OUTCOMES") && !is_known("Survey"));
     }
 }

@@ -3,7 +3,8 @@
 
 use super::door::read_bytes;
 use super::half_hours;
-use super::other_sheets::for_later;
+use super::other_sheets::known_as;
+use super::side_sheets;
 use super::source::Rows;
 use super::types::{Intake, IntakeError, ReadOptions, SourceFile};
 use sha2::{Digest, Sha256};
@@ -21,6 +22,10 @@ pub(super) enum What {
     Survey(Box<Intake>),
     /// Half-hours by meter.
     HalfHours(half_hours::Read),
+    /// Vehicle groups by site.
+    Fleet(side_sheets::Read),
+    /// Feeders.
+    Feeders(side_sheets::Read),
     /// Known for later: its name and how many rows it has.
     Later(&'static str, usize),
 }
@@ -62,7 +67,15 @@ pub(super) fn parts_of(
             let what = What::HalfHours(reader.done());
             parts.push(Part { source: source(&sheet.name, heading_row), of_portfolio, what });
             taken.push(sheet.name);
-        } else if let Some(known) = for_later(name, &beginning) {
+        } else if let Some(known) = known_as(name, &beginning).filter(|known| matches!(*known, "fleet" | "feeders")) {
+            let mut reader = side_sheets::Reader::of(known, &beginning);
+            rows.stream(&sheet.name, &mut |row| reader.take(row)).map_err(fault)?;
+            let read = reader.done();
+            let heading_row = read.heading_row.max(1);
+            let what = if known == "fleet" { What::Fleet(read) } else { What::Feeders(read) };
+            parts.push(Part { source: source(&sheet.name, heading_row), of_portfolio, what });
+            taken.push(sheet.name);
+        } else if let Some(known) = known_as(name, &beginning) {
             let mut count = 0_usize;
             rows.stream(&sheet.name, &mut |_| {
                 count += 1;

@@ -12,6 +12,7 @@ mod electrode;
 mod factor;
 mod habits;
 mod household;
+mod load_shape;
 mod operator;
 mod possible;
 mod protection;
@@ -39,6 +40,7 @@ pub use factor::{
 };
 pub use habits::{ChargingUse, Habits, charging_habits};
 pub use household::{HouseholdBand, household_band};
+pub use load_shape::load_shape;
 pub use operator::{Operator, OperatorRule, operator, operator_rules};
 pub use possible::{Alternative, Alternatives, Possible, possible};
 pub use protection::{PowerQuality, power_quality, protection_figure};

@@ -64,7 +64,10 @@ pub(super) fn control(control: Control) -> String {
     match control {
         Control::None => "none".into(),
         Control::Local { setpoint_a } => format!("limiter at {} A", plain(setpoint_a, 1)),
-        Control::Group { limit_a } => format!("group, {} A shared", plain(limit_a, 1)),
+        Control::Group { limit_a, setpoint_a: None } => format!("group, {} A shared", plain(limit_a, 1)),
+        Control::Group { limit_a, setpoint_a: Some(setpoint_a) } => {
+            format!("group, up to {} A shared, incomer held at {} A", plain(limit_a, 1), plain(setpoint_a, 1))
+        }
     }
 }
 

@@ -112,7 +112,7 @@ fn circuit_cells<'a>(cells: &mut Row<'a>, chosen: &'a Arrangement) {
     let (setpoint, group) = match chosen.control {
         Control::None => (None, None),
         Control::Local { setpoint_a } => (Some(setpoint_a), None),
-        Control::Group { limit_a } => (None, Some(limit_a)),
+        Control::Group { limit_a, setpoint_a } => (setpoint_a, Some(limit_a)),
     };
     let device = &chosen.device;
     cells.extend([
@@ -165,7 +165,7 @@ fn circuit_cells<'a>(cells: &mut Row<'a>, chosen: &'a Arrangement) {
             shared.points_served.into(),
             shared.energy_needed_kwh.into(),
             shared.energy_unserved_kwh.into(),
-            shared.least_group_limit_a.into(),
+            shared.least_group_limit_a.map_or(Cell::Blank, Cell::from),
         ]),
         None => cells.extend(std::iter::repeat_n(Cell::Blank, 5)),
     }

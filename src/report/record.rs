@@ -145,13 +145,13 @@ pub struct SiteRecord<'a> {
     pub points_served: Option<u32>,
     /// Energy needed a day, mean, kilowatt-hours.
     pub energy_needed_kwh_mean: Option<f64>,
-    /// Energy needed a day, high, kilowatt-hours; null where the spread is not computed.
+    /// Energy needed on a day on which every vehicle has its high mileage, kilowatt-hours.
     pub energy_needed_kwh_high: Option<f64>,
     /// Part of the mean need that cannot be delivered, kilowatt-hours.
     pub energy_unserved_kwh_mean: Option<f64>,
-    /// Part of the high need that cannot be delivered, kilowatt-hours; null where the spread is not computed.
+    /// Part of the high need that cannot be delivered, kilowatt-hours.
     pub energy_unserved_kwh_high: Option<f64>,
-    /// Smallest group limit that would deliver it all, amperes a phase.
+    /// Smallest group limit that would deliver it all on a mean day, amperes a phase; null where none does.
     pub least_group_limit_a: Option<f64>,
     /// Year from which the supply is full; null where growth is not computed.
     pub supply_full_year: Option<u16>,
@@ -221,7 +221,7 @@ impl<'a> SiteRecord<'a> {
         let estimate = judgement.estimate.as_ref().filter(|_| judgement.verdict != Verdict::Blocked);
         let shared = chosen.and_then(|chosen| chosen.shared);
         let group_limit = match chosen.map(|chosen| chosen.control) {
-            Some(Control::Group { limit_a }) => Some(limit_a),
+            Some(Control::Group { limit_a, .. }) => Some(limit_a),
             _ => shared.map(|shared| shared.group_limit_a),
         };
         let of_chosen = |value: fn(&crate::design::Arrangement) -> f64, round| {
@@ -260,7 +260,9 @@ impl<'a> SiteRecord<'a> {
             point_phases: chosen.map(|chosen| chosen.phases),
             control: chosen.map(|chosen| chosen.control.word()),
             load_limit_setpoint_a: match chosen.map(|chosen| chosen.control) {
-                Some(Control::Local { setpoint_a }) => figure(setpoint_a, round_current_a),
+                Some(Control::Local { setpoint_a } | Control::Group { setpoint_a: Some(setpoint_a), .. }) => {
+                    figure(setpoint_a, round_current_a)
+                }
                 _ => None,
             },
             existing_demand_a: figure(judgement.existing_demand_a.likely, round_current_a),
@@ -304,10 +306,10 @@ impl<'a> SiteRecord<'a> {
             points_at_once: shared.map(|shared| shared.points_at_once),
             points_served: shared.map(|shared| shared.points_served),
             energy_needed_kwh_mean: shared.and_then(|shared| hundredths(shared.energy_needed_kwh)),
-            energy_needed_kwh_high: None,
+            energy_needed_kwh_high: shared.and_then(|shared| hundredths(shared.energy_needed_high_kwh)),
             energy_unserved_kwh_mean: shared.and_then(|shared| hundredths(shared.energy_unserved_kwh)),
-            energy_unserved_kwh_high: None,
-            least_group_limit_a: shared.and_then(|shared| figure(shared.least_group_limit_a, round_current_a)),
+            energy_unserved_kwh_high: shared.and_then(|shared| hundredths(shared.energy_unserved_high_kwh)),
+            least_group_limit_a: shared.and_then(|shared| figure(shared.least_group_limit_a?, round_current_a)),
             supply_full_year: None,
             address: stated(&brief.address),
             postcode: stated(&brief.postcode),

@@ -156,7 +156,12 @@ fn fit(judgement: &Judgement) -> Option<String> {
             "{demand} A there now and {what}, held at {} A{phase} in all by a limiter, against {limit}.",
             plain(setpoint_a, 1)
         ),
-        Control::Group { limit_a } => {
+        Control::Group { limit_a, setpoint_a: Some(setpoint_a) } => format!(
+            "{demand} A there now; {what} share what that leaves, {} A{phase} at most, all held at {} A, against {limit}.",
+            plain(limit_a, 1),
+            plain(setpoint_a, 1)
+        ),
+        Control::Group { limit_a, .. } => {
             format!("{demand} A there now; {what} share {} A{phase}, against {limit}.", plain(limit_a, 1))
         }
     })

@@ -156,6 +156,12 @@ pub struct Energy {
     pub home_window_h: f64,
     pub workplace_window_h: f64,
     pub depot_window_h: f64,
+    pub home_arrive_h: f64,
+    pub workplace_arrive_h: f64,
+    pub depot_arrive_h: f64,
+    pub high_day_factor: f64,
+    pub growth_percent_a_year: f64,
+    pub runway_years: u16,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]
@@ -266,6 +272,7 @@ pub struct SharedRules {
     pub accept_share: f64,
     pub points_share_of_bays: f64,
     pub distribution_spacing_m: f64,
+    pub profile_margin: f64,
 }
 
 #[derive(Clone, Debug, Deserialize, Serialize)]

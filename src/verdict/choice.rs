@@ -38,9 +38,9 @@ impl Candidate {
         self.arrangement.shared.map_or(0, |shared| shared.points_served)
     }
 
-    /// Energy that the points need a day and do not get, kilowatt-hours.
-    fn energy_short_kwh(&self) -> f64 {
-        self.arrangement.shared.map_or(0.0, |shared| shared.energy_unserved_kwh)
+    /// Energy that the points need a day and do not get, in whole watt-hours: what rounding leaves decides nothing.
+    fn energy_short_wh(&self) -> u64 {
+        self.arrangement.shared.map_or(0, |shared| (shared.energy_unserved_kwh * 1000.0).round() as u64)
     }
 
     fn amps(&self) -> f64 {
@@ -53,7 +53,7 @@ fn before_cost(a: &Candidate, b: &Candidate) -> Ordering {
     (a.runner_up_only, a.verdict)
         .cmp(&(b.runner_up_only, b.verdict))
         .then_with(|| b.points_served().cmp(&a.points_served()))
-        .then_with(|| a.energy_short_kwh().total_cmp(&b.energy_short_kwh()))
+        .then_with(|| a.energy_short_wh().cmp(&b.energy_short_wh()))
         .then_with(|| b.amps().total_cmp(&a.amps()))
 }
 
@@ -97,7 +97,7 @@ pub(super) fn runner_up(ranked: &[Candidate]) -> Option<RunnerUp> {
             other.points_served(),
             chosen.points_served() - other.points_served()
         )
-    } else if other.energy_short_kwh() > chosen.energy_short_kwh() {
+    } else if other.energy_short_wh() > chosen.energy_short_wh() {
         "gives the points less energy".to_owned()
     } else if other.amps() < chosen.amps() {
         "charges more slowly".to_owned()

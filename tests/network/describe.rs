@@ -119,7 +119,7 @@ fn upstream(arrangement: &Arrangement, facts: &Facts, rules: &Rules, drops: &Dro
 fn submain_current_a(arrangement: &Arrangement, run: &Run) -> f64 {
     let count = f64::from(run.count);
     match arrangement.control {
-        Control::Group { limit_a } => limit_a / count,
+        Control::Group { limit_a, .. } => limit_a / count,
         _ => {
             let points = f64::from(arrangement.points);
             let spread = if arrangement.phases == 3 { 1.0 } else { f64::from(arrangement.supply_phases) };

@@ -7,7 +7,7 @@
 
 use super::draw::{Draw, best, draws, has_no_cable, weight};
 use super::trials;
-use baywright::design::{Arrangement, EarthingPath, Feed, worst_effect};
+use baywright::design::{Arrangement, Control, EarthingPath, Feed, worst_effect};
 use baywright::finding::Effect;
 use baywright::rules::default_rules;
 use baywright::site::EarthingSystem;
@@ -16,12 +16,13 @@ use proptest::prelude::*;
 const HAIR: f64 = 1e-6;
 
 /// The checks that no better fact may worsen.
-const CORE: [&str; 13] = [
+const CORE: [&str; 14] = [
     "demand-limit",
     "home-threshold",
     "limiter-setpoint",
     "limiter-energy",
     "group-limit",
+    "group-follows",
     "points-served",
     "capacity-share",
     "current-capacity",
@@ -32,12 +33,14 @@ const CORE: [&str; 13] = [
     "charging-current",
 ];
 
-/// What makes two arrangements the same thing to build: point, phases, feed, earthing, cable make-up.
-fn key(arrangement: &Arrangement) -> (u64, u8, Feed, EarthingPath, Vec<(u8, u8)>) {
+/// What makes two arrangements the same thing to build: point, phases, a limit that follows the load or none, feed,
+/// earthing, cable make-up.
+fn key(arrangement: &Arrangement) -> (u64, u8, bool, Feed, EarthingPath, Vec<(u8, u8)>) {
     let runs = arrangement.runs.iter();
     (
         arrangement.setting_a.to_bits(),
         arrangement.phases,
+        matches!(arrangement.control, Control::Group { setpoint_a: Some(_), .. }),
         arrangement.feed,
         arrangement.earthing,
         runs.map(|run| (run.cable.family as u8, run.cable.cores)).collect(),

@@ -34,7 +34,9 @@ fn figures(arrangement: &Arrangement) -> Vec<(&'static str, f64)> {
             ("group limit", shared.group_limit_a),
             ("needed", shared.energy_needed_kwh),
             ("unserved", shared.energy_unserved_kwh),
-            ("least group limit", shared.least_group_limit_a),
+            ("least group limit", shared.least_group_limit_a.unwrap_or(0.0)),
+            ("needed on a high day", shared.energy_needed_high_kwh),
+            ("unserved on a high day", shared.energy_unserved_high_kwh),
         ]);
     }
     for run in &arrangement.runs {
@@ -175,7 +177,7 @@ fn check_supply(site: &Site, arrangement: &Arrangement, rules: &Rules) -> Result
     let says = |code: &str| arrangement.findings.iter().any(|f| f.code() == Some(code));
     if says("supply-fits") || says("demand-over-60") {
         let charging_a = match arrangement.control {
-            Control::Group { limit_a } => limit_a,
+            Control::Group { limit_a, .. } => limit_a,
             _ => arrangement.setting_a * if arrangement.shared.is_some() { 0.0 } else { 1.0 },
         };
         prop_assert!(facts.demand.band_a.high + charging_a <= facts.cutout_a + HAIR);
@@ -186,7 +188,7 @@ fn check_supply(site: &Site, arrangement: &Arrangement, rules: &Rules) -> Result
     if says("supply-fits") && facts.premises.is_home() && arrangement.shared.is_none() {
         prop_assert!(arrangement.maximum_demand_a.high <= rules.supply.home_threshold_a + HAIR);
     }
-    if let Control::Local { setpoint_a } = arrangement.control {
+    if let Control::Local { setpoint_a } | Control::Group { setpoint_a: Some(setpoint_a), .. } = arrangement.control {
         prop_assert!(setpoint_a <= rules.supply.limiter_share * limit_a + HAIR);
         prop_assert!(facts.demand.band_a.high <= rules.supply.limiter_share * facts.cutout_a + HAIR);
         prop_assert!(arrangement.maximum_demand_a.high <= setpoint_a + HAIR);

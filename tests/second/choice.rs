@@ -10,10 +10,10 @@ use super::currents::every_way;
 use super::draw::{Dice, rules_named, settled_site};
 use super::effects::verdict_of;
 use super::prices::without_travel;
-use super::supply::{points_a_phase, room_a};
+use super::supply::{group_room_a, points_a_phase};
 use super::trials;
 use super::ways::{Found, Reach, any_group, preferred};
-use baywright::design::{Arrangement, Facts, Feed, Work, arrangements, facts};
+use baywright::design::{Arrangement, Control, Facts, Feed, Work, arrangements, facts};
 use baywright::estimate::{Place, PriceBook, likely_cost};
 use baywright::quantity::Pence;
 use baywright::rules::{Rules, Stance};
@@ -47,8 +47,10 @@ fn brute(site: &Site, facts: &Facts, rules: &Rules, prices: &PriceBook) -> (Chos
     // Of several points first as many as can be served and as much energy, then the highest current.
     let served = found.iter().map(|way| way.served).fold(0.0, f64::max);
     found.retain(|way| way.served == served);
-    let short_kwh = found.iter().map(|way| way.short_kwh).fold(f64::INFINITY, f64::min);
-    found.retain(|way| way.short_kwh <= short_kwh + 1e-9);
+    // To the watt-hour: what rounding leaves decides nothing.
+    let short_wh = |way: &Found| (way.short_kwh * 1000.0).round();
+    let least_wh = found.iter().map(short_wh).fold(f64::INFINITY, f64::min);
+    found.retain(|way| short_wh(way) <= least_wh);
     let amps = found.iter().map(Found::amps).fold(0.0, f64::max);
     let place = Place::of(site, facts, rules, prices);
     let mut cheapest: Option<(Pence, &Found)> = None;
@@ -186,14 +188,16 @@ fn no_larger_group_could_be_cabled() {
             let Some(shared) = arrangement.shared.filter(|_| !no_cable) else { continue };
             let (setting_a, phases, group_a) = (arrangement.setting_a, arrangement.phases, shared.group_limit_a);
             let all_a = points_a_phase(&facts, phases) * setting_a;
-            let whole_a = room_a(&facts).floor().min(all_a);
+            let follows = if let Control::Group { setpoint_a, .. } = arrangement.control { setpoint_a } else { None };
+            let whole_a = group_room_a(&facts, follows).floor().min(all_a);
             if group_a >= whole_a {
                 continue;
             }
             held += 1;
             let mut more_a = group_a + 1.0;
             while more_a < whole_a + 1.0 {
-                if any_group(&facts, &rules, (setting_a, phases), more_a.min(whole_a), facts.distance_m.high) {
+                if any_group(&facts, &rules, (setting_a, phases), (more_a.min(whole_a), follows), facts.distance_m.high)
+                {
                     larger.push(format!("trial {trial}: held at {group_a} A of {whole_a} A, {more_a} A can be cabled"));
                     break;
                 }

@@ -2,7 +2,7 @@
 
 use super::effects::Load;
 use super::groups::best_group;
-use super::supply::{Sits, sits};
+use super::supply::{Sits, follows_at, served, sits};
 use super::ways::{Found, Reach, one_current};
 use baywright::design::Facts;
 use baywright::rules::Rules;
@@ -37,8 +37,18 @@ pub fn every_way(facts: &Facts, rules: &Rules, reach: Reach) -> Vec<Found> {
         let (all, _) = settings(facts, rules, phases);
         if several {
             for setting_a in all {
-                if let Some(group_a) = best_group(facts, rules, (setting_a, phases)) {
-                    one_current(facts, rules, reach, (setting_a, phases), Load::Group, Some(group_a), &mut found);
+                let (point, mut by_fixed) = ((setting_a, phases), 0.0);
+                if let Some(group_a) = best_group(facts, rules, point, None) {
+                    one_current(facts, rules, reach, point, Load::Group { follows: None }, Some(group_a), &mut found);
+                    by_fixed = served(facts, rules, point, group_a, None);
+                }
+                // A limit that follows the load is looked at where it serves more points.
+                let Some(setpoint_a) = follows_at(facts, rules) else { continue };
+                let follows = Some(setpoint_a);
+                if let Some(group_a) = best_group(facts, rules, point, follows)
+                    && served(facts, rules, point, group_a, follows) > by_fixed
+                {
+                    one_current(facts, rules, reach, point, Load::Group { follows }, Some(group_a), &mut found);
                 }
             }
             continue;

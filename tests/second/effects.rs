@@ -32,8 +32,10 @@ pub fn verdict_of(effect: Effect) -> Verdict {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Load {
     One(Sits),
-    /// Several points behind one group limit.
-    Group,
+    /// Several points behind one group limit; with its setpoint where it follows the load.
+    Group {
+        follows: Option<f64>,
+    },
     /// Not even one session of several points.
     NoSession,
 }
@@ -116,15 +118,18 @@ pub fn demand(task: &Task<'_>, load: Load, codes: &mut Vec<&'static str>, works:
             codes.push(if kwh >= wanted.daily_kwh { "limiter-needed" } else { "limiter-energy-short" });
             works.push(Work::LimiterSensor);
         }
-        Load::Group => {
-            codes.push("supply-fits");
-            let served_now = served(facts, task.setting_a, task.phases, added_a);
+        Load::Group { follows } => {
+            codes.push(if follows.is_some() { "limiter-needed" } else { "supply-fits" });
+            let served_now = served(facts, rules, (task.setting_a, task.phases), added_a, follows);
             if served_now < f64::from(wanted.points) {
                 codes.push(why_fewer(facts, rules, task.setting_a, task.phases, served_now));
             }
-            if added_a < points_a_phase(facts, task.phases) * task.setting_a {
+            if follows.is_some() || added_a < points_a_phase(facts, task.phases) * task.setting_a {
                 codes.push("group-control-fails-low");
                 works.push(Work::GroupController);
+            }
+            if follows.is_some() {
+                works.push(Work::LimiterSensor);
             }
         }
         Load::One(Sits::Not) => codes.push(why_nothing(facts)),
@@ -134,7 +139,7 @@ pub fn demand(task: &Task<'_>, load: Load, codes: &mut Vec<&'static str>, works:
             codes.push(why_fewer(facts, rules, task.setting_a, phases, 0.0));
         }
     }
-    if near && matches!(load, Load::One(Sits::Alone) | Load::Group) {
+    if near && matches!(load, Load::One(Sits::Alone) | Load::Group { follows: None }) {
         codes.push("demand-over-90-percent");
     }
     if less && !matches!(load, Load::One(Sits::Not) | Load::NoSession) {

@@ -20,9 +20,15 @@ pub fn demand(facts: &Facts, rules: &Rules, arrangement: &Arrangement, out: &mut
     let high_a;
     if let Some(shared) = arrangement.shared {
         let group_a = shared.group_limit_a;
-        high_a = existing.high + group_a;
-        group(facts, rules, arrangement, &shared, out);
-        near(group_a, out);
+        let follows = if let Control::Group { setpoint_a, .. } = arrangement.control { setpoint_a } else { None };
+        high_a = match follows {
+            Some(setpoint_a) => demand_with(facts, Sits::Limiter { setpoint_a }, group_a).high,
+            None => existing.high + group_a,
+        };
+        group(facts, rules, arrangement, (&shared, follows), out);
+        if follows.is_none() {
+            near(group_a, out);
+        }
     } else {
         let asked_a = if phases < wanted.phases { f64::INFINITY } else { wanted.setting_a };
         let useful_a = rules.charging.useful_current_a.min(asked_a);
@@ -86,17 +92,30 @@ pub fn demand(facts: &Facts, rules: &Rules, arrangement: &Arrangement, out: &mut
     high_a
 }
 
-fn group(facts: &Facts, rules: &Rules, arrangement: &Arrangement, shared: &Shared, out: &mut Reckoned) {
+fn group(
+    facts: &Facts,
+    rules: &Rules,
+    arrangement: &Arrangement,
+    (shared, follows): (&Shared, Option<f64>),
+    out: &mut Reckoned,
+) {
     let (limit_a, existing) = governing(facts);
     let (setting_a, phases, group_a) = (arrangement.setting_a, arrangement.phases, shared.group_limit_a);
     let points = f64::from(facts.wanted.points);
     let all_a = points_a_phase(facts, phases) * setting_a;
     let floor_a = rules.charging.pilot_floor_a;
-    out.must(group_a <= room_a(facts).floor().min(all_a), "group limit over the room of the supply");
+    out.must(group_a <= group_room_a(facts, follows).floor().min(all_a), "group limit over the room of the supply");
     out.must(group_a == all_a || group_a == group_a.floor(), "group limit not in whole amperes");
     out.must(group_a >= floor_a.min(all_a), "group limit below one session");
-    out.say("group-limit", "supply-fits", existing.high + group_a, limit_a);
-    let served_now = served(facts, setting_a, phases, group_a);
+    match follows {
+        Some(setpoint_a) => {
+            out.must(limiter_may(facts, rules), "a limit that follows the load where none may be relied on");
+            out.say("group-follows", "limiter-needed", least_limit(facts).1.high, setpoint_a);
+        }
+        None => out.say("group-limit", "supply-fits", existing.high + group_a, limit_a),
+    }
+    let point = (setting_a, phases);
+    let served_now = served(facts, rules, point, group_a, follows);
     if served_now >= points {
         out.show("points-served", served_now, points);
     } else {
@@ -109,18 +128,17 @@ fn group(facts: &Facts, rules: &Rules, arrangement: &Arrangement, shared: &Share
     if at_once < points {
         out.say("rotation", "rotation-needed", at_once, points);
     }
-    let kwh_an_ampere = 230.0 * f64::from(facts.supply_phases) * facts.wanted.window_h / 1000.0;
-    let one_kwh = setting_a * 230.0 * f64::from(phases) * facts.wanted.window_h / 1000.0;
     let need = facts.wanted.daily_kwh * points;
-    let given = (group_a * kwh_an_ampere).min(facts.wanted.daily_kwh.min(one_kwh) * points);
     out.same("points at once", f64::from(shared.points_at_once), at_once);
     out.same("points served", f64::from(shared.points_served), served_now);
     out.same("energy needed", shared.energy_needed_kwh, need);
-    out.same("energy unserved", shared.energy_unserved_kwh, (need - given).max(0.0));
-    out.same("least group limit", shared.least_group_limit_a, (need / kwh_an_ampere).max(floor_a));
-    let held = if let Control::Group { limit_a } = arrangement.control { limit_a } else { f64::INFINITY };
+    out.same("energy unserved", shared.energy_unserved_kwh, short_kwh(facts, rules, point, group_a, follows));
+    let least_a = least_limit_a(facts, rules, point, follows);
+    out.same("least group limit", shared.least_group_limit_a.unwrap_or(0.0), least_a.unwrap_or(0.0));
+    let held = if let Control::Group { limit_a, .. } = arrangement.control { limit_a } else { f64::INFINITY };
     out.same("controller", held.min(all_a), group_a);
-    out.must(arrangement.control == Control::None || group_a < all_a, "a controller that holds nothing");
+    let holds = arrangement.control == Control::None || follows.is_some() || group_a < all_a;
+    out.must(holds, "a controller that holds nothing");
 }
 
 fn capacity(facts: &Facts, rules: &Rules, arrangement: &Arrangement, out: &mut Reckoned) {

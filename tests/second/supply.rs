@@ -3,7 +3,7 @@
 //! Conventions of the engine that are quoted: the cut-out is held against the minute peak and the agreed capacity
 //! against the half-hour one, and the one that leaves least room governs; a controller is set in whole amperes;
 //! one-phase points are spread over the phases and the worst takes the extra one; existing load is constant at its high
-//! end; a home averages the rules' share of its high end; sub-mains share a group of more than the largest device.
+//! end for a fixed limit, and by half-hour for one that follows it; a home averages the rules' share of its high end; sub-mains share a group of more than the largest device.
 
 use super::published::devices;
 use baywright::design::{DemandOrigin, Facts};
@@ -111,28 +111,107 @@ pub fn points_a_phase(facts: &Facts, phases: u8) -> f64 {
     if phases == 3 { points } else { (points / f64::from(facts.supply_phases)).ceil() }
 }
 
+/// Points on each phase that carries any: one-phase points are dealt out one after the other.
+fn dealt(facts: &Facts, phases: u8) -> Vec<f64> {
+    let points = facts.wanted.points;
+    let lines = u32::from(facts.supply_phases);
+    if phases == 3 {
+        return vec![f64::from(points)];
+    }
+    (0..lines).map(|line| f64::from(points / lines + u32::from(line < points % lines))).collect()
+}
+
+/// Hours of half-hour `at` within the time that vehicles stand there.
+fn hours_within(facts: &Facts, at: usize) -> f64 {
+    let group = &facts.vehicles[0];
+    let (begins, ends) = (at as f64 / 2.0, (at + 1) as f64 / 2.0);
+    let mut hours = 0.0;
+    for day in [-24.0, 0.0, 24.0] {
+        let (from, to) = (group.arrive_h + day, group.arrive_h + group.window_h() + day);
+        hours += (ends.min(to) - begins.max(from)).max(0.0);
+    }
+    hours
+}
+
+/// Kilowatt-hours a day that a group gives its points; `follows` is the setpoint where the limit follows the load. Every
+/// phase carries its own points, and half-hour by half-hour no more than limit, room and points take.
+fn given_kwh(facts: &Facts, rules: &Rules, (setting_a, phases): (f64, u8), group_a: f64, follows: Option<f64>) -> f64 {
+    let floor_a = rules.charging.pilot_floor_a;
+    let mut all_kwh = 0.0;
+    for points in dealt(facts, phases) {
+        let mut kwh = 0.0;
+        for at in 0..48 {
+            let mut carries_a = group_a;
+            if let Some(setpoint_a) = follows {
+                carries_a = carries_a.min(setpoint_a - facts.half_hours.as_ref().unwrap().mean_a[at]);
+            }
+            if carries_a < floor_a {
+                continue;
+            }
+            // Below twice the floor turns do not fill a limit: whole sessions only.
+            if setting_a < 2.0 * floor_a {
+                carries_a = carries_a.min((carries_a / floor_a + 1e-9).floor() * setting_a);
+            }
+            kwh += carries_a.min(points * setting_a) * 0.23 * f64::from(phases) * hours_within(facts, at);
+        }
+        all_kwh += kwh.min(points * facts.wanted.daily_kwh);
+    }
+    all_kwh
+}
+
 /// Points whose daily need a group limit delivers.
-pub fn served(facts: &Facts, setting_a: f64, phases: u8, group_a: f64) -> f64 {
-    let points = f64::from(facts.wanted.points);
-    let need = facts.wanted.daily_kwh;
-    let one = setting_a * 230.0 * f64::from(phases) * facts.wanted.window_h / 1000.0;
-    let all = group_a * 230.0 * f64::from(facts.supply_phases) * facts.wanted.window_h / 1000.0;
-    if one + 1e-9 < need {
-        0.0
-    } else if need <= 0.0 {
+pub fn served(facts: &Facts, rules: &Rules, point: (f64, u8), group_a: f64, follows: Option<f64>) -> f64 {
+    let (points, need) = (f64::from(facts.wanted.points), facts.wanted.daily_kwh);
+    let short = short_kwh(facts, rules, point, group_a, follows);
+    let one = point.0 * 0.23 * f64::from(point.1) * facts.wanted.window_h;
+    if short <= 0.0 {
         points
+    } else if one + 1e-9 < need {
+        0.0
     } else {
-        (all / need + 1e-9).floor().min(points)
+        (points - short / need + 1e-9).floor().max(0.0)
     }
 }
 
 /// Kilowatt-hours a day that the points need and a group does not give.
-pub fn short_kwh(facts: &Facts, setting_a: f64, phases: u8, group_a: f64) -> f64 {
-    let (points, need) = (f64::from(facts.wanted.points), facts.wanted.daily_kwh);
-    let all = group_a * 230.0 * f64::from(facts.supply_phases) * facts.wanted.window_h / 1000.0;
-    let one = setting_a * 230.0 * f64::from(phases) * facts.wanted.window_h / 1000.0;
-    let given = if one < need { one * points } else { need * points };
-    (need * points - if all < given { all } else { given }).max(0.0)
+pub fn short_kwh(facts: &Facts, rules: &Rules, point: (f64, u8), group_a: f64, follows: Option<f64>) -> f64 {
+    let all = facts.wanted.daily_kwh * f64::from(facts.wanted.points);
+    let short = all - given_kwh(facts, rules, point, group_a, follows);
+    if short > 1e-6 + all * 1e-9 { short } else { 0.0 }
+}
+
+/// The least limit that gives every point its day, by halving; `None` where none does.
+pub fn least_limit_a(facts: &Facts, rules: &Rules, point: (f64, u8), follows: Option<f64>) -> Option<f64> {
+    let floor_a = rules.charging.pilot_floor_a;
+    let enough = |limit_a: f64| short_kwh(facts, rules, point, limit_a, follows) <= 0.0;
+    let (mut low, mut high) = (floor_a, points_a_phase(facts, point.1) * point.0 + floor_a);
+    if !enough(high) {
+        return None;
+    }
+    if enough(low) {
+        return Some(low);
+    }
+    for _ in 0..60 {
+        let middle = (low + high) / 2.0;
+        if enough(middle) { high = middle } else { low = middle }
+    }
+    Some(high)
+}
+
+/// Setpoint of a limit that follows the load, where one may be relied on.
+pub fn follows_at(facts: &Facts, rules: &Rules) -> Option<f64> {
+    limiter_may(facts, rules).then(|| rules.supply.limiter_share * least_limit(facts).0)
+}
+
+/// Room of a group in its best half-hour.
+pub fn group_room_a(facts: &Facts, follows: Option<f64>) -> f64 {
+    match follows {
+        None => room_a(facts),
+        Some(setpoint_a) => {
+            let load = &facts.half_hours.as_ref().unwrap().mean_a;
+            load.iter().map(|existing_a| setpoint_a - existing_a).fold(f64::NEG_INFINITY, f64::max)
+        }
+    }
 }
 
 /// Why fewer points are served than wanted.
@@ -152,7 +231,11 @@ pub fn why_fewer(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, serve
         DemandOrigin::Estimated => room_at_low_a,
         DemandOrigin::Calculated | DemandOrigin::Assumed => f64::INFINITY,
     };
-    if served(facts, setting_a, phases, perhaps_a) >= least { "demand-over-limit-unproven" } else { "fewer-points" }
+    if served(facts, rules, (setting_a, phases), perhaps_a, None) >= least {
+        "demand-over-limit-unproven"
+    } else {
+        "fewer-points"
+    }
 }
 
 /// Sub-mains of a group and the amperes a phase of the one that carries most.

@@ -84,18 +84,29 @@ pub fn preferred(mut found: Vec<Found>) -> Vec<Found> {
 }
 
 /// A group's task by the first earthing path that is open.
-fn group_task<'a>(facts: &'a Facts, rules: &'a Rules, (setting_a, phases): (f64, u8), group_a: f64) -> Task<'a> {
+fn group_task<'a>(
+    facts: &'a Facts,
+    rules: &'a Rules,
+    (setting_a, phases): (f64, u8),
+    (group_a, follows): (f64, Option<f64>),
+) -> Task<'a> {
     let path = paths(facts, rules, rules.charge_point(phases).unwrap(), Reach::First)[0];
-    let (demand_a, device_a) = (demand_with(facts, Sits::Alone, group_a).high, device_for(rules, setting_a));
+    let (demand_a, device_a) = (demand_with(facts, sits_of(follows), group_a).high, device_for(rules, setting_a));
     let (feed, group_a) = (Feed::Distribution, Some(group_a));
     Task { facts, rules, setting_a, phases, feed, path, group_a, demand_a, device_a }
 }
 
 /// Whether any cable carries a group so large over these metres.
-pub fn any_group(facts: &Facts, rules: &Rules, current: (f64, u8), group_a: f64, metres: f64) -> bool {
-    let (point, demand) = (rules.charge_point(current.1).unwrap(), demand_with(facts, Sits::Alone, group_a));
-    let task = group_task(facts, rules, current, group_a);
-    let (load, floor) = (Load::Group, Effect::None);
+pub fn any_group(
+    facts: &Facts,
+    rules: &Rules,
+    current: (f64, u8),
+    (group_a, follows): (f64, Option<f64>),
+    metres: f64,
+) -> bool {
+    let (point, demand) = (rules.charge_point(current.1).unwrap(), demand_with(facts, sits_of(follows), group_a));
+    let task = group_task(facts, rules, current, (group_a, follows));
+    let (load, floor) = (Load::Group { follows }, Effect::None);
     let way = Made { task, load, point, demand, codes: Vec::new(), works: Vec::new(), floor };
     way.fits_several(metres)
 }
@@ -103,7 +114,11 @@ pub fn any_group(facts: &Facts, rules: &Rules, current: (f64, u8), group_a: f64,
 /// What a stated sub-main carries, amperes a phase.
 pub fn existing_carries_a(facts: &Facts, rules: &Rules, current: (f64, u8)) -> Option<f64> {
     let (_, device_a) = facts.submain?;
-    Some(group_task(facts, rules, current, rules.charging.pilot_floor_a).existing_carries_a().unwrap_or(device_a))
+    Some(
+        group_task(facts, rules, current, (rules.charging.pilot_floor_a, None))
+            .existing_carries_a()
+            .unwrap_or(device_a),
+    )
 }
 
 /// Adds every way of one charging current; of several points with this group limit.
@@ -119,7 +134,7 @@ pub fn one_current(
     let point = rules.charge_point(phases).unwrap();
     let demand = match load {
         Load::One(sits) => demand_with(facts, sits, setting_a),
-        Load::Group => demand_with(facts, Sits::Alone, group_a.unwrap()),
+        Load::Group { follows } => demand_with(facts, sits_of(follows), group_a.unwrap()),
         Load::NoSession => demand_with(facts, Sits::Not, rules.charging.pilot_floor_a),
     };
     let mut feeds = vec![Feed::AddedBoard];
@@ -165,14 +180,21 @@ pub fn one_current(
         }
     }
     if found.len() == before {
-        let (served, short_kwh) = of_group(facts, setting_a, phases, group_a);
+        let (served, short_kwh) = of_group(facts, rules, (setting_a, phases), load, group_a);
         found.push(Found { setting_a, phases, effect: nearer.unwrap(), floor, served, short_kwh, built: None });
     }
 }
 
-fn of_group(facts: &Facts, setting_a: f64, phases: u8, group_a: Option<f64>) -> (f64, f64) {
-    let of = |group_a| (served(facts, setting_a, phases, group_a), short_kwh(facts, setting_a, phases, group_a));
+fn of_group(facts: &Facts, rules: &Rules, point: (f64, u8), load: Load, group_a: Option<f64>) -> (f64, f64) {
+    let follows = if let Load::Group { follows } = load { follows } else { None };
+    let of =
+        |group_a| (served(facts, rules, point, group_a, follows), short_kwh(facts, rules, point, group_a, follows));
     group_a.map_or((0.0, 0.0), of)
+}
+
+/// How a group sits on the supply.
+fn sits_of(follows: Option<f64>) -> Sits {
+    follows.map_or(Sits::Alone, |setpoint_a| Sits::Limiter { setpoint_a })
 }
 
 /// A way before its cables.
@@ -366,7 +388,7 @@ impl<'a> Made<'a> {
             findings: Vec::new(),
         };
         let Task { setting_a, phases, group_a, .. } = self.task;
-        let (served, short_kwh) = of_group(facts, setting_a, phases, group_a);
+        let (served, short_kwh) = of_group(facts, rules, (setting_a, phases), self.load, group_a);
         Found { setting_a, phases, effect, floor: self.floor, served, short_kwh, built: Some(arrangement) }
     }
 }

@@ -112,7 +112,7 @@ fn of_arrangement(arrangement: &Arrangement, figures: &mut Figures) {
     say(figures, "effect", worst_effect(arrangement).word());
     match arrangement.control {
         Control::Local { setpoint_a } => put(figures, "setpoint_a", setpoint_a),
-        Control::Group { limit_a } => put(figures, "group_limit_a", limit_a),
+        Control::Group { limit_a, .. } => put(figures, "group_limit_a", limit_a),
         Control::None => {}
     }
     if let Some(run) = arrangement.final_run() {
@@ -133,7 +133,7 @@ fn of_arrangement(arrangement: &Arrangement, figures: &mut Figures) {
         put(figures, "points_served", f64::from(shared.points_served));
         put(figures, "energy_needed_kwh", shared.energy_needed_kwh);
         put(figures, "energy_unserved_kwh", shared.energy_unserved_kwh);
-        put(figures, "least_group_limit_a", shared.least_group_limit_a);
+        put(figures, "least_group_limit_a", shared.least_group_limit_a.unwrap_or(f64::INFINITY));
     }
     let codes = arrangement.findings.iter().filter_map(|finding| finding.code());
     figures.insert("codes".into(), Figure::List(codes.map(str::to_owned).collect()));

@@ -21,7 +21,7 @@ pub(in crate::report) fn heading(judgement: &Judgement) -> String {
     if let Some(chosen) = judgement.chosen.as_ref().filter(|_| judgement.verdict != Verdict::Blocked) {
         let phases = if chosen.phases > 1 { format!("{} × ", chosen.phases) } else { String::new() };
         words.push_str(&format!(" at {phases}{} A", plain(chosen.setting_a, 1)));
-        if let Control::Group { limit_a } = chosen.control {
+        if let Control::Group { limit_a, .. } = chosen.control {
             let points = chosen.points;
             words.push_str(&format!(", {points} points sharing {} A a phase", plain(limit_a, 1)));
         }
@@ -102,12 +102,15 @@ pub(in crate::report) fn arrangement(chosen: &Arrangement) -> Vec<(&'static str,
         lines.push((
             "Shared",
             format!(
-                "{} A a phase for all, {} points at once, {} served a day; {} kWh needed, {} not delivered",
+                "{} A a phase for all, {} points at once, {} served a day; {} kWh needed, {} not delivered; on a high day \
+                 {} and {}",
                 plain(shared.group_limit_a, 1),
                 shared.points_at_once,
                 shared.points_served,
                 plain(shared.energy_needed_kwh, 1),
-                plain(shared.energy_unserved_kwh, 1)
+                plain(shared.energy_unserved_kwh, 1),
+                plain(shared.energy_needed_high_kwh, 1),
+                plain(shared.energy_unserved_high_kwh, 1)
             ),
         ));
     }
