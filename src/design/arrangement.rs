@@ -261,6 +261,11 @@ impl Arrangement {
         self.runs.iter().rev().find(|run| run.role == RunRole::Final)
     }
 
+    /// The runs of its sub-mains, in order.
+    pub fn submain_runs(&self) -> impl Iterator<Item = &Run> {
+        self.runs.iter().filter(|run| run.role == RunRole::SubMain)
+    }
+
     /// Total electrical length from the origin's board to the farthest point, metres.
     pub fn length_m(&self) -> f64 {
         self.runs.iter().map(Run::length_m).sum()

@@ -35,6 +35,7 @@ mod search;
 mod service;
 mod shared;
 mod sizing;
+mod supply_plan;
 #[cfg(test)]
 mod tests;
 mod vehicles;
@@ -65,6 +66,7 @@ pub(crate) use place::{needs_consent, shared_car_park};
 pub use route::{Route, Segment, Surroundings};
 pub(crate) use service::hearsay;
 pub use service::{Evidence, fuse_policy_a, service_findings};
+pub use supply_plan::{GroupDay, Runway, SupplyPlan, ThreeWays, supply_plan};
 pub use vehicles::VehicleGroup;
 pub use wanted::{Wanted, setting_of_kw};
 

@@ -242,6 +242,7 @@ pub fn compact(judgement: Judgement) -> Judgement {
         estimate,
         remedies,
         findings: Vec::new(),
+        supply_plan: None,
         runner_up: None,
         with_application: None,
         assumed: Vec::new(),

@@ -256,6 +256,13 @@ pub fn columns() -> Vec<Column> {
         field!(crew_days_high: Number),
         parts!(crews, |crew| format!("{} of {}: {} days", crew.crew, crew.persons, number(crew.days_likely))),
         field!(would_have_to_give: Word),
+        parts!(shared_supply, |supply| format!(
+            "peak {} kW uncontrolled, {} at a night tariff, {} controlled, of {}",
+            number(Some(supply.peak_uncontrolled_kw)),
+            number(Some(supply.peak_night_tariff_kw)),
+            number(Some(supply.peak_controlled_kw)),
+            number(Some(supply.supply_kw))
+        )),
     ]
 }
 

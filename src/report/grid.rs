@@ -233,6 +233,8 @@ pub(super) mod names {
     pub(in crate::report) const BID: &str = "Bid";
     pub(in crate::report) const RATES: &str = "Rates";
     pub(in crate::report) const TENDER: &str = "Tender notes";
+    pub(in crate::report) const SHARED_SUPPLIES: &str = "Shared supplies";
+    pub(in crate::report) const VEHICLES: &str = "Vehicles";
     pub(in crate::report) const VISITS: &str = "Visits";
     pub(in crate::report) const SCENARIOS: &str = "Scenarios";
     pub(in crate::report) const MOVED: &str = "What moves";

@@ -45,6 +45,8 @@ mod scenario_record;
 mod scenarios;
 mod schema;
 mod sentence;
+mod shared_supplies;
+mod shared_supply_record;
 mod summary;
 mod table_schema;
 mod tender;
@@ -73,6 +75,7 @@ pub use record_parts::{AssumedRecord, BillRecord, CrewRecord, FindingRecord, Odd
 pub use scenario_record::{MovedRecord, ScenarioRecord};
 pub use schema::schemas;
 pub use sentence::why;
+pub use shared_supply_record::{SharedSupplyRecord, VehicleGroupRecord};
 pub use terminal::lines;
 pub use visits::{LikelyReadyRecord, VisitRecord};
 pub use workbook::{WorkbookError, compression_level, write_workbook};

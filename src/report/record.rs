@@ -3,6 +3,7 @@
 
 use super::materials::PriceIndex;
 use super::record_parts::{AssumedRecord, BillRecord, CrewRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
+use super::shared_supply_record::SharedSupplyRecord;
 use super::{Run, sentence};
 use crate::design::Control;
 use crate::intake::Intake;
@@ -153,7 +154,8 @@ pub struct SiteRecord<'a> {
     pub energy_unserved_kwh_high: Option<f64>,
     /// Smallest group limit that would deliver it all on a mean day, amperes a phase; null where none does.
     pub least_group_limit_a: Option<f64>,
-    /// Year from which the supply is full; null where growth is not computed.
+    /// Year from which the supply no longer serves the vehicles at the growth of the rules; null for one point and beyond
+    /// the look ahead.
     pub supply_full_year: Option<u16>,
     /// Address as read.
     pub address: Option<&'a str>,
@@ -185,6 +187,8 @@ pub struct SiteRecord<'a> {
     pub crews: Vec<CrewRecord>,
     /// What of the facts would have to be otherwise where a site that is not ready has no way out, as a sentence.
     pub would_have_to_give: Option<&'a str>,
+    /// Vehicles, control, phases and years of several points on one supply; null for one point.
+    pub shared_supply: Option<SharedSupplyRecord>,
 }
 
 /// The records of a run, in rank order, made as they are taken.
@@ -220,6 +224,7 @@ impl<'a> SiteRecord<'a> {
         let last = chosen.and_then(|chosen| chosen.final_run());
         let estimate = judgement.estimate.as_ref().filter(|_| judgement.verdict != Verdict::Blocked);
         let shared = chosen.and_then(|chosen| chosen.shared);
+        let plan = judgement.supply_plan.as_deref();
         let group_limit = match chosen.map(|chosen| chosen.control) {
             Some(Control::Group { limit_a, .. }) => Some(limit_a),
             _ => shared.map(|shared| shared.group_limit_a),
@@ -310,7 +315,7 @@ impl<'a> SiteRecord<'a> {
             energy_unserved_kwh_mean: shared.and_then(|shared| hundredths(shared.energy_unserved_kwh)),
             energy_unserved_kwh_high: shared.and_then(|shared| hundredths(shared.energy_unserved_high_kwh)),
             least_group_limit_a: shared.and_then(|shared| figure(shared.least_group_limit_a?, round_current_a)),
-            supply_full_year: None,
+            supply_full_year: plan.and_then(|plan| u16::try_from(plan.runway.supply?).ok()),
             address: stated(&brief.address),
             postcode: stated(&brief.postcode),
             lot: stated(&brief.lot),
@@ -324,6 +329,7 @@ impl<'a> SiteRecord<'a> {
             crew_days_high: crew_days(|days| days.high),
             crews: estimate.iter().flat_map(|estimate| &estimate.crews).map(CrewRecord::new).collect(),
             would_have_to_give: stated(&judgement.would_have_to_give),
+            shared_supply: plan.map(SharedSupplyRecord::new),
         }
     }
 }
@@ -342,7 +348,9 @@ mod tests {
             let has_cost = judgement.estimate.is_some() && judgement.verdict != Verdict::Blocked;
             assert_eq!(record.cost_likely_gbp.is_some(), has_cost);
             assert_eq!(record.zs_ohm.is_some(), ranked.judgement.chosen.is_some());
-            assert!(record.verdict_with_neighbours.is_none() && record.supply_full_year.is_none());
+            assert!(record.verdict_with_neighbours.is_none());
+            assert_eq!(record.supply_full_year.is_some(), judgement.supply_plan.is_some());
+            assert_eq!(record.shared_supply.is_some(), judgement.supply_plan.is_some());
             assert!(record.verdict != "blocked" || record.cost_low_gbp.is_none());
         }
     }

@@ -7,7 +7,7 @@ use super::grid::{Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
     Run, as_read, assumptions, bid, cutting, design, figures, findings, gaps, joined_files, labour, materials, order,
-    page_writer, ranking, rates, scenarios, summary, tender, visits,
+    page_writer, ranking, rates, scenarios, shared_supplies, summary, tender, visits,
 };
 use crate::hush::caught;
 use rayon::prelude::*;
@@ -70,7 +70,7 @@ pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<()
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 17] = [
+const BALANCED_ORDER: [&str; 19] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
@@ -83,6 +83,8 @@ const BALANCED_ORDER: [&str; 17] = [
     names::BID,
     names::RATES,
     names::TENDER,
+    names::SHARED_SUPPLIES,
+    names::VEHICLES,
     names::VISITS,
     names::MOVED,
     names::SCENARIOS,
@@ -114,6 +116,11 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     if let Some(found) = run.gaps {
         let at = sheets.iter().position(|sheet| sheet.name == names::LABOUR).map_or(sheets.len(), |at| at + 1);
         sheets.insert(at, gaps::sheet(run, found, extent));
+    }
+    // Beside the designs: what several points on one supply come to.
+    if shared_supplies::any(run) {
+        let at = sheets.iter().position(|sheet| sheet.name == names::DESIGN).map_or(sheets.len(), |at| at + 1);
+        sheets.splice(at..at, [shared_supplies::sheet(run, extent), shared_supplies::vehicles_sheet(run, extent)]);
     }
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
@@ -207,7 +214,7 @@ mod tests {
             std::fs::write(path, &bytes).expect("a place to keep it");
         }
         let sheets = read(&bytes);
-        assert_eq!(sheets.len(), 13);
+        assert_eq!(sheets.len(), 15);
         let data_rows = |name: &str| sheets[name].len() - 1;
         assert_eq!(data_rows("Ranking"), 40);
         assert_eq!(data_rows("Design"), 40);

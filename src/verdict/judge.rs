@@ -7,7 +7,7 @@ use super::types::{Confidence, Judgement, SiteBrief};
 use super::unknowns::{doubtful_answers, fields_behind, unanswered, unsettled};
 use crate::design::{
     Arrangement, Evidence, Facts, Work, arrangements, facts, fuse_policy_a, place_findings, service_findings,
-    supply_limit_a,
+    supply_limit_a, supply_plan,
 };
 use crate::estimate::{Estimate, Place, PriceBook, estimate, likely_cost};
 use crate::finding::{Effect, Finding, Reason, Route, WaitsFor, Weeks};
@@ -86,6 +86,8 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
             confirm_first.push(field);
         }
     }
+    let plan = chosen.as_ref().filter(|chosen| is_design(chosen));
+    let plan = plan.and_then(|chosen| supply_plan(&facts, rules, chosen, as_of.year(), &site.site_id));
     let reasons = reasons(&findings);
     let situation = Situation {
         evidence,
@@ -117,6 +119,7 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
         reasons,
         findings,
         estimate: priced.filter(|_| verdict != Verdict::Blocked),
+        supply_plan: plan.map(Box::new),
         runner_up,
         with_application,
         existing_demand_a: governing_demand,

@@ -1,7 +1,7 @@
 //! What is said of one site.
 
 use super::outlook::{Outlook, Swing};
-use crate::design::{Arrangement, Assumed, Control};
+use crate::design::{Arrangement, Assumed, Control, SupplyPlan};
 use crate::estimate::Estimate;
 use crate::finding::{Finding, Reason, Route, WaitsFor, Weeks};
 use crate::quantity::{Band, CostBand, Pence};
@@ -147,6 +147,8 @@ pub struct Judgement {
     pub chosen: Option<Arrangement>,
     /// Its estimate; `None` for a blocked site and where nothing was designed.
     pub estimate: Option<Estimate>,
+    /// What several points come to beside the design: vehicles, control, phases, years; `None` for one point.
+    pub supply_plan: Option<Box<SupplyPlan>>,
     /// The next best arrangement and why it lost.
     pub runner_up: Option<RunnerUp>,
     /// The best arrangement that an application to the operator would allow, where it is better than the chosen one.

@@ -19,21 +19,30 @@ pub(super) fn cases() -> Vec<Case> {
             .with(|s| s.supply.recorded_peak_kva = Reading::of(138.1))
             .without(|s| s.supply.recorded_peak_kva = Reading::of(137.9))
             .also(&["demand-over-limit", "fewer-points"]),
-        // 23 A a phase deliver 174.6 kWh in 11 h: thirteen points of 12.7 kWh.
+        // 92.4 A at the high end leave no limiter that follows the load, and 7 A a phase: 53.1 kWh in 11 h, four points of
+        // 12.7 kWh.
         case("fewer-points-half", block)
+            .with(|s| {
+                s.load.existing_demand_a = Reading::of(84.0);
+                s.wanted.points_wanted = Reading::of(8.0);
+                s.wanted.daily_miles = Reading::of(40.0);
+            })
+            .without(|s| s.wanted.points_wanted = Reading::of(3.0)),
+        case("fewer-points", block)
+            .with(|s| {
+                s.load.existing_demand_a = Reading::of(84.0);
+                s.wanted.points_wanted = Reading::of(9.0);
+                s.wanted.daily_miles = Reading::of(40.0);
+            })
+            .without(|s| s.wanted.points_wanted = Reading::of(8.0)),
+        // 23 A a phase by night and day are too little for twenty points of 12.7 kWh; what the load leaves is enough.
+        case("limiter-needed", block)
             .with(|s| {
                 s.load.existing_demand_a = Reading::of(70.0);
                 s.wanted.points_wanted = Reading::of(20.0);
                 s.wanted.daily_miles = Reading::of(40.0);
             })
-            .without(|s| s.wanted.points_wanted = Reading::of(13.0)),
-        case("fewer-points", block)
-            .with(|s| {
-                s.load.existing_demand_a = Reading::of(70.0);
-                s.wanted.points_wanted = Reading::of(28.0);
-                s.wanted.daily_miles = Reading::of(40.0);
-            })
-            .without(|s| s.wanted.points_wanted = Reading::of(26.0)),
+            .without(|s| s.wanted.points_wanted = Reading::of(9.0)),
         // 23 A are three sessions of 6 A a phase.
         case("rotation-needed", block)
             .with(|s| {
