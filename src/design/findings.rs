@@ -36,6 +36,12 @@ impl<'a> Findings<'a> {
         }
     }
 
+    /// Whether saying this reason would make any difference: a remark is not worth working out where only the worst
+    /// effect is remembered.
+    pub(super) fn matters(&self, code: &str) -> bool {
+        self.kept.is_some() || self.rules.effect_of(reason(code)) > Effect::Note
+    }
+
     /// A finding of `check` that gives no reason: a pass, or a figure to show.
     pub(super) fn show(&mut self, check: &str, fill: impl FnOnce(Finding) -> Finding) {
         if let Some((findings, _)) = &mut self.kept {

@@ -4,6 +4,7 @@ use super::facts::asbestos_survey;
 use super::lead::lead_reach;
 use super::service::{Evidence, months_between};
 use crate::finding::Finding;
+use crate::rules::Rules;
 use crate::site::{BoardType, Condition, ConditionReport, ConsentStatus, ParkingType, Premises, Reading, Site, Tenure};
 
 /// Findings on the place, in the order a surveyor meets them.
@@ -27,7 +28,16 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
         } else if evidence.missing(&site.parking.covered_parking) {
             say("covered-parking", "covered-parking-unknown");
         }
+        let homes = matches!(facts.premises, Premises::Flat | Premises::Block);
+        if homes && site.parking.parking_type.is(ParkingType::Allocated) {
+            say("bay-tenure", "bay-tenure");
+        }
+        if facts.wanted.points > 1 {
+            say("accessible-bay", "accessible-bay");
+        }
     }
+    findings.extend(provision(site, facts.wanted.points, rules));
+    let mut say = |check: &str, code: &str| findings.push(Finding::new(check).because(code));
     consent(evidence, &mut say);
     if site.permissions.listed.is(true) && !site.permissions.consent_status.is(ConsentStatus::Granted) {
         say("listed", "listed-building");
@@ -70,6 +80,13 @@ pub(crate) fn shared_car_park(site: &Site, premises: Premises) -> bool {
         (Premises::House, Some(ParkingType::Allocated) | None) => site.parking.covered_parking.is(true),
         (Premises::Flat, Some(ParkingType::Allocated) | None) => true,
     }
+}
+
+/// What a new or renovated building with so many bays would have to provide; an existing one has no such duty.
+fn provision(site: &Site, points: u32, rules: &Rules) -> Option<Finding> {
+    let bays = site.parking.bays.value().filter(|bays| points > 1 && *bays > rules.policy.provision_above_bays)?;
+    let finding = Finding::new("provision-duty").because("provision-duty");
+    Some(finding.at_most(bays, rules.policy.provision_above_bays))
 }
 
 /// Whether anybody's consent is needed: an owner's house needs none, a flat does; social rent as the rules say.

@@ -179,6 +179,12 @@ impl Group {
             let code = shortfall(facts, rules, (self.setting_a, self.phases), self.points_served);
             out.say("points-served", code, |f| f.at_least(served, points).terms(&terms));
         }
+        if out.matters("high-day-short") {
+            let (needed_kwh, short_kwh) = self.on(Day::High, facts, rules);
+            if short_kwh > 0.0 {
+                out.say("high-day", "high-day-short", |f| f.at_least(needed_kwh - short_kwh, needed_kwh));
+            }
+        }
         let at_once = f64::from(self.points_at_once);
         if at_once < points {
             let terms = [self.group_a, rules.charging.pilot_floor_a];
@@ -196,22 +202,22 @@ impl Group {
         f64::from(self.points_served) >= rules.shared.accept_share * f64::from(facts.wanted.points)
     }
 
+    /// Energy needed on a day and the part of it that cannot be given, kilowatt-hours.
+    fn on(&self, day: Day, facts: &Facts, rules: &Rules) -> (f64, f64) {
+        let needs = needs(facts, (self.setting_a, self.phases), day);
+        let needed_kwh = needs.iter().map(|own| own.need_kwh * f64::from(own.count)).sum();
+        let found = energy::delivered(&needs, &room(facts, rules, self.setpoint_a, day), self.group_a);
+        (needed_kwh, found.short_kwh())
+    }
+
     /// What is told of it once it is part of an arrangement.
     pub(super) fn shared(&self, facts: &Facts, rules: &Rules) -> Shared {
-        let point = (self.setting_a, self.phases);
-        let day = |day: Day| {
-            let needs = needs(facts, point, day);
-            let needed_kwh: f64 = needs.iter().map(|own| own.need_kwh * f64::from(own.count)).sum();
-            let room = room(facts, rules, self.setpoint_a, day);
-            (
-                energy::delivered(&needs, &room, self.group_a).short_kwh(),
-                needed_kwh,
-                energy::least_limit_a(&needs, &room),
-            )
+        let least_a = |day: Day| {
+            let needs = needs(facts, (self.setting_a, self.phases), day);
+            let least_a = energy::least_limit_a(&needs, &room(facts, rules, self.setpoint_a, day))?;
+            Some(least_a.max(rules.charging.pilot_floor_a))
         };
-        let (_, _, least_a) = day(Day::Mean);
-        let (unserved_high_kwh, needed_high_kwh, least_high_a) = day(Day::High);
-        let floor_a = rules.charging.pilot_floor_a;
+        let (needed_high_kwh, unserved_high_kwh) = self.on(Day::High, facts, rules);
         Shared {
             group_limit_a: self.group_a,
             points_at_once: self.points_at_once,
@@ -220,8 +226,8 @@ impl Group {
             energy_unserved_kwh: self.unserved_kwh,
             energy_needed_high_kwh: needed_high_kwh,
             energy_unserved_high_kwh: unserved_high_kwh,
-            least_group_limit_a: least_a.map(|least_a| least_a.max(floor_a)),
-            least_group_limit_high_a: least_high_a.map(|least_a| least_a.max(floor_a)),
+            least_group_limit_a: least_a(Day::Mean),
+            least_group_limit_high_a: least_a(Day::High),
         }
     }
 }

@@ -77,8 +77,8 @@ pub struct SupplyPlan {
 
 /// Years drawn for each way of charging.
 const YEARS_DRAWN: u32 = 3;
-/// Vehicles drawn at most; more are scaled up from so many, which is on the high side because demand a vehicle falls
-/// with their number.
+/// Points drawn at most; more are scaled up from so many, which is on the high side because demand a point falls with
+/// their number.
 const MOST_DRAWN: u32 = 200;
 
 /// The plan of a shared supply from `first_year` on; `None` where the arrangement is of one point. `seed` names the site.
@@ -157,8 +157,8 @@ fn phases_of(facts: &Facts, arrangement: &Arrangement, vehicles: &[energy::Vehic
     (on, neutral_a(amps))
 }
 
-/// What the site would draw at most in a year in three ways. The vehicles are drawn as one population: their mean
-/// energy, and the hours of the group that needs most.
+/// What the site would draw at most in a year in three ways. No more vehicles charge at once than there are points: each
+/// point is drawn with the energy of all that it serves, and with the hours of the group that needs most.
 fn ways(facts: &Facts, rules: &Rules, arrangement: &Arrangement, setpoint_a: Option<f64>, seed: &str) -> ThreeWays {
     let kilowatts = |amps: f64| amps * U0_V * f64::from(facts.supply_phases) / 1000.0;
     let mut existing_kw = [0.0; HALF_HOURS];
@@ -166,9 +166,9 @@ fn ways(facts: &Facts, rules: &Rules, arrangement: &Arrangement, setpoint_a: Opt
         existing_kw = load.mean_a.map(kilowatts);
     }
     let limit_a = Supply::of(facts).limit_a();
-    let vehicles: u32 = facts.vehicles.iter().map(|group| group.vehicles).sum();
-    let drawn = vehicles.min(MOST_DRAWN);
-    let scale = f64::from(vehicles) / f64::from(drawn.max(1));
+    let points: u32 = facts.vehicles.iter().map(|group| group.points).sum();
+    let drawn = points.min(MOST_DRAWN);
+    let scale = f64::from(points) / f64::from(drawn.max(1));
     let habits = habits(facts, arrangement);
     let group_kw = arrangement.shared.map_or(f64::INFINITY, |shared| kilowatts(shared.group_limit_a));
     let floor_kw = rules.charging.pilot_floor_a * U0_V / 1000.0;
@@ -198,8 +198,8 @@ fn habits(facts: &Facts, arrangement: &Arrangement) -> Habits {
         Premises::Depot => ChargingUse::Depot,
     };
     let usual = charging_habits(of);
-    let vehicles: f64 = facts.vehicles.iter().map(|group| f64::from(group.vehicles)).sum();
-    let daily_kwh = facts.wanted.daily_kwh * f64::from(facts.wanted.points) / vehicles.max(1.0);
+    let points: f64 = facts.vehicles.iter().map(|group| f64::from(group.points)).sum();
+    let daily_kwh = facts.wanted.daily_kwh * f64::from(facts.wanted.points) / points.max(1.0);
     let energy_kwh = |group: &VehicleGroup| group.mean_kwh * f64::from(group.points);
     let largest = facts.vehicles.iter().max_by(|a, b| energy_kwh(a).total_cmp(&energy_kwh(b)));
     Habits {

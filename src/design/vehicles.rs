@@ -48,6 +48,9 @@ pub(super) struct Usual {
     pub window_h: f64,
     /// Vehicles that the row states or implies.
     pub vehicles: f64,
+    /// Setting and phases asked for.
+    pub setting_a: f64,
+    pub phases: u8,
 }
 
 /// The groups of a site with so many points.
@@ -79,7 +82,15 @@ pub(super) fn vehicle_groups(
     // time, the smallest current.
     let one_group = counts.len() as u64 > u64::from(points);
     let mut open = [false; 4];
-    let shared = if one_group { counts.clone() } else { shares(&counts, points) };
+    // Points go by the hours that a group needs at one: what it draws in all over what one of it takes.
+    let hours = |group: &crate::site::VehicleGroup| {
+        let miles = group.daily_miles_mean.unwrap_or(usual.miles);
+        let need_kwh = kwh(miles, group.miles_per_kwh.unwrap_or(usual.miles_per_kwh)) * f64::from(group.count);
+        let amps = group.max_ac_a.unwrap_or(f64::INFINITY).min(usual.setting_a);
+        need_kwh / (amps * f64::from(group.max_ac_phases.unwrap_or(3).min(usual.phases)))
+    };
+    let hours: Vec<f64> = site.fleet.iter().map(hours).collect();
+    let shared = if one_group { counts.clone() } else { shares(&counts, &hours, points) };
     let groups: Vec<VehicleGroup> = site
         .fleet
         .iter()
@@ -152,34 +163,29 @@ fn as_one(groups: &[VehicleGroup], points: u32) -> Option<VehicleGroup> {
     })
 }
 
-/// How many of the points, at least one a group, serve each group: in proportion to its vehicles, one at least, and no
-/// more than it has vehicles; what is over goes to the largest remainders, the first of equals.
-fn shares(counts: &[u32], points: u32) -> Vec<u32> {
+/// How many of the points, at least one a group, serve each group: in proportion to `weights`, one at least, and no more
+/// than it has vehicles; what is over goes where it is missed most, to the first of equals.
+fn shares(counts: &[u32], weights: &[f64], points: u32) -> Vec<u32> {
     let all: u64 = counts.iter().map(|count| u64::from(*count)).sum();
     if all <= u64::from(points) {
         return counts.to_vec();
     }
-    let wished = |count: u32| f64::from(count) * f64::from(points) / all as f64;
-    let mut shares: Vec<u32> = counts.iter().map(|count| (wished(*count) as u32).max(u32::from(*count > 0))).collect();
-    let mut given: u32 = shares.iter().sum();
-    let short = |at: usize, shares: &[u32]| -> f64 {
-        counts.get(at).zip(shares.get(at)).map_or(0.0, |(count, share)| wished(*count) - f64::from(*share))
+    let whole: f64 = weights.iter().sum();
+    let wished = |at: usize| match weights.get(at) {
+        Some(weight) if whole > 0.0 => weight / whole * f64::from(points),
+        _ => 0.0,
     };
-    while given != points {
-        let best = if given < points {
-            (0..shares.len()).max_by(|a, b| short(*a, &shares).total_cmp(&short(*b, &shares)).then(b.cmp(a)))
-        } else {
-            let spare = (0..shares.len()).filter(|at| shares.get(*at).is_some_and(|share| *share > 1));
-            spare.min_by(|a, b| short(*a, &shares).total_cmp(&short(*b, &shares)).then(a.cmp(b)))
-        };
-        let Some(share) = best.and_then(|best| shares.get_mut(best)) else { break };
-        if given < points {
+    let mut shares: Vec<u32> = counts.iter().map(|count| (*count).min(1)).collect();
+    let mut left = points.saturating_sub(shares.iter().sum());
+    while left > 0 {
+        // The group that lacks most of what it should have, relative to what it has, as seats are given by quotients.
+        let open = (0..shares.len()).filter(|at| shares.get(*at) < counts.get(*at));
+        let quotient = |at: usize| wished(at) / f64::from(shares.get(at).copied().unwrap_or(0) + 1);
+        let Some(best) = open.max_by(|a, b| quotient(*a).total_cmp(&quotient(*b)).then(b.cmp(a))) else { break };
+        if let Some(share) = shares.get_mut(best) {
             *share += 1;
-            given += 1;
-        } else {
-            *share -= 1;
-            given -= 1;
         }
+        left -= 1;
     }
     shares
 }
@@ -218,11 +224,13 @@ mod tests {
 
     #[test]
     fn points_are_shared_in_proportion_and_every_group_has_one_while_there_are_so_many() {
-        assert_eq!(shares(&[10, 5], 20), [10, 5]);
-        assert_eq!(shares(&[10, 5], 6), [4, 2]);
-        assert_eq!(shares(&[100, 1, 1], 10), [8, 1, 1]);
+        assert_eq!(shares(&[10, 5], &[10.0, 5.0], 20), [10, 5]);
+        assert_eq!(shares(&[10, 5], &[10.0, 5.0], 6), [4, 2]);
+        assert_eq!(shares(&[100, 1, 1], &[100.0, 1.0, 1.0], 10), [8, 1, 1]);
+        // Few vehicles that need many hours each have more points than many that need few.
+        assert_eq!(shares(&[4, 10], &[30.0, 10.0], 8), [4, 4]);
         for points in 4..40 {
-            let shared = shares(&[7, 19, 2, 11], points);
+            let shared = shares(&[7, 19, 2, 11], &[7.0, 19.0, 2.0, 11.0], points);
             assert_eq!(shared.iter().sum::<u32>(), points.min(39), "{points}: {shared:?}");
         }
     }

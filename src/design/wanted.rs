@@ -67,7 +67,7 @@ pub(super) fn wanted(site: &Site, premises: Premises, rules: &Rules, note: Note<
     };
     // More vehicles than points: each point serves its share of them.
     let vehicles = site.wanted.vehicles.value().unwrap_or(f64::from(points)).max(f64::from(points));
-    let usual = Usual { miles, miles_per_kwh: efficiency, arrive_h, window_h, vehicles };
+    let usual = Usual { miles, miles_per_kwh: efficiency, arrive_h, window_h, vehicles, setting_a, phases };
     let groups = vehicle_groups(site, &usual, points, rules, note);
     let energy_kwh: f64 = groups.iter().map(|group| group.mean_kwh * f64::from(group.points)).sum();
     let hours: f64 = groups.iter().map(|group| group.window_h() * f64::from(group.points)).sum();

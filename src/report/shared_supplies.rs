@@ -188,11 +188,16 @@ pub(super) fn next_words(plan: &SupplyPlan, chosen: &Arrangement) -> String {
     }
     if runway.submain == Some(first) {
         return format!(
-            "{first}: the sub-mains. Next: a further sub-main, before the supply in {}.",
+            "{first}: the sub-mains. Next: a further sub-main; the supply is full in {}.",
             full_words(runway)
         );
     }
-    format!("{first}: the group limit. Next: set it higher; the supply lasts to {}.", full_words(runway))
+    let (what, step) = match chosen.control {
+        Control::None => ("the points", "further points under a group limit"),
+        Control::Local { .. } | Control::Group { .. } => ("the group limit", "set it higher"),
+    };
+    let lasts = runway.supply.map_or_else(|| format!("beyond {}", runway.until), |year| format!("until {year}"));
+    format!("{first}: {what}. Next: {step}; the supply lasts {lasts}.")
 }
 
 /// The sheet of the vehicle groups.

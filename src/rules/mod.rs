@@ -283,6 +283,7 @@ pub struct Policy {
     pub consultation_threshold_gbp: f64,
     pub higher_risk_storeys: f64,
     pub asbestos_before_year: f64,
+    pub provision_above_bays: f64,
     pub report_years_owner: f64,
     pub report_years_rented: f64,
     pub vat_percent: f64,

@@ -3,13 +3,14 @@
 
 use crate::row::{Cell, Row};
 use crate::workbook::{self, Line};
-use crate::{homes, mess, planted, shared};
+use crate::{homes, mess, planted, shared, side};
 
 /// Notes on the second sheet of the workbook.
 const REMARKS: &[&str] = &[
     "Everything in this workbook is invented: organisation, county, places, numbers. Postcode areas ZR and YD do not exist.",
     "Meter point numbers are made up; most pass their check digit on purpose and a few fail on purpose.",
     "Lots 1 to 4 are homes, then blocks of flats, workplaces and depots. Some addresses were surveyed twice.",
+    "Fleet: vehicles by site. Profiles: half-hours of car parks by kind of day, in kW. Feeders: as the operator answered.",
     "Written by the program under tests/sample with fixed draws: change the program, not this file.",
 ];
 
@@ -27,9 +28,10 @@ const AGAIN: &[(&str, &[(&str, &str)])] = &[
 pub fn portfolio() -> Result<Vec<u8>, Box<dyn std::error::Error>> {
     let mut rows = homes::homes();
     rows.extend(shared::shared());
+    let sides = side::sides(&rows);
     rows.iter_mut().for_each(mess::type_in);
     planted::plant(&mut rows);
-    Ok(workbook::portfolio(&lines(rows), REMARKS)?)
+    Ok(workbook::portfolio(&lines(rows), &sides, REMARKS)?)
 }
 
 fn lines(rows: Vec<Row>) -> Vec<Line> {

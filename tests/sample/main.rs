@@ -16,6 +16,7 @@ mod organisation;
 mod planted;
 mod row;
 mod shared;
+mod side;
 #[path = "../splitmix.rs"]
 mod splitmix;
 mod workbook;

@@ -2,6 +2,7 @@
 //! Knows nothing of how values came about.
 
 use crate::row::{COLUMNS, Cell, Row};
+use crate::side::Side;
 use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
 };
@@ -58,7 +59,7 @@ fn new_workbook(title: &str) -> Result<Workbook, XlsxError> {
 }
 
 /// The survey workbook as bytes.
-pub fn portfolio(lines: &[Line], remarks: &[&str]) -> Result<Vec<u8>, XlsxError> {
+pub fn portfolio(lines: &[Line], sides: &[Side], remarks: &[&str]) -> Result<Vec<u8>, XlsxError> {
     let mut workbook = new_workbook("Charge point survey returns")?;
     let styles = Styles::new();
     let sheet = workbook.add_worksheet().set_name("Survey returns")?;
@@ -94,12 +95,32 @@ pub fn portfolio(lines: &[Line], remarks: &[&str]) -> Result<Vec<u8>, XlsxError>
             }
         }
     }
+    for side in sides {
+        beside(workbook.add_worksheet().set_name(side.name)?, side, &styles)?;
+    }
     let notes = workbook.add_worksheet().set_name("Read me")?;
     notes.set_column_width(0, 100)?;
     for (index, remark) in remarks.iter().enumerate() {
         notes.write(index as u32, 0, *remark)?;
     }
     workbook.save_to_buffer()
+}
+
+/// A small sheet beside the survey.
+fn beside(sheet: &mut Worksheet, side: &Side, styles: &Styles) -> Result<(), XlsxError> {
+    for (column, heading) in (0..).zip(&side.headings) {
+        sheet.write_with_format(0, column, heading, &styles.heading)?;
+        sheet.set_column_width(column, if column < 2 { 14.0 } else { 9.0 })?;
+    }
+    sheet.set_freeze_panes(1, 2)?;
+    for (row, cells) in (1..).zip(&side.rows) {
+        for (column, cell) in (0..).zip(cells) {
+            if let Some(cell) = cell {
+                write(sheet, row, column, cell, styles)?;
+            }
+        }
+    }
+    Ok(())
 }
 
 /// The sites between two subtotals.

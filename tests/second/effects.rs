@@ -124,6 +124,9 @@ pub fn demand(task: &Task<'_>, load: Load, codes: &mut Vec<&'static str>, works:
             if served_now < f64::from(wanted.points) {
                 codes.push(why_fewer(facts, rules, task.setting_a, task.phases, served_now));
             }
+            if high_day_kwh(facts, rules, (task.setting_a, task.phases), added_a, follows).1 > 0.0 {
+                codes.push("high-day-short");
+            }
             if follows.is_some() || added_a < points_a_phase(facts, task.phases) * task.setting_a {
                 codes.push("group-control-fails-low");
                 works.push(Work::GroupController);

@@ -123,6 +123,13 @@ fn group(
         out.say("points-served", code, served_now, points);
         out.fails.push("not every point is served".into());
     }
+    let (needed_high, short_high) = high_day_kwh(facts, rules, point, group_a, follows);
+    out.same("energy needed on a high day", shared.energy_needed_high_kwh, needed_high);
+    out.same("energy unserved on a high day", shared.energy_unserved_high_kwh, short_high);
+    if short_high > 0.0 {
+        out.say("high-day", "high-day-short", needed_high - short_high, needed_high);
+        out.fails.push("short on a high day".into());
+    }
     let sessions = (group_a / floor_a).floor() * if phases == 3 { 1.0 } else { f64::from(facts.supply_phases) };
     let at_once = sessions.min(points);
     if at_once < points {

@@ -135,7 +135,14 @@ fn hours_within(facts: &Facts, at: usize) -> f64 {
 
 /// Kilowatt-hours a day that a group gives its points; `follows` is the setpoint where the limit follows the load. Every
 /// phase carries its own points, and half-hour by half-hour no more than limit, room and points take.
-fn given_kwh(facts: &Facts, rules: &Rules, (setting_a, phases): (f64, u8), group_a: f64, follows: Option<f64>) -> f64 {
+fn given_kwh(
+    facts: &Facts,
+    rules: &Rules,
+    (setting_a, phases): (f64, u8),
+    (group_a, follows): (f64, Option<f64>),
+    high_day: bool,
+) -> f64 {
+    let need_kwh = if high_day { facts.vehicles[0].high_kwh } else { facts.wanted.daily_kwh };
     let floor_a = rules.charging.pilot_floor_a;
     let mut all_kwh = 0.0;
     for points in dealt(facts, phases) {
@@ -143,7 +150,9 @@ fn given_kwh(facts: &Facts, rules: &Rules, (setting_a, phases): (f64, u8), group
         for at in 0..48 {
             let mut carries_a = group_a;
             if let Some(setpoint_a) = follows {
-                carries_a = carries_a.min(setpoint_a - facts.half_hours.as_ref().unwrap().mean_a[at]);
+                let load = facts.half_hours.as_ref().unwrap();
+                let existing_a = if high_day { load.high_a[at] } else { load.mean_a[at] };
+                carries_a = carries_a.min(setpoint_a - existing_a);
             }
             if carries_a < floor_a {
                 continue;
@@ -154,7 +163,7 @@ fn given_kwh(facts: &Facts, rules: &Rules, (setting_a, phases): (f64, u8), group
             }
             kwh += carries_a.min(points * setting_a) * 0.23 * f64::from(phases) * hours_within(facts, at);
         }
-        all_kwh += kwh.min(points * facts.wanted.daily_kwh);
+        all_kwh += kwh.min(points * need_kwh);
     }
     all_kwh
 }
@@ -176,8 +185,15 @@ pub fn served(facts: &Facts, rules: &Rules, point: (f64, u8), group_a: f64, foll
 /// Kilowatt-hours a day that the points need and a group does not give.
 pub fn short_kwh(facts: &Facts, rules: &Rules, point: (f64, u8), group_a: f64, follows: Option<f64>) -> f64 {
     let all = facts.wanted.daily_kwh * f64::from(facts.wanted.points);
-    let short = all - given_kwh(facts, rules, point, group_a, follows);
+    let short = all - given_kwh(facts, rules, point, (group_a, follows), false);
     if short > 1e-6 + all * 1e-9 { short } else { 0.0 }
+}
+
+/// The same on a high day: energy needed, and what is short of it.
+pub fn high_day_kwh(facts: &Facts, rules: &Rules, point: (f64, u8), group_a: f64, follows: Option<f64>) -> (f64, f64) {
+    let all = facts.vehicles[0].high_kwh * f64::from(facts.wanted.points);
+    let short = all - given_kwh(facts, rules, point, (group_a, follows), true);
+    (all, if short > 1e-6 + all * 1e-9 { short } else { 0.0 })
 }
 
 /// The least limit that gives every point its day, by halving; `None` where none does.
