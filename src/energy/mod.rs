@@ -36,6 +36,7 @@ mod lane;
 mod least;
 mod mixed;
 mod points;
+mod programme;
 mod spread;
 mod time;
 

@@ -150,7 +150,7 @@ impl Swapping<'_> {
         let held: Vec<Piece> =
             slots.iter().map(|piece| Piece { room_a: held_a(piece.room_a), ..(*piece).clone() }).collect();
         let place = |vehicle: usize| own.iter().position(|(member, _)| *member == vehicle);
-        Lane::new(own.iter().map(load).collect(), held.iter(), place).bring_all().is_some()
+        Lane::new(own.iter().map(load).collect(), held.iter(), place).split(f64::INFINITY).1.is_none()
     }
 
     /// Vehicles that take different currents use up points and capacity apart: hours at a point, and charge.

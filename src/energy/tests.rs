@@ -2,7 +2,8 @@
 
 use super::delivered::Of;
 use super::lane::{Lane, Load};
-use super::mixed::{Mixed, best};
+use super::mixed::Mixed;
+use super::programme::most_ah;
 use super::time::{Piece, parts, pieces};
 use super::*;
 use crate::splitmix::Splitmix;
@@ -236,9 +237,7 @@ fn flow_and_programme_agree_where_both_hold() {
             let own = |phase: usize| (vec![phase], part.vehicles.iter().map(|v| (*v, spread[*v][phase])).collect());
             let slots = part.pieces.iter().map(|piece| &pieces[*piece]).collect();
             let mixed = Mixed { of, slots, classes: (0..3).map(own).collect() };
-            let weights: Vec<f64> = mixed.loads().iter().map(|load| load.weight).collect();
-            let charge = best(&mixed).expect("solved");
-            programme_kwh += charge.iter().flatten().map(|(load, ah)| ah * weights[*load]).sum::<f64>() * U0_V / 1000.0;
+            programme_kwh += most_ah(&mixed).expect("solved") * U0_V / 1000.0;
         }
         let found = delivered(&vehicles, &supply, f64::INFINITY);
         assert!((found.energy_kwh - programme_kwh).abs() < 1e-3, "round {round}: {} {programme_kwh}", found.energy_kwh);
