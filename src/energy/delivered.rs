@@ -107,6 +107,14 @@ pub(super) enum Way<'a> {
     Together(Mixed<'a>),
 }
 
+/// Phases that carry the same numbers of the same vehicles.
+#[derive(Clone, Debug)]
+pub(super) struct Class {
+    pub(super) phases: Vec<usize>,
+    /// Vehicles, by their places in the list, and how many of each stand on each of the phases.
+    pub(super) members: Vec<(usize, u32)>,
+}
+
 /// A lane and whose loads it carries.
 #[derive(Debug)]
 pub(super) struct InLane<'a> {
@@ -125,20 +133,20 @@ impl<'a> Of<'a> {
     /// How some vehicles are solved over some pieces, as if no others were there.
     pub(super) fn way(&self, vehicles: &[usize], slots: Vec<&'a Piece>) -> Way<'a> {
         let lines = if self.phases == 3 { 3 } else { 1 };
-        let mut classes: Vec<(Vec<usize>, Vec<(usize, u32)>)> = Vec::new();
+        let mut classes: Vec<Class> = Vec::new();
         for phase in 0..lines {
             let on = |vehicle: &usize| Some((*vehicle, *self.spread.get(*vehicle)?.get(phase)?));
             let members: Vec<(usize, u32)> = vehicles.iter().filter_map(on).collect();
-            match classes.iter_mut().find(|(_, others)| *others == members) {
-                Some((phases, _)) => phases.push(phase),
-                None => classes.push((vec![phase], members)),
+            match classes.iter_mut().find(|class| class.members == members) {
+                Some(class) => class.phases.push(phase),
+                None => classes.push(Class { phases: vec![phase], members }),
             }
         }
         let three = |vehicle: &usize| self.vehicles.get(*vehicle).is_some_and(|v| v.phases_on(self.phases) == 3);
         if lines == 3 && classes.len() > 1 && vehicles.iter().any(three) {
             return Way::Together(Mixed { of: *self, slots, classes });
         }
-        let lane = |(phases, members)| (phases, self.lane(members, slots.clone()));
+        let lane = |class: Class| (class.phases, self.lane(class.members, slots.clone()));
         Way::Apart(classes.into_iter().map(lane).collect())
     }
 

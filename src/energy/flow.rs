@@ -188,7 +188,7 @@ mod tests {
                 network.set_need(vehicle, need);
                 ways.push(((0, 2 + vehicle), need));
                 for piece in 0..pieces {
-                    if draw.next() % 3 > 0 {
+                    if !draw.next().is_multiple_of(3) {
                         let most = draw.next() as i64 & 15;
                         joined.push((vehicle, piece, most, network.join(vehicle, piece, most)));
                         ways.push(((2 + vehicle, 2 + vehicles + piece), most));

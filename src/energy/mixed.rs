@@ -6,7 +6,7 @@
 //! are solved as if they were alone, and apart where no contended piece joins them; what is then left of both kinds on
 //! phases that differ is a linear programme (`programme`).
 
-use super::delivered::{InLane, Of, Sum, Way};
+use super::delivered::{Class, InLane, Of, Sum, Way};
 use super::programme;
 use super::time::{Piece, parts};
 
@@ -15,8 +15,8 @@ use super::time::{Piece, parts};
 pub(super) struct Mixed<'a> {
     pub(super) of: Of<'a>,
     pub(super) slots: Vec<&'a Piece>,
-    /// Phases that are alike, with the vehicles on each and how many; the vehicles are the same for all.
-    pub(super) classes: Vec<(Vec<usize>, Vec<(usize, u32)>)>,
+    /// All phases; the vehicles are the same for all, in the same order.
+    pub(super) classes: Vec<Class>,
 }
 
 /// The pieces of some vehicles in which they contend for a capacity, and the others.
@@ -29,7 +29,7 @@ pub(super) struct Contended<'a> {
 impl<'a> Mixed<'a> {
     /// The vehicles with the most of each that stand on any phase.
     fn most(&self) -> Vec<(usize, u32)> {
-        let mut classes = self.classes.iter().map(|(_, members)| members);
+        let mut classes = self.classes.iter().map(|class| &class.members);
         let mut most = classes.next().cloned().unwrap_or_default();
         for members in classes {
             for ((_, most), (_, count)) in most.iter_mut().zip(members) {
@@ -64,8 +64,9 @@ impl<'a> Mixed<'a> {
     /// The same for some of its vehicles.
     fn only(&self, vehicles: &[usize]) -> Mixed<'a> {
         let slots = self.slots.iter().filter(|piece| piece.present.iter().any(|own| vehicles.contains(own)));
-        let class = |(phases, members): &(Vec<usize>, Vec<(usize, u32)>)| {
-            (phases.clone(), members.iter().filter(|(own, _)| vehicles.contains(own)).copied().collect())
+        let class = |own: &Class| Class {
+            phases: own.phases.clone(),
+            members: own.members.iter().filter(|(own, _)| vehicles.contains(own)).copied().collect(),
         };
         Mixed { of: self.of, slots: slots.copied().collect(), classes: self.classes.iter().map(class).collect() }
     }
@@ -135,8 +136,8 @@ pub(super) fn bring(mixed: &Mixed<'_>, sum: &mut Sum<'_>) {
 /// Each phase by itself gives a bound from below. Whoever the fullest phase serves at that bound it serves at any higher
 /// capacity too, and is done with; the others are solved by themselves.
 pub(super) fn least_a(mixed: &Mixed<'_>, from_a: f64) -> Option<f64> {
-    let lowest_a = mixed.classes.iter().try_fold(from_a, |least_a, (_, members)| {
-        mixed.of.lane(members.clone(), mixed.slots.clone()).lane.least_a(least_a)
+    let lowest_a = mixed.classes.iter().try_fold(from_a, |least_a, class| {
+        mixed.of.lane(class.members.clone(), mixed.slots.clone()).lane.least_a(least_a)
     })?;
     let mut fullest = mixed.fullest();
     let (_, short) = fullest.lane.split(lowest_a);

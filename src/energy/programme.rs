@@ -51,13 +51,13 @@ fn loads(mixed: &Mixed<'_>) -> Vec<Loaded> {
         let most_a = own.usable_max_a(mixed.of.floor_a) * count;
         loads.push(Loaded { vehicle, class, need_ah, most_a, weight });
     };
-    for (class, (phases, members)) in mixed.classes.iter().enumerate() {
-        for (vehicle, count) in members {
+    for (class, own) in mixed.classes.iter().enumerate() {
+        for (vehicle, count) in &own.members {
             let three = mixed.of.vehicles.get(*vehicle).is_some_and(|own| own.phases_on(mixed.of.phases) == 3);
             match (three, class) {
                 (true, 0) => push(*vehicle, None, *count, 3.0),
                 (true, _) => {}
-                (false, _) => push(*vehicle, Some(class), *count, phases.len() as f64),
+                (false, _) => push(*vehicle, Some(class), *count, own.phases.len() as f64),
             }
         }
     }
@@ -158,7 +158,7 @@ pub(super) fn bring(mixed: &Mixed<'_>, sum: &mut Sum<'_>) -> bool {
     for Charge { load: number, piece, ah } in charge {
         let Some((load, served_ah)) = programme.loads.get(number).zip(served_ah.get_mut(number)) else { continue };
         *served_ah += ah;
-        let phases = load.class.and_then(|class| mixed.classes.get(class)).map_or(&[0, 1, 2][..], |(own, _)| own);
+        let phases = load.class.and_then(|class| mixed.classes.get(class)).map_or(&[0, 1, 2][..], |own| &own.phases);
         let pieces: Vec<&Piece> = match piece {
             Some(place) => programme.pieces.get(place).copied().into_iter().collect(),
             None => free_of(&programme.free, load).collect(),

@@ -1,6 +1,6 @@
 //! Tests of what the room's parts do together, where brute force or a closed form settles it.
 
-use super::delivered::Of;
+use super::delivered::{Class, Of};
 use super::lane::{Lane, Load};
 use super::mixed::Mixed;
 use super::programme::most_ah;
@@ -234,7 +234,10 @@ fn flow_and_programme_agree_where_both_hold() {
         let of = Of { vehicles: &vehicles, phases: 3, floor_a: 6.0, spread: &spread, pieces: &pieces };
         let mut programme_kwh = 0.0;
         for part in parts(vehicles.len(), &pieces) {
-            let own = |phase: usize| (vec![phase], part.vehicles.iter().map(|v| (*v, spread[*v][phase])).collect());
+            let own = |phase: usize| Class {
+                phases: vec![phase],
+                members: part.vehicles.iter().map(|v| (*v, spread[*v][phase])).collect(),
+            };
             let slots = part.pieces.iter().map(|piece| &pieces[*piece]).collect();
             let mixed = Mixed { of, slots, classes: (0..3).map(own).collect() };
             programme_kwh += most_ah(&mixed).expect("solved") * U0_V / 1000.0;

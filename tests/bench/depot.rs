@@ -6,6 +6,7 @@
 
 use baywright::energy::{Supply, Vehicles, WEEK, delivered, least_limit_a};
 use baywright::intake::{ReadOptions, read_bytes_with};
+use baywright::quantity::existing_kw_to_amps;
 use std::fmt::Write as _;
 use std::hint::black_box;
 use std::time::Instant;
@@ -78,7 +79,7 @@ fn main() {
 
     let vehicles = groups();
     let room_a = |supply_a: f64| {
-        let left = move |at: usize| supply_a - own_kwh(at / 48, at % 48) * 2.0 / 0.69 / 0.95;
+        let left = move |at: usize| supply_a - existing_kw_to_amps(own_kwh(at / 48, at % 48) * 2.0, 3);
         Supply::<WEEK> { phases: 3, room_a: std::array::from_fn(left), floor_a: 6.0 }
     };
     for (name, supply_a) in [("ample", 900.0), ("enough", 520.0), ("short", 330.0)] {
