@@ -4,7 +4,7 @@
 //! delivered, who goes short, least limit) over the time of reading the year of half-hours that it hangs on, and the time
 //! of one small group as a search asks for it.
 
-use baywright::energy::{Supply, Vehicles, WEEK, delivered, least_limit_a};
+use baywright::energy::{Supply, Vehicles, WEEK, delivered, fewest_points, least_limit_a};
 use baywright::intake::{ReadOptions, read_bytes_with};
 use baywright::quantity::existing_kw_to_amps;
 use std::fmt::Write as _;
@@ -100,6 +100,10 @@ fn main() {
             least_a.map_or("-".to_owned(), |least_a| format!("{least_a:.1}")),
         );
     }
+
+    let supply = room_a(520.0);
+    let points_s = seconds(1, || fewest_points(&vehicles, &supply, f64::INFINITY, 32.0, 3));
+    println!("fewest points of that week, enough    {:>9.2} ms", points_s * 1e3);
 
     let one = [Vehicles { count: 20, need_kwh: 15.6, arrive_h: 18.0, depart_h: 7.0, max_a: 32.0, phases: 1 }];
     let five: Vec<Vehicles> = (0..5)
