@@ -7,9 +7,10 @@
 /// Amounts a whole ampere-hour has.
 const PER_AH: f64 = 1e9;
 
-/// An amount in whole units. What is beyond counting (a room without bound) is a million million ampere-seconds.
+/// An amount in whole units. What is more than ten million ampere-hours counts as that much: hundreds of such amounts
+/// still add up within 64 bits. Room is so never overstated, and what a need is short of is reckoned from the need itself.
 pub(super) fn units(ah: f64) -> i64 {
-    (ah.clamp(0.0, 1e8) * PER_AH).round() as i64
+    (ah.clamp(0.0, 1e7) * PER_AH).round() as i64
 }
 
 /// Ampere-hours of whole units.

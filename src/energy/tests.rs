@@ -76,6 +76,10 @@ fn nothing_wanted_no_room_and_figures_that_are_none() {
     let free = delivered(&[overnight(9, 10.0, 32.0, 1)], &constant(3, f64::INFINITY), f64::INFINITY);
     assert!(free.serves_all());
     assert!(delivered(&[overnight(1, 10.0, 32.0, 3)], &constant(3, -4.0), 60.0).energy_kwh == 0.0);
+    let endless = [overnight(u32::MAX, 1e6, 1e9, 1), overnight(u32::MAX, 1e6, 1e9, 1)];
+    let found = delivered(&endless, &constant(3, f64::INFINITY), f64::INFINITY);
+    assert!(!found.serves_all() && found.energy_kwh.is_finite());
+    assert_eq!(least_limit_a(&[overnight(9, 1e6, 32.0, 1)], &constant(3, f64::INFINITY)), None);
 }
 
 #[test]
