@@ -11,7 +11,7 @@ const SAME_A: f64 = 1e-9;
 ///
 /// The highest phase is as low as can be, then the neutral current (at equal power factor) as small as can be; of ways
 /// that are equal in both, the first in a fixed order. That is proven where there are at most 60 000 ways to share out
-/// points that differ: nine points that all differ, or some hundreds of one current. Beyond, points go largest first to
+/// points that differ: ten points that all differ, or some hundreds of one current. Beyond, points go largest first to
 /// the lowest phase, then points move and change places in pairs while that betters it.
 ///
 /// Currents that are negative or no numbers count as nought.
@@ -33,7 +33,7 @@ pub fn allocate(currents_a: &[f64], existing_a: [f64; 3]) -> Vec<u8> {
         search.from(existing_a);
         search.best.map(|(_, shared)| shared).unwrap_or_default()
     } else {
-        return by_moves(&order, amps, existing_a);
+        by_moves(&runs, existing_a)
     };
     let mut phases = vec![0; currents_a.len()];
     let mut order = order.into_iter();
@@ -95,52 +95,60 @@ impl Search<'_> {
     }
 }
 
+/// A point of a run goes from one phase to another, and one of another run may come back for it.
+#[derive(Clone, Copy)]
+struct Change {
+    run: usize,
+    other: Option<usize>,
+    from: usize,
+    to: usize,
+}
+
 /// Largest first to the lowest phase, then moves and exchanges while they better it.
-fn by_moves(order: &[usize], amps: impl Fn(usize) -> f64, existing_a: [f64; 3]) -> Vec<u8> {
-    // Phases are 0, 1 and 2 and every index is one of `order`, which holds each place of `phases` once.
+fn by_moves(runs: &[(f64, usize)], existing_a: [f64; 3]) -> Vec<[usize; 3]> {
+    // Phases are 0, 1 and 2 and runs are places in `runs`, which `shared` has too.
     let mut load_a = existing_a;
-    let mut phases = vec![0_u8; order.len()];
-    for index in order {
-        let [one, two, three] = load_a;
-        let phase = if one <= two && one <= three { 0 } else { 1 + usize::from(three < two) };
-        load_a[phase] += amps(*index);
-        phases[*index] = phase as u8;
+    let mut shared = vec![[0; 3]; runs.len()];
+    for ((current_a, count), own) in runs.iter().zip(&mut shared) {
+        for _ in 0..*count {
+            let [one, two, three] = load_a;
+            let phase = if one <= two && one <= three { 0 } else { 1 + usize::from(three < two) };
+            load_a[phase] += current_a;
+            own[phase] += 1;
+        }
     }
     loop {
-        let own = unbalance(load_a);
-        let mut best: Option<(Unbalance, usize, Option<usize>, usize)> = None;
-        let mut keep = |change: Unbalance, index: usize, other: Option<usize>, to: usize| {
-            if better(change, best.map_or(own, |(best, ..)| best)) {
-                best = Some((change, index, other, to));
+        let mut best: Option<(Unbalance, [f64; 3], Change)> = None;
+        let least = unbalance(load_a);
+        let mut keep = |more_a: f64, change: Change| {
+            let Change { from, to, .. } = change;
+            let mut moved_a = load_a;
+            moved_a[from] -= more_a;
+            moved_a[to] += more_a;
+            if better(unbalance(moved_a), best.map_or(least, |(best, ..)| best)) {
+                best = Some((unbalance(moved_a), moved_a, change));
             }
         };
-        for (place, index) in order.iter().enumerate() {
-            let from = usize::from(phases[*index]);
-            for to in (0..3).filter(|to| *to != from) {
-                let mut moved_a = load_a;
-                moved_a[from] -= amps(*index);
-                moved_a[to] += amps(*index);
-                keep(unbalance(moved_a), *index, None, to);
-            }
-            for other in order.iter().skip(place + 1) {
-                let to = usize::from(phases[*other]);
-                let more_a = amps(*index) - amps(*other);
-                if to != from && more_a.abs() > SAME_A {
-                    let mut moved_a = load_a;
-                    moved_a[from] -= more_a;
-                    moved_a[to] += more_a;
-                    keep(unbalance(moved_a), *index, Some(*other), to);
+        for (run, (current_a, _)) in runs.iter().enumerate() {
+            for (from, to) in [(0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1)] {
+                if shared[run][from] == 0 {
+                    continue;
+                }
+                keep(*current_a, Change { run, other: None, from, to });
+                for (other, (other_a, _)) in runs.iter().enumerate().skip(run + 1) {
+                    if shared[other][to] > 0 {
+                        keep(current_a - other_a, Change { run, other: Some(other), from, to });
+                    }
                 }
             }
         }
-        let Some((_, index, other, to)) = best else { return phases };
-        let from = usize::from(phases[index]);
-        let more_a = amps(index) - other.map_or(0.0, &amps);
-        load_a[from] -= more_a;
-        load_a[to] += more_a;
-        phases[index] = to as u8;
+        let Some((_, moved_a, Change { run, other, from, to })) = best else { return shared };
+        load_a = moved_a;
+        shared[run][from] -= 1;
+        shared[run][to] += 1;
         if let Some(other) = other {
-            phases[other] = from as u8;
+            shared[other][to] -= 1;
+            shared[other][from] += 1;
         }
     }
 }
@@ -186,8 +194,13 @@ mod tests {
                 }
             }
             // What is used for many points is no proof, but seldom far off.
-            let order: Vec<usize> = (0..points).collect();
-            let moved = loaded_a(&currents_a, &by_moves(&order, |i| currents_a[i], existing_a), existing_a);
+            let mut runs: Vec<(f64, usize)> = currents_a.iter().map(|amps| (*amps, 1)).collect();
+            runs.sort_by(|one, other| other.0.total_cmp(&one.0));
+            let mut load_a = existing_a;
+            for ((amps, _), counts) in runs.iter().zip(by_moves(&runs, existing_a)) {
+                load_a.iter_mut().zip(counts).for_each(|(sum, count)| *sum += amps * count as f64);
+            }
+            let moved = unbalance(load_a);
             let best = every_best.unwrap();
             assert!(moved.0 <= best.0 * 1.35 + 1.0, "round {round}: {moved:?} for {best:?}");
             moved_best += u32::from(moved.0 <= best.0 * 1.02 + 0.1);

@@ -107,37 +107,46 @@ pub(super) enum Way<'a> {
     Together(Mixed<'a>),
 }
 
+/// Phases that carry the same numbers of the same vehicles.
+#[derive(Clone, Debug)]
+pub(super) struct Class {
+    pub(super) phases: Vec<usize>,
+    /// Vehicles, by their places in the list, and how many of each stand on each of the phases.
+    pub(super) members: Vec<(usize, u32)>,
+}
+
 /// A lane and whose loads it carries.
 #[derive(Debug)]
 pub(super) struct InLane<'a> {
     pub(super) lane: Lane,
     /// Vehicles of the loads, in the order of the list, with how many of each stand on the phase.
-    members: Vec<(usize, u32)>,
+    pub(super) members: Vec<(usize, u32)>,
     slots: Vec<&'a Piece>,
 }
 
 impl<'a> Of<'a> {
     /// How a part is solved.
     pub(super) fn part(&self, part: &Part) -> Way<'a> {
-        let slots: Vec<&Piece> = part.pieces.iter().filter_map(|number| self.pieces.get(*number)).collect();
+        self.way(&part.vehicles, part.pieces.iter().filter_map(|number| self.pieces.get(*number)).collect())
+    }
+
+    /// How some vehicles are solved over some pieces, as if no others were there.
+    pub(super) fn way(&self, vehicles: &[usize], slots: Vec<&'a Piece>) -> Way<'a> {
         let lines = if self.phases == 3 { 3 } else { 1 };
-        let counts = |phase: usize| -> Vec<(usize, u32)> {
-            let on = |vehicle: &usize| Some((*vehicle, *self.spread.get(*vehicle)?.get(phase)?));
-            part.vehicles.iter().filter_map(on).collect()
-        };
-        let mut classes: Vec<(Vec<usize>, Vec<(usize, u32)>)> = Vec::new();
+        let mut classes: Vec<Class> = Vec::new();
         for phase in 0..lines {
-            let members = counts(phase);
-            match classes.iter_mut().find(|(_, others)| *others == members) {
-                Some((phases, _)) => phases.push(phase),
-                None => classes.push((vec![phase], members)),
+            let on = |vehicle: &usize| Some((*vehicle, *self.spread.get(*vehicle)?.get(phase)?));
+            let members: Vec<(usize, u32)> = vehicles.iter().filter_map(on).collect();
+            match classes.iter_mut().find(|class| class.members == members) {
+                Some(class) => class.phases.push(phase),
+                None => classes.push(Class { phases: vec![phase], members }),
             }
         }
         let three = |vehicle: &usize| self.vehicles.get(*vehicle).is_some_and(|v| v.phases_on(self.phases) == 3);
-        if lines == 3 && classes.len() > 1 && part.vehicles.iter().any(three) {
+        if lines == 3 && classes.len() > 1 && vehicles.iter().any(three) {
             return Way::Together(Mixed { of: *self, slots, classes });
         }
-        let lane = |(phases, members)| (phases, self.lane(members, slots.clone()));
+        let lane = |class: Class| (class.phases, self.lane(class.members, slots.clone()));
         Way::Apart(classes.into_iter().map(lane).collect())
     }
 
@@ -159,15 +168,24 @@ impl<'a> Of<'a> {
 }
 
 impl Way<'_> {
-    fn bring(self, sum: &mut Sum<'_>) {
+    /// Adds the best that can be brought.
+    pub(super) fn bring(self, sum: &mut Sum<'_>) {
         match self {
             Way::Apart(lanes) => {
                 for (phases, mut on) in lanes {
                     let brought = on.lane.bring();
-                    sum.add(&phases, &on, &brought, |_, _| 1.0);
+                    sum.add(&phases, &on, &brought, |_, _| Some(1.0));
                 }
             }
             Way::Together(mixed) => mixed::bring(&mixed, sum),
+        }
+    }
+
+    /// Smallest capacity that serves all, at least `from_a`.
+    pub(super) fn least_a(self, from_a: f64) -> Option<f64> {
+        match self {
+            Way::Apart(mut lanes) => lanes.iter_mut().try_fold(from_a, |least_a, (_, on)| on.lane.least_a(least_a)),
+            Way::Together(mixed) => mixed::least_a(&mixed, from_a),
         }
     }
 }
@@ -184,17 +202,21 @@ pub(super) struct Sum<'a> {
 
 impl Sum<'_> {
     /// Adds what a lane brought, on each of the phases it stands for; `of_it` says how much of a vehicle's charge in the
-    /// lane is drawn on a phase.
+    /// lane is drawn on a phase, `None` for vehicles that are not to be added.
     pub(super) fn add(
         &mut self,
         phases: &[usize],
         on: &InLane<'_>,
         brought: &Brought,
-        of_it: impl Fn(usize, usize) -> f64,
+        of_it: impl Fn(usize, usize) -> Option<f64>,
     ) {
         for ((vehicle, count), served_ah) in on.members.iter().zip(&brought.served_ah) {
+            let shares: Vec<f64> = phases.iter().filter_map(|phase| of_it(*vehicle, *phase)).collect();
+            if shares.is_empty() {
+                continue;
+            }
             let need_ah = self.vehicles.get(*vehicle).map_or(0.0, |own| own.need_ah(self.lines) * f64::from(*count));
-            self.serve(*vehicle, phases.iter().map(|phase| served_ah * of_it(*vehicle, *phase)).sum());
+            self.serve(*vehicle, shares.iter().map(|share| served_ah * share).sum());
             self.share(*served_ah, need_ah);
         }
         for (piece, by_load_ah) in on.slots.iter().zip(&brought.by_slot_ah) {
@@ -202,7 +224,9 @@ impl Sum<'_> {
             for ah in by_load_ah {
                 let Some(vehicle) = members.next() else { break };
                 for phase in phases {
-                    self.draw(piece, *phase, ah * of_it(*vehicle, *phase));
+                    if let Some(share) = of_it(*vehicle, *phase) {
+                        self.draw(piece, *phase, ah * share);
+                    }
                 }
             }
         }

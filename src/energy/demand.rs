@@ -145,6 +145,10 @@ fn stays(habits: &Habits, vehicles: u32, way: Way, draw: &mut ChaCha8Rng) -> (Ve
                 }
                 _ => comes_h,
             };
+            // Habits that are no numbers bring nobody.
+            if !(from_h.is_finite() && until_h.is_finite()) {
+                continue;
+            }
             let midnight_h = day as f64 * 24.0;
             stays.push(Stay {
                 from_h: midnight_h + from_h,

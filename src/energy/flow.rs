@@ -7,9 +7,10 @@
 /// Amounts a whole ampere-hour has.
 const PER_AH: f64 = 1e9;
 
-/// An amount in whole units. What is beyond counting (a room without bound) is a million million ampere-seconds.
+/// An amount in whole units. What is more than ten million ampere-hours counts as that much: hundreds of such amounts
+/// still add up within 64 bits. Room is so never overstated, and what a need is short of is reckoned from the need itself.
 pub(super) fn units(ah: f64) -> i64 {
-    (ah.clamp(0.0, 1e8) * PER_AH).round() as i64
+    (ah.clamp(0.0, 1e7) * PER_AH).round() as i64
 }
 
 /// Ampere-hours of whole units.
@@ -188,7 +189,7 @@ mod tests {
                 network.set_need(vehicle, need);
                 ways.push(((0, 2 + vehicle), need));
                 for piece in 0..pieces {
-                    if draw.next() % 3 > 0 {
+                    if !draw.next().is_multiple_of(3) {
                         let most = draw.next() as i64 & 15;
                         joined.push((vehicle, piece, most, network.join(vehicle, piece, most)));
                         ways.push(((2 + vehicle, 2 + vehicles + piece), most));

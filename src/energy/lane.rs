@@ -155,25 +155,25 @@ impl Lane {
             }
         }
         self.short_of(settled.iter().flatten().copied());
+        self.brought()
+    }
+
+    /// Some way of bringing most with every slot held to a capacity, and, where it does not serve all, the loads on the
+    /// short side of the least cut. All others have what they need, from slots that the short ones leave to them.
+    pub(super) fn split(&mut self, capacity_a: f64) -> (Brought, Option<Vec<bool>>) {
+        self.hold(capacity_a);
+        let needs_ah: Vec<f64> = self.loads.iter().map(|load| load.need_ah).collect();
+        let short = self.short_of(needs_ah.into_iter());
+        (self.brought(), short)
+    }
+
+    /// What the last flow brings.
+    fn brought(&self) -> Brought {
         let carried = |ways: &Vec<usize>| ways.iter().map(|way| ampere_hours(self.network.carried(*way))).collect();
         Brought {
             served_ah: (0..self.loads.len()).map(|load| ampere_hours(self.network.served(load))).collect(),
             by_slot_ah: self.ways.iter().map(carried).collect(),
         }
-    }
-
-    /// What is brought when it serves all, else `None`.
-    pub(super) fn bring_all(&mut self) -> Option<Brought> {
-        self.hold(f64::INFINITY);
-        let needs_ah: Vec<f64> = self.loads.iter().map(|load| load.need_ah).collect();
-        if self.short_of(needs_ah.into_iter()).is_some() {
-            return None;
-        }
-        let carried = |ways: &Vec<usize>| ways.iter().map(|way| ampere_hours(self.network.carried(*way))).collect();
-        Some(Brought {
-            served_ah: self.loads.iter().map(|load| load.need_ah).collect(),
-            by_slot_ah: self.ways.iter().map(carried).collect(),
-        })
     }
 
     /// Smallest capacity, amperes, to which every slot may be held with all served; at least `from_a`. `None` where the

@@ -1,8 +1,8 @@
 //! The smallest group limit that serves all vehicles.
 
-use super::delivered::{Of, Way, turns_of};
+use super::delivered::{Of, turns_of};
 use super::time::{parts, pieces};
-use super::{Supply, Vehicles, mixed, spread};
+use super::{Supply, Vehicles, spread};
 
 /// Smallest limit, amperes a phase, under which every vehicle has what it needs; `None` where not even the whole room
 /// brings it. At least the pilot floor, nought where nothing is wanted. Exact, not rounded: a controller in whole
@@ -19,12 +19,7 @@ pub fn least_limit_a<const HALF_HOURS: usize>(vehicles: &[Vehicles], supply: &Su
     let mut seen = 0;
     for part in parts(vehicles.len(), &pieces) {
         seen += part.vehicles.len();
-        usable_a = match of.part(&part) {
-            Way::Apart(mut lanes) => {
-                lanes.iter_mut().try_fold(usable_a, |least_a, (_, on)| on.lane.least_a(least_a))?
-            }
-            Way::Together(mixed) => mixed::least_a(&mixed, usable_a)?,
-        };
+        usable_a = of.part(&part).least_a(usable_a)?;
     }
     // Whoever has no window cannot be served.
     if seen < vehicles.iter().filter(|vehicles| vehicles.wants()).count() {

@@ -25,8 +25,8 @@
 //! vehicles are served than it says.
 //!
 //! **Methods.** With one kind of vehicle, or with phases that are all loaded alike, it is a flow from vehicles to time,
-//! solved exactly (`flow`, `lane`). With both kinds and phases that differ it is a linear programme (`mixed`), unless
-//! the flows already settle it. Windows that do not overlap are solved apart.
+//! solved exactly (`flow`, `lane`). With both kinds and phases that differ the flows set aside whoever contends with
+//! nobody (`mixed`), and what is left is a linear programme (`programme`). Windows that do not overlap are solved apart.
 
 mod allocate;
 mod delivered;
@@ -36,6 +36,7 @@ mod lane;
 mod least;
 mod mixed;
 mod points;
+mod programme;
 mod spread;
 mod time;
 
@@ -54,8 +55,8 @@ const HALF_HOUR_H: f64 = 0.5;
 /// Half-hours of a week, for [`Supply`].
 pub const WEEK: usize = 336;
 
-/// Energy that counts as none, kilowatt-hours: what rounding leaves.
-const NOUGHT_KWH: f64 = 1e-6;
+/// Energy that counts as none, kilowatt-hours: far below a meter's last digit, above what rounding and solver leave.
+const NOUGHT_KWH: f64 = 1e-4;
 
 /// Vehicles that are alike: same need, same window, same maximum.
 #[derive(Clone, Copy, Debug, PartialEq)]

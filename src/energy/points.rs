@@ -89,18 +89,27 @@ struct Swapping<'a> {
 }
 
 impl Swapping<'_> {
-    /// Fewest points of a part, at least so many; more never serve less, so the number is halved in on.
+    /// Fewest points of a part, at least so many. More never serve less; hours at points alone give a bound from below,
+    /// which mostly serves, so the search goes up from there in widening steps and then halves the last.
     fn least(&self, part: &Part, least: u32) -> Option<u32> {
         let counts = part.vehicles.iter().filter_map(|vehicle| self.vehicles.get(*vehicle)).map(|own| own.count);
         // A point for each vehicle on any phase is all that points can do.
         let all = counts.fold(0_u32, u32::saturating_add).saturating_mul(if self.phases == 3 { 3 } else { 1 });
-        let (mut low, mut high) = (least, all.max(least));
+        let all = all.max(least);
+        let (mut low, mut step) = (self.by_hours(part)?.max(least).min(all), 1_u32);
         if self.serve(part, low) {
             return Some(low);
         }
-        if !self.serve(part, high) {
-            return None;
-        }
+        let mut high = loop {
+            if low >= all {
+                return None;
+            }
+            let next = low.saturating_add(step).min(all);
+            if self.serve(part, next) {
+                break next;
+            }
+            (low, step) = (next, step.saturating_mul(4));
+        };
         while low + 1 < high {
             let middle = low + (high - low) / 2;
             if self.serve(part, middle) {
@@ -110,6 +119,28 @@ impl Swapping<'_> {
             }
         }
         Some(high)
+    }
+
+    /// Points that have hours enough for all vehicles, each at its greatest current, whatever the supply carries; `None`
+    /// where a vehicle is not there long enough.
+    fn by_hours(&self, part: &Part) -> Option<u32> {
+        let own: Vec<(usize, Vehicles)> =
+            part.vehicles.iter().filter_map(|vehicle| Some((*vehicle, *self.vehicles.get(*vehicle)?))).collect();
+        let free: Vec<Piece> = part
+            .pieces
+            .iter()
+            .filter_map(|number| self.pieces.get(*number))
+            .map(|piece| Piece { room_a: f64::INFINITY, ..piece.clone() })
+            .collect();
+        // Hours for ampere-hours, points for amperes.
+        let load = |(_, own): &(usize, Vehicles)| {
+            let (count, max_a) = (f64::from(own.count), own.usable_max_a(self.floor_a));
+            (max_a > 0.0).then(|| Load { need_ah: count * own.need_ah(self.phases) / max_a, most_a: count })
+        };
+        let place = |vehicle: usize| own.iter().position(|(member, _)| *member == vehicle);
+        let loads = own.iter().map(load).collect::<Option<Vec<Load>>>()?;
+        let points = Lane::new(loads, free.iter(), place).least_a(1.0)?;
+        Some((points - 1e-6).ceil() as u32)
     }
 
     fn serve(&self, part: &Part, points: u32) -> bool {
@@ -150,7 +181,7 @@ impl Swapping<'_> {
         let held: Vec<Piece> =
             slots.iter().map(|piece| Piece { room_a: held_a(piece.room_a), ..(*piece).clone() }).collect();
         let place = |vehicle: usize| own.iter().position(|(member, _)| *member == vehicle);
-        Lane::new(own.iter().map(load).collect(), held.iter(), place).bring_all().is_some()
+        Lane::new(own.iter().map(load).collect(), held.iter(), place).split(f64::INFINITY).1.is_none()
     }
 
     /// Vehicles that take different currents use up points and capacity apart: hours at a point, and charge.

@@ -1,8 +1,9 @@
 //! Tests of what the room's parts do together, where brute force or a closed form settles it.
 
-use super::delivered::Of;
+use super::delivered::{Class, Of};
 use super::lane::{Lane, Load};
-use super::mixed::{Mixed, best};
+use super::mixed::Mixed;
+use super::programme::most_ah;
 use super::time::{Piece, parts, pieces};
 use super::*;
 use crate::splitmix::Splitmix;
@@ -75,6 +76,10 @@ fn nothing_wanted_no_room_and_figures_that_are_none() {
     let free = delivered(&[overnight(9, 10.0, 32.0, 1)], &constant(3, f64::INFINITY), f64::INFINITY);
     assert!(free.serves_all());
     assert!(delivered(&[overnight(1, 10.0, 32.0, 3)], &constant(3, -4.0), 60.0).energy_kwh == 0.0);
+    let endless = [overnight(u32::MAX, 1e6, 1e9, 1), overnight(u32::MAX, 1e6, 1e9, 1)];
+    let found = delivered(&endless, &constant(3, f64::INFINITY), f64::INFINITY);
+    assert!(!found.serves_all() && found.energy_kwh.is_finite());
+    assert_eq!(least_limit_a(&[overnight(9, 1e6, 32.0, 1)], &constant(3, f64::INFINITY)), None);
 }
 
 #[test]
@@ -233,12 +238,13 @@ fn flow_and_programme_agree_where_both_hold() {
         let of = Of { vehicles: &vehicles, phases: 3, floor_a: 6.0, spread: &spread, pieces: &pieces };
         let mut programme_kwh = 0.0;
         for part in parts(vehicles.len(), &pieces) {
-            let own = |phase: usize| (vec![phase], part.vehicles.iter().map(|v| (*v, spread[*v][phase])).collect());
+            let own = |phase: usize| Class {
+                phases: vec![phase],
+                members: part.vehicles.iter().map(|v| (*v, spread[*v][phase])).collect(),
+            };
             let slots = part.pieces.iter().map(|piece| &pieces[*piece]).collect();
             let mixed = Mixed { of, slots, classes: (0..3).map(own).collect() };
-            let weights: Vec<f64> = mixed.loads().iter().map(|load| load.weight).collect();
-            let charge = best(&mixed).expect("solved");
-            programme_kwh += charge.iter().flatten().map(|(load, ah)| ah * weights[*load]).sum::<f64>() * U0_V / 1000.0;
+            programme_kwh += most_ah(&mixed).expect("solved") * U0_V / 1000.0;
         }
         let found = delivered(&vehicles, &supply, f64::INFINITY);
         assert!((found.energy_kwh - programme_kwh).abs() < 1e-3, "round {round}: {} {programme_kwh}", found.energy_kwh);

@@ -94,19 +94,29 @@ fn at_a_tariffs_start_the_peak_is_the_greatest_share_plugged_in() {
 }
 
 /// Supply notes 4.3, kW a vehicle: itself a simulation of the same inputs, so agreement proves nothing but that one has
-/// been understood like the other. Its figures are printed to 0.1 kW; a twentieth is allowed beside that.
+/// been understood like the other. Its figures are printed to 0.1 kW, and it does not say of how many years they are the
+/// mean: one year's peak scatters by 4 % (100 vehicles) to 11 % (5), so twice that scatter is allowed beside the printing.
 #[test]
 fn the_table_of_the_supply_notes_is_met() {
     let habits = home();
+    let mut far = Vec::new();
     for (vehicles, as_they_come_kw, tariff_kw) in
         [(5, 6.0, 7.2), (10, 4.5, 6.3), (20, 3.5, 5.5), (30, 3.2, 5.0), (50, 2.5, 4.5), (100, 2.2, 4.1)]
     {
         for (way, printed_kw) in [(Way::AsTheyCome, as_they_come_kw), (Way::AtTariffStart, tariff_kw)] {
-            let found = demand(&habits, vehicles, way, &NONE, 8, "table");
-            let own_kw = found.peak_kw / f64::from(vehicles);
-            assert!((own_kw - printed_kw).abs() < 0.05 + printed_kw * 0.05, "{vehicles}: {own_kw} for {printed_kw}");
+            let year = |year: u32| {
+                demand(&habits, vehicles, way, &NONE, 1, &format!("table {year}")).peak_kw / f64::from(vehicles)
+            };
+            let years: Vec<f64> = (0..12).map(year).collect();
+            let mean_kw = years.iter().sum::<f64>() / 12.0;
+            let scatter_kw = (years.iter().map(|kw| (kw - mean_kw).powi(2)).sum::<f64>() / 11.0).sqrt();
+            assert!(scatter_kw < 0.15 * mean_kw, "{vehicles}: {scatter_kw}");
+            if (mean_kw - printed_kw).abs() > 0.05 + 2.0 * scatter_kw {
+                far.push(format!("{vehicles} {way:?}: {mean_kw:.3} for {printed_kw}, scatter {scatter_kw:.3}"));
+            }
         }
     }
+    assert!(far.is_empty(), "{far:?}");
 }
 
 #[test]

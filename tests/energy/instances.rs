@@ -109,7 +109,7 @@ pub fn drawn(number: u64) -> Instance {
     let draws = &mut draws;
     let week = number >= KEPT - WEEKS;
     let supply_phases = if draws.chance(80) { 3 } else { 1 };
-    let phases: &[u8] = *draws.one(&[&[1][..], &[3], &[1, 3], &[1, 3]]);
+    let phases = [&[1][..], &[3], &[1, 3], &[1, 3]][draws.below(4)];
     let room_a = room_a(draws, if week { 7 } else { 1 });
     let groups = if week { 1 + draws.below(2) } else { 1 + draws.below(5) };
     let most = if week { 4 } else { *draws.one(&[2, 4, 9]) };

@@ -36,10 +36,10 @@ fn the_least_limit_serves_all_and_less_does_not() {
         match own.least_limit_a() {
             Some(least_a) => {
                 found += 1;
-                let served = own.delivered_under(least_a + 1e-6);
-                assert!(served.short_kwh() < 1e-3, "{}: {} kWh short at {least_a} A", own.name, served.short_kwh());
+                let served = own.delivered_under(least_a);
+                assert!(served.serves_all(), "{}: {} kWh short at {least_a} A", own.name, served.short_kwh());
                 if least_a > own.floor_a {
-                    let less = own.delivered_under(least_a - 0.02);
+                    let less = own.delivered_under(least_a - 0.01);
                     assert!(less.short_kwh() > 0.0, "{}: {least_a} A is not the least", own.name);
                 }
             }
