@@ -46,7 +46,10 @@ fn drawn() -> &'static Drawn {
             let most = knots.last().map_or(0.0, |(points, _)| *points) as u32;
             (1..=most).map(|points| between(&knots, f64::from(points))).collect()
         };
-        Drawn { point_kw: table.rows().next().map_or(0.0, |row| row.needed("point_kw")), each_kw: Charging::ALL.map(draw) }
+        Drawn {
+            point_kw: table.rows().next().map_or(0.0, |row| row.needed("point_kw")),
+            each_kw: Charging::ALL.map(draw),
+        }
     })
 }
 
