@@ -256,6 +256,13 @@ pub fn columns() -> Vec<Column> {
         field!(crew_days_high: Number),
         parts!(crews, |crew| format!("{} of {}: {} days", crew.crew, crew.persons, number(crew.days_likely))),
         field!(would_have_to_give: Word),
+        field!(neighbours_reason: Word),
+        parts!(shared_with, |shared| format!(
+            "{}, {}, {} left",
+            shared.site_id,
+            shared.distance_m.map_or_else(|| "same postcode".to_owned(), |metres| format!("{metres} m")),
+            shared.points_left
+        )),
     ]
 }
 

@@ -3,6 +3,7 @@
 use super::as_read::{SetAsideRecord, set_aside};
 use super::assumptions::editions;
 use super::bid_record::BidRecord;
+use super::clusters_record::{self, ClusterRecord};
 use super::gaps_record::{self, GapsRecord};
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
@@ -38,6 +39,8 @@ pub struct Document<'a> {
     pub bid: Option<BidRecord<'a>>,
     /// What to buy for the sites chosen, and from which drum each piece of cable is cut.
     pub order: OrderRecord<'a>,
+    /// Sites that hang together, greatest load first: what they take against what their length of network can carry.
+    pub clusters: Vec<ClusterRecord<'a>>,
     /// The sites to visit, as many as were asked for: each narrows most after those before it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -215,6 +218,7 @@ impl<'a> Document<'a> {
             set_aside: set_aside(run),
             bid: run.bid.map(|bid| BidRecord::new(run, bid)),
             order: OrderRecord::new(run),
+            clusters: clusters_record::records(run),
             visits: visits::records(run),
             survey_gaps: gaps_record::record(run),
             scenarios: scenario_record::records(run),
@@ -317,7 +321,7 @@ mod tests {
         let keys = |value: &Value| value.as_object().expect("an object").keys().cloned().collect::<Vec<_>>();
         assert_eq!(
             keys(&document),
-            ["baywright", "inputs", "editions", "summary", "sites", "set_aside", "bid", "order"]
+            ["baywright", "inputs", "editions", "summary", "sites", "set_aside", "bid", "order", "clusters"]
         );
         let wanted: Vec<&str> = FIELDS.split_whitespace().collect();
         for site in document["sites"].as_array().expect("a list") {

@@ -3,11 +3,11 @@
 
 use super::extent::Extent;
 use super::formats::Formats;
-use super::grid::{Sheet, names};
+use super::grid::{GREATEST_ROWS, Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
-    Run, as_read, assumptions, bid, cutting, design, figures, findings, gaps, joined_files, labour, materials, order,
-    page_writer, ranking, rates, scenarios, summary, tender, visits,
+    Run, as_read, assumptions, bid, cluster_chart, clusters, cutting, design, figures, findings, gaps, joined_files,
+    labour, materials, order, page_writer, ranking, rates, scenarios, summary, tender, visits,
 };
 use crate::hush::caught;
 use rayon::prelude::*;
@@ -70,7 +70,7 @@ pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<()
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 17] = [
+const BALANCED_ORDER: [&str; 19] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
@@ -78,6 +78,8 @@ const BALANCED_ORDER: [&str; 17] = [
     names::MATERIALS,
     names::LABOUR,
     names::GAPS,
+    names::CLUSTER_SITES,
+    names::CLUSTERS,
     names::CUTTING,
     names::ORDER,
     names::BID,
@@ -115,6 +117,11 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         let at = sheets.iter().position(|sheet| sheet.name == names::LABOUR).map_or(sheets.len(), |at| at + 1);
         sheets.insert(at, gaps::sheet(run, found, extent));
     }
+    // Before what is sold: what the sites do to each other.
+    if !run.portfolio.clusters.is_empty() {
+        let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
+        sheets.splice(at..at, [clusters::sheet(run), clusters::sites_sheet(run, extent)]);
+    }
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
     if !run.visits.is_empty() {
@@ -139,7 +146,13 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     });
     in_order.into_par_iter().with_max_len(1).for_each(|(worksheet, sheet, outcome)| {
         if let Some(sheet) = sheet.take() {
+            let drawn = clusters::drawn(run).filter(|_| sheet.name == names::CLUSTERS);
+            let headings = drawn.map(|_| sheet.headings.clone());
             *outcome = fill(worksheet, sheet, &formats, &marks);
+            if let (Ok(()), Some(drawn), Some(headings)) = (&outcome, drawn, headings) {
+                let rows = u32::try_from(run.portfolio.clusters.len().min(GREATEST_ROWS)).unwrap_or(u32::MAX);
+                *outcome = cluster_chart::draw(worksheet, &headings, (drawn, rows), clusters::DRAWN_COLUMNS);
+            }
         }
     });
     for (worksheet, _, outcome) in places {

@@ -8,6 +8,8 @@ mod base;
 mod charging;
 mod early;
 mod group;
+#[cfg(test)]
+mod many_tests;
 mod place;
 mod take;
 #[cfg(test)]
