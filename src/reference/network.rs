@@ -47,13 +47,16 @@ pub fn network_bands() -> &'static [NetworkBand] {
     })
 }
 
-/// The capacity to assume for a length of network with so many customers; a typical feeder where they are not known.
-pub fn network_band(customers: Option<u32>) -> &'static NetworkBand {
+/// The capacity to assume for a length of network: by its customers where they are stated, else a typical feeder; and
+/// no smaller one than carries the load that is there, `there_kva`, as far as the table goes.
+pub fn network_band(customers: Option<u32>, there_kva: f64) -> &'static NetworkBand {
     let bands = network_bands();
-    let within = |count: f64| move |band: &&NetworkBand| count >= band.customers.0 && count <= band.customers.1;
-    let by_customers = customers.and_then(|count| bands.iter().find(within(f64::from(count))));
+    let within = |count: f64| move |band: &NetworkBand| count >= band.customers.0 && count <= band.customers.1;
+    let by_customers = customers.and_then(|count| bands.iter().position(within(f64::from(count))));
     // The table has a typical feeder; a test holds it.
-    by_customers.or_else(|| bands.iter().find(|band| band.name == USUAL)).unwrap_or(&bands[0])
+    let first = by_customers.or_else(|| bands.iter().position(|band| band.name == USUAL)).unwrap_or_default();
+    let carries = |band: &&NetworkBand| there_kva <= band.capacity_kva.likely;
+    bands.iter().skip(first).find(carries).or(bands.last()).unwrap_or(&bands[0])
 }
 
 /// The figures by which neighbours are grouped, flagged and told of.
@@ -102,15 +105,22 @@ mod tests {
     /// Supply notes 10: 100 kVA weak rural, 200 kVA typical feeder, 400 kVA typical share of a substation.
     #[test]
     fn the_bands_of_the_notes_are_taken_by_customers() {
-        let likely = |customers| network_band(customers).capacity_kva.likely;
+        let likely = |customers| network_band(customers, 0.0).capacity_kva.likely;
         assert_eq!([Some(12), Some(60), Some(180), None].map(likely), [100.0, 200.0, 400.0, 200.0]);
-        assert_eq!(network_band(None).name, USUAL);
+        assert_eq!(network_band(None, 0.0).name, USUAL);
         assert_eq!([1, 24, 25, 100, 101].map(|customers| likely(Some(customers))), [100.0, 100.0, 200.0, 200.0, 400.0]);
-        assert_eq!(network_band(Some(0)).name, USUAL, "no customers is no answer");
+        assert_eq!(network_band(Some(0), 0.0).name, USUAL, "no customers is no answer");
         for band in network_bands() {
             let Band { low, likely, high } = band.capacity_kva;
             assert!(low < likely && likely < high && !band.status.is_empty() && !band.source.is_empty(), "{band:?}");
         }
+    }
+
+    #[test]
+    fn what_is_there_is_carried() {
+        let likely = |customers, there| network_band(customers, there).capacity_kva.likely;
+        assert_eq!([200.0, 200.1, 400.1, f64::NAN].map(|there| likely(None, there)), [200.0, 400.0, 400.0, 400.0]);
+        assert_eq!((likely(Some(10), 100.1), likely(Some(180), 1.0)), (200.0, 400.0));
     }
 
     #[test]

@@ -235,7 +235,10 @@ pub(super) fn control_words(cluster: &Cluster) -> String {
         return "All fit without.".to_owned();
     }
     if !cluster.carries(cluster.base_kva.likely) {
-        return "Nothing: the base load alone is over.".to_owned();
+        return match cluster.capacity.assumed {
+            Some(_) => "Nothing: the load that is there is more than is assumed.".to_owned(),
+            None => "Nothing: the base load alone is over.".to_owned(),
+        };
     }
     let (controlled, lower) = (cluster.fit(|after| after.controlled_kva), cluster.fit(|after| after.lower_rate_kva));
     format!(
@@ -312,22 +315,13 @@ pub(super) fn shared_words(run: &Run<'_>, ranked: &Ranked) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::portfolio::together;
     use crate::report::fixture::Fixture;
-    use crate::rules::default_rules;
-    use crate::site::{Cited, Feeder, Verdict};
+    use crate::site::Verdict;
 
     /// Forty sites on two feeders, one with a stated capacity.
-    pub(super) fn fixture() -> Fixture {
+    fn fixture() -> Fixture {
         let mut fixture = Fixture::new(40);
-        for (at, site) in fixture.portfolio.sites.iter_mut().enumerate() {
-            site.judgement.brief.feeder_id = if at % 2 == 0 { "F1".into() } else { "F2".into() };
-        }
-        let cell = Cited { file: "feeders.csv".into(), row: 2, column: Some(1), text: "90".into() };
-        let capacity_kva = Some(90.0);
-        let feeder =
-            Feeder { feeder_id: "F1".into(), capacity_kva, recorded_peak_kva: Some(60.0), customers: Some(80), cell };
-        fixture.portfolio = together(std::mem::take(&mut fixture.portfolio), &[feeder], default_rules());
+        fixture.with_clusters();
         fixture
     }
 
@@ -369,6 +363,20 @@ mod tests {
         let over = rows.iter().filter(|row| row[15].shown() != "yes").count();
         assert_eq!(over, run.portfolio.sites.iter().filter(|site| site.over_capacity).count());
         assert!(over > 0);
+    }
+
+    #[test]
+    fn a_home_is_told_of_the_car_park_and_a_site_of_its_neighbours() {
+        let fixture = fixture();
+        let run = fixture.run();
+        let sites = &run.portfolio.sites;
+        let first = &sites[0].judgement.brief.site_id;
+        let last = sites.last().expect("sites");
+        assert_eq!(shared_words(&run, last), format!("{first}, 120 m away, 3 points left after it"));
+        assert!(beside_words(&run, last).contains("served by shared points"));
+        let over = sites.iter().find(|site| site.over_capacity).expect("one over");
+        assert!(beside_words(&run, over).starts_with("With its neighbours: The sites ranked before"));
+        assert!(beside_words(&run, &sites[0]).is_empty());
     }
 
     #[test]

@@ -354,6 +354,28 @@ mod tests {
     }
 
     #[test]
+    fn clusters_hold_what_their_sites_say() {
+        let mut fixture = Fixture::new(24);
+        fixture.with_clusters();
+        let mut bytes = Vec::new();
+        write_json(&fixture.run(), &mut bytes).expect("JSON");
+        let document: Value = serde_json::from_slice(&bytes).expect("one document");
+        let of = |value: &Value, name: &str| value[name].as_array().expect(name).clone();
+        let sites = of(&document, "sites");
+        let mut told = 0;
+        for cluster in of(&document, "clusters") {
+            for served in of(&cluster, "served") {
+                let site = sites.iter().find(|site| site["site_id"] == served["site_id"]).expect("its site");
+                assert_eq!(site["cluster_id"], cluster["cluster_id"]);
+                assert_eq!(site["neighbours_reason"].is_null(), served["fits"] == true);
+                told += 1;
+            }
+            assert!(cluster["load_uncontrolled_kva"].as_f64() >= cluster["base_likely_kva"].as_f64());
+        }
+        assert!(told > 12 && sites[23]["shared_with"]["points_left"] == 3);
+    }
+
+    #[test]
     fn parts_of_a_site_have_the_fields_of_the_contract() {
         let (document, _) = document(24);
         let some = |list: &str| {

@@ -11,7 +11,7 @@ use super::{
 };
 use crate::hush::caught;
 use rayon::prelude::*;
-use rust_xlsxwriter::{DocProperties, Workbook, XlsxError};
+use rust_xlsxwriter::{DocProperties, Workbook, Worksheet, XlsxError};
 use std::io::Write;
 
 /// Compression of the file. Measured at 10 000 sites, the tight level takes twice the time of the quick one for the
@@ -138,7 +138,12 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     }
     let mut places = Vec::with_capacity(sheets.len());
     for sheet in sheets {
-        places.push((workbook.new_worksheet_with_constant_memory()?, Some(sheet), Ok(())));
+        // Bars hold the figures that they draw, so the sheet under them is kept until the end.
+        let worksheet = match sheet.name {
+            names::CLUSTERS => Worksheet::new(),
+            _ => workbook.new_worksheet_with_constant_memory()?,
+        };
+        places.push((worksheet, Some(sheet), Ok(())));
     }
     let mut in_order: Vec<_> = places.iter_mut().collect();
     in_order.sort_by_key(|(_, sheet, _)| {
@@ -239,8 +244,41 @@ mod tests {
     }
 
     #[test]
+    fn clusters_have_two_sheets_and_bars_of_load_and_capacity() {
+        let mut fixture = Fixture::new(40);
+        fixture.with_clusters();
+        let run = fixture.run();
+        let bytes = bytes(&run);
+        if let Ok(path) = std::env::var("BAYWRIGHT_KEEP_CLUSTERS") {
+            std::fs::write(path, &bytes).expect("a place to keep it");
+        }
+        let sheets = read(&bytes);
+        assert_eq!((sheets.len(), sheets["Clusters"].len()), (15, 3));
+        let served: usize = run.portfolio.clusters.iter().map(|cluster| cluster.taken.len()).sum();
+        assert_eq!(sheets["Cluster sites"].len(), served + 1);
+        let mut archive = zip::ZipArchive::new(Cursor::new(&bytes)).expect("a package");
+        // The first chart is that of page one; sheets draw theirs in the order of the tabs.
+        let mut part = archive.by_name("xl/charts/chart2.xml").expect("the bars");
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut part, &mut text).expect("text");
+        for part in [
+            "against capacity, kVA",
+            "Clusters!$A$2:$A$3",
+            "Clusters!$L$2:$L$3",
+            "Clusters!$J$2:$J$3",
+            "Load uncontrolled, kVA",
+            "<c:v>F1</c:v>",
+        ] {
+            assert!(text.contains(part), "{part}");
+        }
+        // One full, one striped: they stay apart in black and white.
+        assert!(text.contains("<a:solidFill>") && text.contains("<a:pattFill"));
+    }
+
+    #[test]
     fn the_same_run_gives_the_same_bytes_on_one_thread_and_on_four() {
-        let fixture = Fixture::new(25);
+        let mut fixture = Fixture::new(25);
+        fixture.with_clusters();
         let run = fixture.run();
         let on = |threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");

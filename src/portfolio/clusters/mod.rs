@@ -80,7 +80,7 @@ pub struct Capacity {
     pub kva: Band,
     /// Where it is stated; `None` where it is assumed.
     pub stated: Option<Cited>,
-    /// What is assumed where nothing is stated.
+    /// What is assumed where nothing is stated: by the customers, and no less than carries what is there.
     pub assumed: Option<&'static NetworkBand>,
 }
 
@@ -279,7 +279,7 @@ fn cluster(all: &[Ranked], group: group::Group, known: &Known, counts: &early::C
     let capacity = match known.capacity_kva {
         Some(kva) => Capacity { kva: Band::exact(kva), stated: known.cell.clone(), assumed: None },
         None => {
-            let band = network_band(known.customers);
+            let band = network_band(known.customers, existing.kva.likely);
             Capacity { kva: band.capacity_kva, stated: None, assumed: Some(band) }
         }
     };

@@ -222,6 +222,10 @@ fn what_is_not_stated_is_assumed_and_says_so() {
         assumed.name
     };
     assert_eq!([None, Some(10), Some(300)].map(likely), ["typical-feeder", "weak-rural", "substation-share"]);
+    // A load that runs today is carried today: no smaller feeder is assumed.
+    let running = |peak| beside(on_feeder(2, "F1"), &[feeder("F1", None, Some(peak), None)]).clusters.remove(0);
+    assert_eq!([190.0, 210.0, 900.0].map(|peak| running(peak).capacity.kva.likely), [200.0, 400.0, 400.0]);
+    assert_eq!(running(900.0).fit(|after| after.controlled_kva), 0);
     // Of two lines of one feeder the safe figures.
     let two = [feeder("F1", Some(300.0), Some(50.0), Some(20)), feeder(" f1", Some(250.0), Some(80.0), None)];
     let cluster = beside(on_feeder(2, "F1"), &two).clusters.remove(0);
