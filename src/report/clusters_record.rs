@@ -1,7 +1,7 @@
 //! Sites that hang together, as the JSON document holds them.
 
 use super::Run;
-use super::clusters::{capacity_words, first_over, talk_words};
+use super::cluster_words::{capacity_words, first_over, talk_words};
 use super::record::share;
 use crate::portfolio::{Cluster, Ranked, SharedPlace, Taken};
 use crate::quantity::round_to;

@@ -12,6 +12,7 @@ mod bid_record;
 mod calculation;
 mod circuit;
 mod cluster_chart;
+mod cluster_words;
 mod clusters;
 mod clusters_record;
 mod cutting;

@@ -2,7 +2,7 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, folded, heading, names};
-use super::{Run, circuit, clusters, sentence};
+use super::{Run, circuit, cluster_words, sentence};
 use crate::portfolio::Ranked;
 use crate::quantity::CostBand;
 use crate::site::Verdict;
@@ -150,7 +150,7 @@ fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent
 /// The next step of the site alone, and what its neighbours or a car park nearby add to it.
 fn next_step<'a>(run: &Run<'_>, ranked: &'a Ranked) -> Cell<'a> {
     let alone = ranked.judgement.next_step.as_str();
-    match clusters::beside_words(run, ranked) {
+    match cluster_words::beside_words(run, ranked) {
         words if words.is_empty() => alone.into(),
         words => format!("{alone} {words}").trim().to_owned().into(),
     }
@@ -233,7 +233,7 @@ fn origin<'a>(cells: &mut Row<'a>, run: &Run<'a>, ranked: &'a Ranked, as_read: &
         brief.feeder_id.as_str().into(),
         ranked.cluster_id.as_deref().unwrap_or_default().into(),
         ranked.with_neighbours.map_or(Cell::Blank, |verdict| Cell::Verdict(verdict, false)),
-        clusters::shared_words(run, ranked).into(),
+        cluster_words::shared_words(run, ranked).into(),
     ]);
 }
 
