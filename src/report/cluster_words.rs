@@ -3,9 +3,9 @@
 use super::Run;
 use super::figures::{count, plain};
 use crate::finding::reason;
-use crate::portfolio::{Base, Capacity, Cluster, Flag, Ranked, over_capacity};
+use crate::portfolio::{Base, Cluster, Flag, Ranked, over_capacity};
 use crate::quantity::EXISTING_LOAD_POWER_FACTOR;
-use crate::reference::{HomeSize, cluster_figures, home_kw_after_diversity};
+use crate::reference::{HomeSize, cluster_figures, home_kw_after_diversity, network_band};
 
 /// How full a cluster is, in words beside the figure.
 pub(super) fn flag_words(flag: Flag) -> String {
@@ -28,12 +28,14 @@ pub(super) fn base_words(cluster: &Cluster) -> String {
 }
 
 /// Where a capacity comes from.
-pub(super) fn capacity_words(capacity: &Capacity) -> String {
-    match (&capacity.stated, capacity.assumed) {
+pub(super) fn capacity_words(cluster: &Cluster) -> String {
+    match (&cluster.capacity.stated, cluster.capacity.assumed) {
         (Some(cell), _) => format!("stated: {}, row {}", cell.file, cell.row),
         (None, Some(band)) => {
             let (low, high) = (plain(band.capacity_kva.low, 0), plain(band.capacity_kva.high, 0));
-            format!("assumed: {}, {low} to {high} kVA ({}, {})", band.words, band.status, band.source)
+            let larger = network_band(cluster.customers, 0.0) != band;
+            let why = if larger { ", no less than carries what is there" } else { "" };
+            format!("assumed: {}{why}, {low} to {high} kVA ({}, {})", band.words, band.status, band.source)
         }
         (None, None) => String::new(),
     }
@@ -49,6 +51,9 @@ pub(super) fn first_over<'a>(run: &Run<'a>, cluster: &Cluster) -> Option<&'a str
 pub(super) fn control_words(cluster: &Cluster) -> String {
     let all = cluster.taken.len();
     let as_planned = cluster.fit(|after| after.uncontrolled_kva);
+    if all == 0 {
+        return String::new();
+    }
     if as_planned == all {
         return "All fit without.".to_owned();
     }
@@ -89,9 +94,11 @@ pub(super) fn turn_words(cluster: &Cluster) -> String {
 
 /// Whom to talk to before booking, in a sentence or two.
 pub(super) fn talk_words(cluster: &Cluster) -> String {
-    let all_fit = cluster.first_over().is_none() && cluster.carries(cluster.load.uncontrolled_kva);
+    if cluster.taken.is_empty() {
+        return "Nobody: nothing can be installed here yet.".to_owned();
+    }
     let mut words = match cluster.flag() {
-        _ if !all_fit => over_capacity().next_step.to_owned(),
+        _ if cluster.first_over().is_some() => over_capacity().next_step.to_owned(),
         Flag::Room => String::new(),
         Flag::NearlyFull | Flag::Full => {
             "Ask the network operator for the feeder's headroom before booking.".to_owned()
@@ -153,6 +160,33 @@ mod tests {
         let over = sites.iter().find(|site| site.over_capacity).expect("one over");
         assert!(beside_words(&run, over).starts_with("With its neighbours: The sites ranked before"));
         assert!(beside_words(&run, &sites[0]).is_empty());
+    }
+
+    #[test]
+    fn whom_to_talk_to_goes_by_load_and_by_what_is_planned() {
+        let fixture = fixture();
+        let cluster = |id: &str| fixture.portfolio.clusters.iter().find(|one| one.id == id).expect("a cluster").clone();
+        let mut one = cluster("F1");
+        assert!(talk_words(&one).starts_with(over_capacity().next_step));
+        assert!(talk_words(&one).ends_with(reason("cluster-early-contact").next_step), "a fifth of 80 customers");
+        one.capacity.kva = crate::quantity::Band::exact(1e4);
+        assert_eq!(talk_words(&one), reason("cluster-early-contact").next_step);
+        one.early = crate::portfolio::Early::default();
+        assert_eq!(talk_words(&one), "Nobody beforehand: site by site, as Ranking says.");
+        one.capacity.kva = crate::quantity::Band::exact(one.load.uncontrolled_kva / 0.8);
+        assert!(talk_words(&one).contains("headroom"));
+        one.taken.clear();
+        assert!(talk_words(&one).starts_with("Nobody: nothing") && control_words(&one).is_empty());
+    }
+
+    #[test]
+    fn a_larger_feeder_is_assumed_only_with_its_reason() {
+        let mut cluster = fixture().portfolio.clusters.iter().find(|one| one.id == "F2").expect("F2").clone();
+        assert!(capacity_words(&cluster).starts_with("assumed: typical feeder, 100 to 400 kVA (memory"));
+        cluster.capacity.assumed = Some(network_band(None, 300.0));
+        assert!(
+            capacity_words(&cluster).starts_with("assumed: share of a substation, no less than carries what is there")
+        );
     }
 
     #[test]

@@ -80,7 +80,7 @@ fn of_cluster<'a>(run: &'a Run<'a>, cluster: &'a Cluster) -> Row<'a> {
         kva(base.likely),
         base_words(cluster).into(),
         kva(capacity.likely),
-        capacity_words(&cluster.capacity).into(),
+        capacity_words(cluster).into(),
         kva(load.uncontrolled_kva),
         kva(load.night_tariff_kva),
         kva(load.controlled_kva),

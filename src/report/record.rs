@@ -186,7 +186,7 @@ pub struct SiteRecord<'a> {
     pub crews: Vec<CrewRecord>,
     /// What of the facts would have to be otherwise where a site that is not ready has no way out, as a sentence.
     pub would_have_to_give: Option<&'a str>,
-    /// Code of the reason for which `verdict_with_neighbours` is not that of the site alone.
+    /// Code of the reason why it does not fit once the sites of its cluster that are ranked before it are served.
     pub neighbours_reason: Option<&'static str>,
     /// For a home without a space of its own: the nearest shared car park of the portfolio that has a point left.
     pub shared_with: Option<SharedWithRecord<'a>>,

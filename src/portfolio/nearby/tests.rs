@@ -44,8 +44,11 @@ fn car_park(from: &Judgement, name: &str, north_m: Option<f64>, postcode: &str, 
     judgement
 }
 
-/// For every home in order of its key: which car park, how far in whole metres, points left.
-fn matched(portfolio: &Portfolio) -> Vec<(String, Option<(String, Option<f64>, u32)>)> {
+/// Which car park, how far in whole metres, points left.
+type Told = (String, Option<f64>, u32);
+
+/// What every home is given, in the order of the ranking.
+fn matched(portfolio: &Portfolio) -> Vec<(String, Option<Told>)> {
     let id = |place: usize| portfolio.sites[place].judgement.brief.site_id.clone();
     let told = |shared: SharedPlace| (id(shared.place), shared.distance_m.map(f64::round), shared.points_left);
     let homes = portfolio.sites.iter().filter(|site| !site.judgement.reasons.is_empty());
@@ -53,7 +56,7 @@ fn matched(portfolio: &Portfolio) -> Vec<(String, Option<(String, Option<f64>, u
     homes.map(|site| (site.judgement.brief.site_id.clone(), site.shared_with.map(told))).collect()
 }
 
-fn some(name: &str, distance_m: Option<f64>, left: u32) -> Option<(String, Option<f64>, u32)> {
+fn some(name: &str, distance_m: Option<f64>, left: u32) -> Option<Told> {
     Some((name.to_owned(), distance_m, left))
 }
 
