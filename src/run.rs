@@ -118,7 +118,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
         judge_all(&loaded.intake.sites, context, keep, progress, stop)
     };
     let judgements = timed(&mut stages.judge, || every(&loaded.context(), |judgement| judgement))?;
-    let portfolio = timed(&mut stages.rank, || portfolio::rank(judgements, &loaded.rules));
+    let portfolio = timed(&mut stages.rank, || {
+        portfolio::together(portfolio::rank(judgements, &loaded.rules), &loaded.intake.feeders, &loaded.rules)
+    });
     let chosen = loaded.choice.chosen(&portfolio.sites).map_err(|why| chosen::refused(&loaded.choice, why))?;
     let bid = portfolio::bid(&portfolio.sites, &chosen.places, &loaded.rules);
     let gaps = timed(&mut stages.rank, || portfolio::gaps(&portfolio.sites, &loaded.rules, &loaded.prices));

@@ -4,7 +4,9 @@
 
 mod bid;
 mod choice;
+mod clusters;
 mod gaps;
+mod nearby;
 mod rank;
 mod scenario;
 mod streets;
@@ -14,6 +16,7 @@ mod unlock;
 
 pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
 pub use choice::{Choice, Chosen, NoSuch, ids_of_list};
+pub use clusters::{After, Base, Capacity, Cluster, Early, Flag, Grouped, Taken, over_capacity, together};
 pub use gaps::{AskSum, AskedField, Asking, Gaps, SiteQuestion, SiteQuestions, askings, gaps};
 pub use rank::rank;
 pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, moves};
@@ -24,6 +27,7 @@ pub use unlock::Unlock;
 use crate::estimate::{Doubt, RestsOn};
 use crate::finding::{Reason, WaitsFor};
 use crate::quantity::{CostBand, Pence};
+use crate::site::Verdict;
 use crate::verdict::Judgement;
 
 /// The parts of a site's score, each 0 to 1 before its weight; the score is their weighted sum.
@@ -52,8 +56,40 @@ pub struct Ranked {
     pub score: ScoreParts,
     /// Cluster of neighbours, when there is one.
     pub cluster_id: Option<String>,
+    /// Verdict once the sites of its cluster that are ranked before it are served; `None` without neighbours.
+    pub with_neighbours: Option<Verdict>,
+    /// Whether they leave too little of the capacity for it.
+    pub over_capacity: bool,
+    /// For a home without a space of its own: a shared car park that could serve it.
+    pub shared_with: Option<SharedPlace>,
     /// What was found for the site alone.
     pub judgement: Judgement,
+}
+
+impl Ranked {
+    /// A site with its score, before it has a rank or neighbours.
+    pub fn new(score: ScoreParts, judgement: Judgement) -> Self {
+        Self {
+            rank: 0,
+            score,
+            cluster_id: None,
+            with_neighbours: None,
+            over_capacity: false,
+            shared_with: None,
+            judgement,
+        }
+    }
+}
+
+/// A shared car park of the portfolio for a home without a space of its own.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SharedPlace {
+    /// Place of the car park's site in the ranking, from 0.
+    pub place: usize,
+    /// How far it is as the crow flies, metres; `None` where it is only known to be in the same postcode unit.
+    pub distance_m: Option<f64>,
+    /// Points of it that are left once this home and those ranked before it have one.
+    pub points_left: u32,
 }
 
 /// Count and cost of the sites with one verdict.
@@ -137,4 +173,6 @@ pub struct Portfolio {
     pub sites: Vec<Ranked>,
     /// In figures.
     pub summary: Summary,
+    /// Sites that hang together, greatest load first; empty before `together`.
+    pub clusters: Vec<Cluster>,
 }

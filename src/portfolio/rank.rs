@@ -3,21 +3,16 @@
 use super::{Portfolio, Ranked, ScoreParts, summary};
 use crate::rules::Rules;
 use crate::verdict::Judgement;
-use std::collections::BTreeMap;
 
 /// Weeks of waiting that halve the wait part of the score (a quarter of a year, design rule).
 const HALVING_WEEKS: f64 = 13.0;
 /// Points at which the points part is full (design rule).
 const FULL_POINTS: f64 = 32.0;
-/// Planned installations of one postcode that make a cluster (soft trigger, memory).
-const CLUSTER: usize = 3;
 
 /// Ranks judged sites and counts them. The order is total: verdict, score, site_id, row.
 pub fn rank(judgements: Vec<Judgement>, rules: &Rules) -> Portfolio {
-    let mut sites: Vec<Ranked> = judgements
-        .into_iter()
-        .map(|judgement| Ranked { rank: 0, score: score(&judgement, rules), cluster_id: None, judgement })
-        .collect();
+    let mut sites: Vec<Ranked> =
+        judgements.into_iter().map(|judgement| Ranked::new(score(&judgement, rules), judgement)).collect();
     sites.sort_by(|a, b| {
         let (one, other) = (&a.judgement, &b.judgement);
         one.counted_verdict()
@@ -26,12 +21,11 @@ pub fn rank(judgements: Vec<Judgement>, rules: &Rules) -> Portfolio {
             .then_with(|| one.brief.site_id.cmp(&other.brief.site_id))
             .then_with(|| one.brief.row.cmp(&other.brief.row))
     });
-    clusters(&mut sites);
     for (index, site) in sites.iter_mut().enumerate() {
         site.rank = u32::try_from(index + 1).unwrap_or(u32::MAX);
     }
     let summary = summary::summarise(&sites, rules);
-    Portfolio { sites, summary }
+    Portfolio { sites, summary, clusters: Vec::new() }
 }
 
 /// Score of one site: each part 0 to 1, weighted by the rules.
@@ -58,22 +52,4 @@ fn score(judgement: &Judgement, rules: &Rules) -> ScoreParts {
 /// Points that an arrangement really serves.
 pub(super) fn points_served(arrangement: &crate::design::Arrangement) -> u32 {
     arrangement.shared.map_or(arrangement.points, |shared| shared.points_served)
-}
-
-/// Sites of one postcode that are not blocked, from three on, share a cluster: one early contact with the operator.
-fn clusters(sites: &mut [Ranked]) {
-    let mut by_postcode: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    for (index, site) in sites.iter().enumerate() {
-        let judgement = &site.judgement;
-        if !judgement.brief.postcode.is_empty() && judgement.counted_verdict() != crate::site::Verdict::Blocked {
-            by_postcode.entry(judgement.brief.postcode.clone()).or_default().push(index);
-        }
-    }
-    for (postcode, members) in by_postcode.into_iter().filter(|(_, members)| members.len() >= CLUSTER) {
-        for index in members {
-            if let Some(site) = sites.get_mut(index) {
-                site.cluster_id = Some(postcode.clone());
-            }
-        }
-    }
 }

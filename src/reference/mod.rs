@@ -3,8 +3,10 @@
 //! It knows no survey and no design: it answers with what is printed, and with the row it was printed in.
 //! A table is a CSV under `tables/`; adding a row needs no change of code.
 
+mod after_diversity;
 mod cable;
 mod cable_rows;
+mod charging_diversity;
 mod disconnection;
 mod diversity;
 mod earthing;
@@ -13,6 +15,7 @@ mod factor;
 mod habits;
 mod household;
 mod load_shape;
+mod network;
 mod operator;
 mod possible;
 mod protection;
@@ -20,11 +23,13 @@ mod reach;
 mod shared_doubt;
 mod types;
 
+pub use after_diversity::{HomeSize, heat_pump_kw_after_diversity, home_kw_after_diversity};
 pub use cable::{
     CableRow, Loaded, ProtectiveConductor, ProtectiveKind, TabulatedDrop, cable_row, conductor_r20_mohm_per_m,
     table_54_7_mm2,
 };
 pub use cable_rows::{armoured, singles, twin_and_earth};
+pub use charging_diversity::{Charging, charging_kw_each, most_tabulated_points, tabulated_point_kw};
 pub use disconnection::{device_ratings, let_through_a2s, let_through_at_most_a2s, zs_limit_ohm};
 pub use diversity::{
     Diversity, HouseholdLoad, PremisesFactors, UsualCircuits, diversity, diversity_in, usual_circuits,
@@ -41,6 +46,7 @@ pub use factor::{
 pub use habits::{ChargingUse, Habits, charging_habits};
 pub use household::{HouseholdBand, household_band};
 pub use load_shape::load_shape;
+pub use network::{ClusterFigures, NetworkBand, cluster_figures, network_band, network_bands};
 pub use operator::{Operator, OperatorRule, operator, operator_rules};
 pub use possible::{Alternative, Alternatives, Possible, possible};
 pub use protection::{PowerQuality, power_quality, protection_figure};

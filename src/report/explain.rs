@@ -26,7 +26,9 @@ pub fn explain(run: &Run<'_>, judgement: &Judgement) -> String {
     }
     if let Some(chosen) = &judgement.chosen {
         block(&mut text, "Arrangement");
-        for (title, words) in parts::arrangement(chosen).into_iter().chain(parts::others(judgement)) {
+        for (title, words) in
+            parts::arrangement(chosen, judgement.supply_plan.as_deref()).into_iter().chain(parts::others(judgement))
+        {
             text.push_str(&format!("  {title}: {words}\n"));
         }
     }

@@ -263,6 +263,13 @@ pub fn columns() -> Vec<Column> {
             number(Some(supply.peak_controlled_kw)),
             number(Some(supply.supply_kw))
         )),
+        field!(neighbours_reason: Word),
+        parts!(shared_with, |shared| format!(
+            "{}, {}, {} left",
+            shared.site_id,
+            shared.distance_m.map_or_else(|| "same postcode".to_owned(), |metres| format!("{metres} m")),
+            shared.points_left
+        )),
     ]
 }
 

@@ -238,6 +238,8 @@ pub(super) mod names {
     pub(in crate::report) const VISITS: &str = "Visits";
     pub(in crate::report) const SCENARIOS: &str = "Scenarios";
     pub(in crate::report) const MOVED: &str = "What moves";
+    pub(in crate::report) const CLUSTERS: &str = "Clusters";
+    pub(in crate::report) const CLUSTER_SITES: &str = "Cluster sites";
     pub(in crate::report) const ORDER: &str = "Order schedule";
     pub(in crate::report) const CUTTING: &str = "Cutting list";
     pub(in crate::report) const AS_READ: &str = "As read";

@@ -3,6 +3,7 @@
 use super::as_read::{SetAsideRecord, set_aside};
 use super::assumptions::editions;
 use super::bid_record::BidRecord;
+use super::clusters_record::{self, ClusterRecord};
 use super::gaps_record::{self, GapsRecord};
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
@@ -38,6 +39,8 @@ pub struct Document<'a> {
     pub bid: Option<BidRecord<'a>>,
     /// What to buy for the sites chosen, and from which drum each piece of cable is cut.
     pub order: OrderRecord<'a>,
+    /// Sites that hang together, greatest load first: what they take against what their length of network can carry.
+    pub clusters: Vec<ClusterRecord<'a>>,
     /// The sites to visit, as many as were asked for: each narrows most after those before it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -215,6 +218,7 @@ impl<'a> Document<'a> {
             set_aside: set_aside(run),
             bid: run.bid.map(|bid| BidRecord::new(run, bid)),
             order: OrderRecord::new(run),
+            clusters: clusters_record::records(run),
             visits: visits::records(run),
             survey_gaps: gaps_record::record(run),
             scenarios: scenario_record::records(run),
@@ -317,7 +321,7 @@ mod tests {
         let keys = |value: &Value| value.as_object().expect("an object").keys().cloned().collect::<Vec<_>>();
         assert_eq!(
             keys(&document),
-            ["baywright", "inputs", "editions", "summary", "sites", "set_aside", "bid", "order"]
+            ["baywright", "inputs", "editions", "summary", "sites", "set_aside", "bid", "order", "clusters"]
         );
         let wanted: Vec<&str> = FIELDS.split_whitespace().collect();
         for site in document["sites"].as_array().expect("a list") {
@@ -347,6 +351,28 @@ mod tests {
         assert_eq!(of("rows_read"), of("rows_judged") + of("rows_set_aside"));
         assert_eq!(of("ready") + of("marginal") + of("blocked"), of("rows_judged"));
         assert_eq!(document["sites"].as_array().map(Vec::len), Some(of("rows_judged") as usize));
+    }
+
+    #[test]
+    fn clusters_hold_what_their_sites_say() {
+        let mut fixture = Fixture::new(24);
+        fixture.with_clusters();
+        let mut bytes = Vec::new();
+        write_json(&fixture.run(), &mut bytes).expect("JSON");
+        let document: Value = serde_json::from_slice(&bytes).expect("one document");
+        let of = |value: &Value, name: &str| value[name].as_array().expect(name).clone();
+        let sites = of(&document, "sites");
+        let mut told = 0;
+        for cluster in of(&document, "clusters") {
+            for served in of(&cluster, "served") {
+                let site = sites.iter().find(|site| site["site_id"] == served["site_id"]).expect("its site");
+                assert_eq!(site["cluster_id"], cluster["cluster_id"]);
+                assert_eq!(site["neighbours_reason"].is_null(), served["fits"] == true);
+                told += 1;
+            }
+            assert!(cluster["load_uncontrolled_kva"].as_f64() >= cluster["base_likely_kva"].as_f64());
+        }
+        assert!(told > 12 && sites[23]["shared_with"]["points_left"] == 3);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, folded, heading, names};
-use super::{Run, circuit, sentence};
+use super::{Run, circuit, cluster_words, sentence};
 use crate::portfolio::Ranked;
 use crate::quantity::CostBand;
 use crate::site::Verdict;
@@ -92,6 +92,8 @@ fn headings() -> Vec<Heading<'static>> {
         folded("Tenure", 11.0, Text),
         folded("Feeder", 10.0, Text),
         folded("Cluster", 10.0, Text),
+        folded("With neighbours", 12.5, Text),
+        folded("Shared car park", 26.0, Wrapped),
         folded("Existing demand, low A", 9.0, Tenths),
         folded("Existing demand, likely A", 9.0, Tenths),
         folded("Existing demand, high A", 9.0, Tenths),
@@ -113,7 +115,7 @@ fn headings() -> Vec<Heading<'static>> {
 fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent), as_read: &AsRead) -> Row<'a> {
     let judgement = &ranked.judgement;
     let brief = &judgement.brief;
-    let mut cells = Vec::with_capacity(68);
+    let mut cells = Vec::with_capacity(70);
     cells.push(Cell::from(ranked.rank));
     cells.push(match u32::try_from(index + 2) {
         // Design holds the best ranked in the same order, so a site stands in the same row of both.
@@ -132,7 +134,7 @@ fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent
     ]);
     cells.push(judgement.weeks.map_or(Cell::Blank, |weeks| weeks.likely.into()));
     cells.extend([
-        Cell::from(judgement.next_step.as_str()),
+        next_step(run, ranked),
         sentence::payer(judgement).into(),
         sentence::operator_words(judgement.operator_route).into(),
     ]);
@@ -143,6 +145,15 @@ fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent
     origin(&mut cells, run, ranked, as_read);
     technical(&mut cells, judgement);
     cells
+}
+
+/// The next step of the site alone, and what its neighbours or a car park nearby add to it.
+fn next_step<'a>(run: &Run<'_>, ranked: &'a Ranked) -> Cell<'a> {
+    let alone = ranked.judgement.next_step.as_str();
+    match cluster_words::beside_words(run, ranked) {
+        words if words.is_empty() => alone.into(),
+        words => format!("{alone} {words}").trim().to_owned().into(),
+    }
 }
 
 fn charging<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
@@ -221,6 +232,8 @@ fn origin<'a>(cells: &mut Row<'a>, run: &Run<'a>, ranked: &'a Ranked, as_read: &
         brief.tenure.into(),
         brief.feeder_id.as_str().into(),
         ranked.cluster_id.as_deref().unwrap_or_default().into(),
+        ranked.with_neighbours.map_or(Cell::Blank, |verdict| Cell::Verdict(verdict, false)),
+        cluster_words::shared_words(run, ranked).into(),
     ]);
 }
 

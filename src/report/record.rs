@@ -1,13 +1,14 @@
 //! One site as an object for programs: the field names of the contract, in its order, rounded once here. A field that
 //! was not computed is null, never zero.
 
+use super::clusters_record::SharedWithRecord;
 use super::materials::PriceIndex;
 use super::record_parts::{AssumedRecord, BillRecord, CrewRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 use super::shared_supply_record::SharedSupplyRecord;
 use super::{Run, sentence};
 use crate::design::Control;
 use crate::intake::Intake;
-use crate::portfolio::Ranked;
+use crate::portfolio::{Ranked, over_capacity};
 use crate::quantity::{
     Pence, round_current_a, round_impedance_ohm, round_length_m, round_percent, round_to, round_volts,
 };
@@ -189,13 +190,17 @@ pub struct SiteRecord<'a> {
     pub would_have_to_give: Option<&'a str>,
     /// Vehicles, control, phases and years of several points on one supply; null for one point.
     pub shared_supply: Option<SharedSupplyRecord>,
+    /// Code of the reason why it does not fit once the sites of its cluster that are ranked before it are served.
+    pub neighbours_reason: Option<&'static str>,
+    /// For a home without a space of its own: the nearest shared car park of the portfolio that has a point left.
+    pub shared_with: Option<SharedWithRecord<'a>>,
 }
 
 /// The records of a run, in rank order, made as they are taken.
 pub fn records<'a>(run: &Run<'a>) -> impl Iterator<Item = SiteRecord<'a>> + use<'a> {
     let prices = PriceIndex::of(run.prices);
-    let intake = run.intake;
-    run.portfolio.sites.iter().map(move |ranked| SiteRecord::new(ranked, intake, &prices))
+    let (intake, sites) = (run.intake, run.portfolio.sites.as_slice());
+    sites.iter().map(move |ranked| SiteRecord::new(ranked, (intake, sites), &prices))
 }
 
 /// A figure rounded by its rule; none that is no number.
@@ -217,7 +222,7 @@ fn stated(text: &str) -> Option<&str> {
 }
 
 impl<'a> SiteRecord<'a> {
-    fn new(ranked: &'a Ranked, intake: &'a Intake, prices: &PriceIndex<'a>) -> Self {
+    fn new(ranked: &'a Ranked, (intake, sites): (&'a Intake, &'a [Ranked]), prices: &PriceIndex<'a>) -> Self {
         let judgement = &ranked.judgement;
         let brief = &judgement.brief;
         let chosen = judgement.chosen.as_ref();
@@ -252,7 +257,7 @@ impl<'a> SiteRecord<'a> {
             weeks_low: judgement.weeks.map(|weeks| weeks.low),
             weeks_likely: judgement.weeks.map(|weeks| weeks.likely),
             weeks_high: judgement.weeks.map(|weeks| weeks.high),
-            verdict_with_neighbours: None,
+            verdict_with_neighbours: ranked.with_neighbours.map(Verdict::word),
             cluster_id: ranked.cluster_id.as_deref(),
             reasons: judgement.reasons.iter().map(|reason| reason.code).collect(),
             override_verdict: brief.override_verdict.map(Verdict::word),
@@ -330,6 +335,8 @@ impl<'a> SiteRecord<'a> {
             crews: estimate.iter().flat_map(|estimate| &estimate.crews).map(CrewRecord::new).collect(),
             would_have_to_give: stated(&judgement.would_have_to_give),
             shared_supply: plan.map(SharedSupplyRecord::new),
+            neighbours_reason: ranked.over_capacity.then(|| over_capacity().code),
+            shared_with: ranked.shared_with.and_then(|shared| SharedWithRecord::new(shared, sites)),
         }
     }
 }

@@ -3,15 +3,15 @@
 
 use super::extent::Extent;
 use super::formats::Formats;
-use super::grid::{Sheet, names};
+use super::grid::{GREATEST_ROWS, Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
-    Run, as_read, assumptions, bid, cutting, design, figures, findings, gaps, joined_files, labour, materials, order,
-    page_writer, ranking, rates, scenarios, shared_supplies, summary, tender, visits,
+    Run, as_read, assumptions, bid, cluster_chart, clusters, cutting, design, figures, findings, gaps, joined_files,
+    labour, materials, order, page_writer, ranking, rates, scenarios, shared_supplies, summary, tender, visits,
 };
 use crate::hush::caught;
 use rayon::prelude::*;
-use rust_xlsxwriter::{DocProperties, Workbook, XlsxError};
+use rust_xlsxwriter::{DocProperties, Workbook, Worksheet, XlsxError};
 use std::io::Write;
 
 /// Compression of the file. Measured at 10 000 sites, the tight level takes twice the time of the quick one for the
@@ -70,7 +70,7 @@ pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<()
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 19] = [
+const BALANCED_ORDER: [&str; 21] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
@@ -78,6 +78,8 @@ const BALANCED_ORDER: [&str; 19] = [
     names::MATERIALS,
     names::LABOUR,
     names::GAPS,
+    names::CLUSTER_SITES,
+    names::CLUSTERS,
     names::CUTTING,
     names::ORDER,
     names::BID,
@@ -122,6 +124,11 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         let at = sheets.iter().position(|sheet| sheet.name == names::DESIGN).map_or(sheets.len(), |at| at + 1);
         sheets.splice(at..at, [shared_supplies::sheet(run, extent), shared_supplies::vehicles_sheet(run, extent)]);
     }
+    // Before what is sold: what the sites do to each other.
+    if !run.portfolio.clusters.is_empty() {
+        let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
+        sheets.splice(at..at, [clusters::sheet(run), clusters::sites_sheet(run, extent)]);
+    }
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
     if !run.visits.is_empty() {
@@ -138,7 +145,12 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     }
     let mut places = Vec::with_capacity(sheets.len());
     for sheet in sheets {
-        places.push((workbook.new_worksheet_with_constant_memory()?, Some(sheet), Ok(())));
+        // Bars hold the figures that they draw, so the sheet under them is kept until the end.
+        let worksheet = match sheet.name {
+            names::CLUSTERS => Worksheet::new(),
+            _ => workbook.new_worksheet_with_constant_memory()?,
+        };
+        places.push((worksheet, Some(sheet), Ok(())));
     }
     let mut in_order: Vec<_> = places.iter_mut().collect();
     in_order.sort_by_key(|(_, sheet, _)| {
@@ -146,7 +158,13 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     });
     in_order.into_par_iter().with_max_len(1).for_each(|(worksheet, sheet, outcome)| {
         if let Some(sheet) = sheet.take() {
+            let drawn = clusters::drawn(run).filter(|_| sheet.name == names::CLUSTERS);
+            let headings = drawn.map(|_| sheet.headings.clone());
             *outcome = fill(worksheet, sheet, &formats, &marks);
+            if let (Ok(()), Some(drawn), Some(headings)) = (&outcome, drawn, headings) {
+                let rows = u32::try_from(run.portfolio.clusters.len().min(GREATEST_ROWS)).unwrap_or(u32::MAX);
+                *outcome = cluster_chart::draw(worksheet, &headings, (drawn, rows), clusters::DRAWN_COLUMNS);
+            }
         }
     });
     for (worksheet, _, outcome) in places {
@@ -233,8 +251,41 @@ mod tests {
     }
 
     #[test]
+    fn clusters_have_two_sheets_and_bars_of_load_and_capacity() {
+        let mut fixture = Fixture::new(40);
+        fixture.with_clusters();
+        let run = fixture.run();
+        let bytes = bytes(&run);
+        if let Ok(path) = std::env::var("BAYWRIGHT_KEEP_CLUSTERS") {
+            std::fs::write(path, &bytes).expect("a place to keep it");
+        }
+        let sheets = read(&bytes);
+        assert_eq!((sheets.len(), sheets["Clusters"].len()), (15, 3));
+        let served: usize = run.portfolio.clusters.iter().map(|cluster| cluster.taken.len()).sum();
+        assert_eq!(sheets["Cluster sites"].len(), served + 1);
+        let mut archive = zip::ZipArchive::new(Cursor::new(&bytes)).expect("a package");
+        // The first chart is that of page one; sheets draw theirs in the order of the tabs.
+        let mut part = archive.by_name("xl/charts/chart2.xml").expect("the bars");
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut part, &mut text).expect("text");
+        for part in [
+            "against capacity, kVA",
+            "Clusters!$A$2:$A$3",
+            "Clusters!$L$2:$L$3",
+            "Clusters!$J$2:$J$3",
+            "Load uncontrolled, kVA",
+            "<c:v>F1</c:v>",
+        ] {
+            assert!(text.contains(part), "{part}");
+        }
+        // One full, one striped: they stay apart in black and white.
+        assert!(text.contains("<a:solidFill>") && text.contains("<a:pattFill"));
+    }
+
+    #[test]
     fn the_same_run_gives_the_same_bytes_on_one_thread_and_on_four() {
-        let fixture = Fixture::new(25);
+        let mut fixture = Fixture::new(25);
+        fixture.with_clusters();
         let run = fixture.run();
         let on = |threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");

@@ -1,5 +1,5 @@
-//! From a sheet as data to a worksheet. The only file beside `formats`, `page_writer` and `workbook` that names the
-//! workbook library; it knows no site and no finding.
+//! From a sheet as data to a worksheet. The only file beside `formats`, `page_writer`, `cluster_chart` and
+//! `workbook` that names the workbook library; it knows no site and no finding.
 
 use super::formats::Formats;
 use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Sheet, verdict_word};

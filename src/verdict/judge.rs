@@ -12,7 +12,7 @@ use crate::design::{
 use crate::estimate::{Estimate, Place, PriceBook, estimate, likely_cost};
 use crate::finding::{Effect, Finding, Reason, Route, WaitsFor, Weeks};
 use crate::rules::{Rules, Stance};
-use crate::site::{CutoutEvidence, DemandMethod, Premises, Reading, Site, Tenure, Verdict};
+use crate::site::{CutoutEvidence, DemandMethod, Heating, Premises, Reading, Site, Tenure, Verdict};
 use jiff::civil::Date;
 
 /// What every site of a run is judged with.
@@ -308,6 +308,12 @@ fn brief(site: &Site) -> SiteBrief {
         feeder_id: text(&site.supply.feeder_id),
         latitude: identity.latitude.value(),
         longitude: identity.longitude.value(),
+        heating: site.load.heating.value(),
+        heat_pump: site.load.heating.is(Heating::HeatPump) || site.load.heat_pump_kw.value().is_some_and(|kw| kw > 0.0),
+        bedrooms: site.load.bedrooms.value(),
+        supply_phases: site.supply.supply_phases.value(),
+        existing_charge_points: site.load.existing_charge_points.value(),
+        parking_type: site.parking.parking_type.value(),
         override_verdict: identity.override_verdict.value(),
         override_by: text(&identity.override_by),
         override_date: identity.override_date.value().map_or_else(String::new, |date| date.to_string()),

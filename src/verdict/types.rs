@@ -5,7 +5,7 @@ use crate::design::{Arrangement, Assumed, Control, SupplyPlan};
 use crate::estimate::Estimate;
 use crate::finding::{Finding, Reason, Route, WaitsFor, Weeks};
 use crate::quantity::{Band, CostBand, Pence};
-use crate::site::{Premises, Verdict};
+use crate::site::{Heating, ParkingType, Premises, Verdict};
 use serde::Serialize;
 
 /// The few facts of a site that every report needs, kept when the survey itself is let go.
@@ -27,6 +27,13 @@ pub struct SiteBrief {
     pub feeder_id: String,
     pub latitude: Option<f64>,
     pub longitude: Option<f64>,
+    pub heating: Option<Heating>,
+    /// Whether a heat pump heats it or is stated beside another heating.
+    pub heat_pump: bool,
+    pub bedrooms: Option<f64>,
+    pub supply_phases: Option<f64>,
+    pub existing_charge_points: Option<f64>,
+    pub parking_type: Option<ParkingType>,
     pub override_verdict: Option<Verdict>,
     pub override_by: String,
     pub override_date: String,

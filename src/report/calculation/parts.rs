@@ -1,11 +1,11 @@
 //! What stands around the lines of a calculation, in words: which site, what was chosen, why the runner-up lost, what it
 //! costs, what it rests on. Terminal and paper share it.
 
-use crate::design::{Arrangement, Control};
+use crate::design::{Arrangement, Control, SupplyPlan};
 use crate::finding::Route;
 use crate::quantity::Pence;
 use crate::report::figures::{plain, pounds, weeks};
-use crate::report::{circuit, design, sentence};
+use crate::report::{circuit, design, sentence, shared_supplies};
 use crate::site::Verdict;
 use crate::verdict::{Judgement, SiteBrief};
 
@@ -73,7 +73,7 @@ pub(in crate::report) fn demand(judgement: &Judgement) -> String {
 }
 
 /// The chosen arrangement, a heading and its words a line.
-pub(in crate::report) fn arrangement(chosen: &Arrangement) -> Vec<(&'static str, String)> {
+pub(in crate::report) fn arrangement(chosen: &Arrangement, plan: Option<&SupplyPlan>) -> Vec<(&'static str, String)> {
     let mut lines = vec![
         (
             "Charging",
@@ -113,6 +113,10 @@ pub(in crate::report) fn arrangement(chosen: &Arrangement) -> Vec<(&'static str,
                 plain(shared.energy_unserved_high_kwh, 1)
             ),
         ));
+    }
+    if let Some(plan) = plan {
+        lines.push(("Demand", shared_supplies::control_words(plan, chosen)));
+        lines.push(("Years", shared_supplies::next_words(plan, chosen)));
     }
     lines
 }

@@ -164,7 +164,9 @@ fn arrangement(page: &mut Page<'_>, calculation: &Calculation<'_>) {
     let judgement = calculation.judgement;
     let Some(chosen) = &judgement.chosen else { return };
     page.text("Arrangement", Look::Section);
-    for (label, words) in parts::arrangement(chosen).into_iter().chain(parts::others(judgement)) {
+    for (label, words) in
+        parts::arrangement(chosen, judgement.supply_plan.as_deref()).into_iter().chain(parts::others(judgement))
+    {
         labelled(page, label, words);
     }
     if let (Some(materials), Some(cost)) = (parts::materials(judgement), parts::cost(judgement)) {

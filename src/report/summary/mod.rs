@@ -123,6 +123,16 @@ fn waits_and_doubt<'a>(run: &'a Run<'a>) -> Vec<Vec<Span<'a>>> {
             Look::Plain,
         )]);
     }
+    let over = sites.iter().filter(|site| site.over_capacity).count();
+    if over > 0 {
+        let words = format!("With their neighbours {} over what the feeder carries: Clusters.", count(over, "site"));
+        lines.push(vec![span(RIGHT, COLUMNS - 1, words, Look::Plain)]);
+    }
+    let shared = sites.iter().filter(|site| site.shared_with.is_some()).count();
+    if shared > 0 {
+        let words = format!("{} without a space could share a car park: Ranking.", count(shared, "home"));
+        lines.push(vec![span(RIGHT, COLUMNS - 1, words, Look::Plain)]);
+    }
     lines
 }
 

@@ -35,6 +35,18 @@ pub(super) fn cases() -> Vec<Case> {
         case("covered-parking-unknown", flat)
             .with(|s| s.parking.covered_parking = Reading::unknown())
             .without(|s| s.parking.parking_type = Reading::of(ParkingType::Driveway)),
+        case("bay-tenure", block)
+            .with(|s| s.parking.parking_type = Reading::of(ParkingType::Allocated))
+            .without(|s| s.parking.parking_type = Reading::of(ParkingType::Communal)),
+        case("accessible-bay", block)
+            .with(|s| s.wanted.points_wanted = Reading::of(2.0))
+            .without(|s| s.wanted.points_wanted = Reading::of(1.0)),
+        case("provision-duty", block)
+            .with(|s| {
+                s.wanted.points_wanted = Reading::of(2.0);
+                s.parking.bays = Reading::of(11.0);
+            })
+            .without(|s| s.parking.bays = Reading::of(10.0)),
         case("consent-refused", house)
             .with(|s| s.permissions.consent_status = Reading::of(ConsentStatus::Refused))
             .without(|s| s.permissions.consent_status = Reading::of(ConsentStatus::Granted)),

@@ -44,6 +44,13 @@ pub(super) fn cases() -> Vec<Case> {
             })
             .without(|s| s.wanted.points_wanted = Reading::of(9.0)),
         // 23 A are three sessions of 6 A a phase.
+        // A vehicle gets 81.0 kWh in 11 h at 32 A: enough for 57.1 kWh, not for half as much again.
+        case("high-day-short", block)
+            .with(|s| {
+                s.wanted.points_wanted = Reading::of(2.0);
+                s.wanted.daily_miles = Reading::of(180.0);
+            })
+            .without(|s| s.wanted.daily_miles = Reading::of(165.0)),
         case("rotation-needed", block)
             .with(|s| {
                 s.load.existing_demand_a = Reading::of(70.0);
