@@ -46,3 +46,13 @@ fn a_later_fleet_speaks_for_the_groups_it_names() {
     assert_eq!(counts, [5, 2]);
     assert!(intake.layers[1].lines[0].remark.contains("one.csv"), "{}", intake.layers[1].lines[0].remark);
 }
+
+#[test]
+fn sheets_of_the_template_that_nobody_filled_in_are_as_if_not_there() {
+    let template = crate::intake::template_workbook().unwrap();
+    let options = ReadOptions { whatever_it_lacks: true, ..ReadOptions::default() };
+    let intake = read_bytes_with(("Template.xlsx", &template), &[], &options).unwrap();
+    assert!(intake.layers.is_empty() && intake.feeders.is_empty());
+    // They are known by their names all the same: nobody takes them for a survey.
+    assert!(["Fleet", "Feeders", "Profiles"].iter().all(|name| intake.known_sheets.iter().any(|own| own == name)));
+}

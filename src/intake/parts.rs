@@ -59,6 +59,10 @@ pub(super) fn parts_of(
             "" => IntakeError::File { file: file.to_owned(), problem },
             name => IntakeError::Sheet { file: file.to_owned(), sheet: name.to_owned(), problem },
         };
+        // A sheet of the template that nobody has filled in is as if it were not there.
+        if of_portfolio && beginning.len() <= 1 {
+            continue;
+        }
         let name = if sheet.name.is_empty() { stem } else { sheet.name.as_str() };
         if let Some(layout) = half_hours::layout(&beginning, stem, &sheet.name) {
             let heading_row = layout.heading_row;

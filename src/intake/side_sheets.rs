@@ -27,7 +27,7 @@ enum Kind {
 /// A column that such a sheet may have.
 #[derive(Debug)]
 pub(super) struct Known {
-    sheet: &'static str,
+    pub sheet: &'static str,
     pub name: &'static str,
     kind: Kind,
     quantity: Option<Quantity>,
@@ -35,12 +35,14 @@ pub(super) struct Known {
     high: f64,
     /// Of two values the lower is the careful one.
     lower_is_careful: bool,
-    needed: bool,
+    pub needed: bool,
+    /// What it takes, for people.
+    pub meaning: &'static str,
     headings: Vec<&'static str>,
 }
 
 /// The columns of all such sheets.
-fn known() -> &'static [Known] {
+pub(super) fn known() -> &'static [Known] {
     static KNOWN: OnceLock<Vec<Known>> = OnceLock::new();
     KNOWN.get_or_init(|| {
         let one = |row: Row<'_>| Known {
@@ -58,6 +60,7 @@ fn known() -> &'static [Known] {
             high: row.number("high").unwrap_or(f64::INFINITY),
             lower_is_careful: row.text("careful") == "low",
             needed: row.text("needed") == "yes",
+            meaning: row.kept("meaning"),
             headings: row.kept("headings").split('|').collect(),
         };
         Table::of(SIDE_SHEETS_CSV).rows().map(one).collect()

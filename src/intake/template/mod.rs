@@ -1,11 +1,14 @@
 //! The survey workbook to be filled in: a sheet of homes and a sheet of shared car parks, each with the columns that
-//! make sense there, words to choose from, bounds, help on every heading and one worked example; and a sheet of help.
+//! make sense there, words to choose from, bounds, help on every heading and one worked example; sheets of vehicles,
+//! half-hours and feeders; and a sheet of help.
 //!
 //! It is made from the table of fields and `template.csv` and nothing else; the same program always makes the same bytes.
 
 mod help;
+mod side;
 
 use self::help::{choices, note, write_help};
+use self::side::write_side_sheets;
 use super::types::IntakeError;
 use crate::site::{Field, FieldKind, fields};
 use crate::table::Table;
@@ -90,6 +93,7 @@ fn put_together(filled: [&[Vec<String>]; 2]) -> Result<Vec<u8>, XlsxError> {
             write_row(sheet, at, row, values, None)?;
         }
     }
+    write_side_sheets(&mut book)?;
     let help = book.add_worksheet();
     help.set_name("Help")?;
     write_help(help)?;
