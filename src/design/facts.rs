@@ -234,7 +234,7 @@ pub fn facts(site: &Site, rules: &Rules) -> (Facts, Vec<Assumed>) {
     let (wanted, vehicles) = wanted(site, premises, rules, &mut note);
     let vehicles: Arc<[VehicleGroup]> = vehicles.into();
     let half_hours =
-        (wanted.points > 1).then(|| Arc::new(half_hour_load(site, premises, supply_phases, &demand, rules, &mut note)));
+        (wanted.points > 1).then(|| Arc::new(half_hour_load(site, premises, supply_phases, rules, &mut note)));
     let parking = site.parking.parking_type.value().unwrap_or_else(|| {
         let likely = if home { ParkingType::Driveway } else { ParkingType::Communal };
         note("parking_type", likely.to_string(), "most likely for the premises (memory)");

@@ -9,15 +9,41 @@ use crate::reference::load_shape;
 use crate::rules::Rules;
 use crate::site::{HALF_HOURS, Premises, Profile, ProfileUnit, Site};
 
-/// Existing load on the worst phase, amperes, by half-hour from midnight.
+/// Existing load on the worst phase by half-hour from midnight.
 #[derive(Clone, Debug, PartialEq)]
-pub struct HalfHourLoad {
-    /// On a mean day.
-    pub mean_a: [f64; HALF_HOURS],
-    /// On a high day: each half-hour at its greatest.
-    pub high_a: [f64; HALF_HOURS],
-    /// Whether it is the site's own; else the usual run of the day of such premises.
-    pub own: bool,
+pub enum HalfHourLoad {
+    /// Its own half-hours, amperes with the margin of the rules.
+    Own {
+        /// On a mean day.
+        mean_a: [f64; HALF_HOURS],
+        /// On a high day: each half-hour at its greatest.
+        high_a: [f64; HALF_HOURS],
+    },
+    /// The usual run of the day of such premises, as shares of existing demand: it moves with what that proves to be.
+    Usual(&'static [f64; HALF_HOURS]),
+}
+
+impl HalfHourLoad {
+    /// Amperes on a mean day, under this existing demand at its likely value.
+    pub fn mean_a(&self, demand: &Demand) -> [f64; HALF_HOURS] {
+        match self {
+            HalfHourLoad::Own { mean_a, .. } => *mean_a,
+            HalfHourLoad::Usual(shape) => shape.map(|share| share * demand.band_a.likely),
+        }
+    }
+
+    /// Amperes on a high day, under this existing demand at its high end.
+    pub fn high_a(&self, demand: &Demand) -> [f64; HALF_HOURS] {
+        match self {
+            HalfHourLoad::Own { high_a, .. } => *high_a,
+            HalfHourLoad::Usual(shape) => shape.map(|share| share * demand.band_a.high),
+        }
+    }
+
+    /// Whether it is the site's own.
+    pub fn is_own(&self) -> bool {
+        matches!(self, HalfHourLoad::Own { .. })
+    }
 }
 
 /// The load of a site by half-hour.
@@ -25,7 +51,6 @@ pub(super) fn half_hour_load(
     site: &Site,
     premises: Premises,
     supply_phases: u8,
-    demand: &Demand,
     rules: &Rules,
     note: Note<'_>,
 ) -> HalfHourLoad {
@@ -39,13 +64,7 @@ pub(super) fn half_hour_load(
         Premises::Depot => "depot",
     };
     note("profiles", format!("usual run of the day of a {word}"), "no half-hours were read (memory)");
-    let shape = load_shape(word);
-    let peak = demand.band_a;
-    HalfHourLoad {
-        mean_a: shape.map(|share| share * peak.likely),
-        high_a: shape.map(|share| share * peak.high),
-        own: false,
-    }
+    HalfHourLoad::Usual(load_shape(word))
 }
 
 /// Its own half-hours, with the margin of the rules: they are averages over the half-hour and over the phases.
@@ -59,5 +78,5 @@ fn of_profile(profile: &Profile, supply_phases: u8, rules: &Rules) -> HalfHourLo
     };
     // A half-hour that no day has is taken at the highest.
     let filled = |values: &[Option<f64>; HALF_HOURS]| values.map(|value| amps(value.unwrap_or(profile.peak.value)));
-    HalfHourLoad { mean_a: filled(&profile.mean), high_a: filled(&profile.greatest), own: true }
+    HalfHourLoad::Own { mean_a: filled(&profile.mean), high_a: filled(&profile.greatest) }
 }

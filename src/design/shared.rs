@@ -71,7 +71,8 @@ pub(super) fn group(
         Hold::Following => {
             let setpoint_a = supply.following_setpoint_a(rules)?;
             let load = facts.half_hours.as_ref()?;
-            (setpoint_a - load.mean_a.iter().copied().fold(f64::INFINITY, f64::min), Some(setpoint_a))
+            let least_a = load.mean_a(&facts.demand).into_iter().fold(f64::INFINITY, f64::min);
+            (setpoint_a - least_a, Some(setpoint_a))
         }
     };
     // A controller is set in whole amperes.
@@ -259,7 +260,7 @@ pub(super) fn needs(facts: &Facts, (setting_a, phases): (f64, u8), day: Day) -> 
 pub(super) fn room(facts: &Facts, rules: &Rules, setpoint_a: Option<f64>, day: Day) -> energy::Supply {
     let mut room_a = [f64::INFINITY; HALF_HOURS];
     if let Some((setpoint_a, load)) = setpoint_a.zip(facts.half_hours.as_ref()) {
-        let existing_a = if day == Day::High { &load.high_a } else { &load.mean_a };
+        let existing_a = if day == Day::High { load.high_a(&facts.demand) } else { load.mean_a(&facts.demand) };
         for (room_a, existing_a) in room_a.iter_mut().zip(existing_a) {
             *room_a = (setpoint_a - existing_a).max(0.0);
         }

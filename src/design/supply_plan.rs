@@ -118,7 +118,7 @@ pub fn supply_plan(
     let (phase_points, neutral_a) = phases_of(facts, arrangement, &vehicles);
     Some(SupplyPlan {
         groups: groups.collect(),
-        own_half_hours: facts.half_hours.as_ref().is_some_and(|load| load.own),
+        own_half_hours: facts.half_hours.as_ref().is_some_and(|load| load.is_own()),
         fewest: energy::fewest_points(&unshared(facts, point), &supply, limit_a, point.0, point.1),
         ways: ways(facts, rules, arrangement, setpoint_a, seed),
         phase_points,
@@ -172,7 +172,7 @@ fn ways(facts: &Facts, rules: &Rules, arrangement: &Arrangement, setpoint_a: Opt
     let kilowatts = |amps: f64| amps * U0_V * f64::from(facts.supply_phases) / 1000.0;
     let mut existing_kw = [0.0; HALF_HOURS];
     if let Some(load) = &facts.half_hours {
-        existing_kw = load.mean_a.map(kilowatts);
+        existing_kw = load.mean_a(&facts.demand).map(kilowatts);
     }
     let limit_a = Supply::of(facts).limit_a();
     let points: u32 = facts.vehicles.iter().map(|group| group.points).sum();

@@ -151,7 +151,8 @@ fn given_kwh(
             let mut carries_a = group_a;
             if let Some(setpoint_a) = follows {
                 let load = facts.half_hours.as_ref().unwrap();
-                let existing_a = if high_day { load.high_a[at] } else { load.mean_a[at] };
+                let demand = &facts.demand;
+                let existing_a = if high_day { load.high_a(demand)[at] } else { load.mean_a(demand)[at] };
                 carries_a = carries_a.min(setpoint_a - existing_a);
             }
             if carries_a < floor_a {
@@ -224,7 +225,7 @@ pub fn group_room_a(facts: &Facts, follows: Option<f64>) -> f64 {
     match follows {
         None => room_a(facts),
         Some(setpoint_a) => {
-            let load = &facts.half_hours.as_ref().unwrap().mean_a;
+            let load = facts.half_hours.as_ref().unwrap().mean_a(&facts.demand);
             load.iter().map(|existing_a| setpoint_a - existing_a).fold(f64::NEG_INFINITY, f64::max)
         }
     }
