@@ -34,6 +34,9 @@ pub fn place_findings(evidence: &Evidence<'_>) -> Vec<Finding> {
         }
         if facts.wanted.points > 1 {
             say("accessible-bay", "accessible-bay");
+            if homes {
+                say("sub-metering", "sub-metering");
+            }
         }
     }
     findings.extend(provision(site, facts.wanted.points, rules));

@@ -71,7 +71,11 @@ pub struct SupplyPlan {
     pub phase_points: [u32; 3],
     /// Neutral current with all of them at their setting at once, amperes.
     pub neutral_a: f64,
-    /// When what runs out.
+    /// The points themselves are too few or too slow for the vehicles today, whatever the supply.
+    pub points_short: bool,
+    /// A limit that follows the load may be relied on.
+    pub may_follow: bool,
+    /// When what runs out, as many points as vehicles taken.
     pub runway: Runway,
 }
 
@@ -119,6 +123,11 @@ pub fn supply_plan(
         ways: ways(facts, rules, arrangement, setpoint_a, seed),
         phase_points,
         neutral_a,
+        points_short: {
+            let boundless = room(facts, rules, None, Day::Mean);
+            !energy::delivered(&vehicles, &boundless, f64::INFINITY).serves_all()
+        },
+        may_follow: Supply::of(facts).following_setpoint_a(rules).is_some(),
         runway: runway(facts, rules, arrangement, setpoint_a, first_year),
     })
 }
@@ -230,7 +239,7 @@ fn runway(facts: &Facts, rules: &Rules, arrangement: &Arrangement, setpoint_a: O
             ..group.clone()
         };
         grown.vehicles = facts.vehicles.iter().map(more).collect::<Vec<_>>().into();
-        let vehicles = needs(&grown, (arrangement.setting_a, arrangement.phases), Day::Mean);
+        let vehicles = unshared(&grown, (arrangement.setting_a, arrangement.phases));
         // No limit at all serves them: the supply is what is full.
         let least_a = energy::least_limit_a(&vehicles, &supply).unwrap_or(f64::INFINITY);
         let named = first_year.saturating_add(year);

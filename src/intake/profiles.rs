@@ -1,5 +1,5 @@
 //! Meters of half-hours joined to sites and told in figures. The highest half-hour becomes the recorded peak of a site
-//! that states none; the rest of the profile is kept with the site and used for nothing else yet.
+//! that states none; mean and greatest of each half-hour of the day are kept with the site.
 
 use super::half_hours::Unit;
 use super::join::{Found, Marks, Places, key};
@@ -47,9 +47,10 @@ pub(super) fn join(
 ) -> Vec<(usize, Series)> {
     let file: Arc<str> = Arc::from(layer.name());
     layer.rows_read = read.lines;
-    layer
-        .warnings
-        .push("Half-hours: only the highest of each site is used yet; the profile is kept with it.".to_owned());
+    layer.warnings.push(
+        "Half-hours: the highest of a site is its recorded peak; beside several points the day's run is used."
+            .to_owned(),
+    );
     for (why, (rows, row)) in read.unused {
         layer.lines.push(LayerLine { rows, ..line(Fate::NotJoined, row, why.to_owned()) });
     }

@@ -60,7 +60,9 @@ pub(super) fn draw(
         worksheet.insert_chart(1, across.saturating_add(1), &chart)?;
         return Ok(());
     }
-    worksheet.insert_chart(rows + 2, 0, &chart)?;
+    // On a page of its own, beside the column that every page repeats.
+    worksheet.insert_chart(rows + 2, 1, &chart)?;
+    worksheet.set_page_breaks(&[rows + 2])?;
     let in_sight = headings.iter().filter(|heading| !heading.folds).count();
     let last = u16::try_from(in_sight.saturating_sub(1)).unwrap_or(u16::MAX);
     worksheet.set_print_area(0, 0, rows + 3 + height / PIXELS_A_ROW, last)?;

@@ -37,7 +37,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let in_sight = headings.iter().filter(|heading| !heading.folds).count();
     Sheet {
         name: names::SHARED_SUPPLIES,
-        subject: "Shared supplies: who is charged by morning, what control saves, when the supply is full",
+        subject: "Shared supplies: who is charged, what control saves, when it is full",
         headings,
         frozen: 2,
         printed: u16::try_from(in_sight).ok(),
@@ -151,6 +151,11 @@ pub(super) fn control_words(plan: &SupplyPlan, chosen: &Arrangement) -> String {
             if follows { "following the load" } else { "shared" },
             at(ways.controlled_kw)
         ),
+        _ if ways.controlled_kw > 0.99 * ways.as_they_come_kw => format!(
+            "Uncontrolled it would reach {} of {}; the limit guards each phase.",
+            at(ways.as_they_come_kw),
+            at(ways.limit_kw)
+        ),
         _ => format!(
             "Control keeps it at {} of {}, {} uncontrolled.",
             at(ways.controlled_kw),
@@ -174,15 +179,24 @@ fn full_words(runway: &Runway) -> String {
 pub(super) fn next_words(plan: &SupplyPlan, chosen: &Arrangement) -> String {
     let runway = &plan.runway;
     let first = [runway.group, runway.submain, runway.supply].into_iter().flatten().min();
+    if plan.points_short {
+        let few = |points: Option<u32>| points.map_or_else(|| "more".to_owned(), |points| points.to_string());
+        return format!(
+            "Now: the points. Next: {} instead of {}, or {} where vehicles change places.",
+            few(plan.fewest.staying),
+            chosen.points,
+            few(plan.fewest.swapping)
+        );
+    }
     let Some(first) = first else {
         return format!("Nothing runs out up to {} at the growth of the rules.", runway.until);
     };
     let follows = matches!(chosen.control, Control::Group { setpoint_a: Some(_), .. });
     if runway.supply == Some(first) {
-        let step = if follows {
-            "more agreed capacity, a flexible connection, or a battery beside it"
-        } else {
+        let step = if plan.may_follow && !follows {
             "a limit that follows the load, then more agreed capacity"
+        } else {
+            "more agreed capacity, a flexible connection, or a battery beside it"
         };
         return format!("{first}: the supply. Next: {step}.");
     }
@@ -208,7 +222,7 @@ pub(super) fn vehicles_sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> 
     });
     Sheet {
         name: names::VEHICLES,
-        subject: "Vehicles: each group of each shared supply, its need and what it goes short",
+        subject: "Vehicles: what each group needs and what it goes short",
         headings: vehicle_headings(),
         frozen: 3,
         printed: None,

@@ -260,7 +260,7 @@ mod tests {
             std::fs::write(path, &bytes).expect("a place to keep it");
         }
         let sheets = read(&bytes);
-        assert_eq!((sheets.len(), sheets["Clusters"].len()), (15, 3));
+        assert_eq!((sheets.len(), sheets["Clusters"].len()), (17, 3));
         let served: usize = run.portfolio.clusters.iter().map(|cluster| cluster.taken.len()).sum();
         assert_eq!(sheets["Cluster sites"].len(), served + 1);
         let mut archive = zip::ZipArchive::new(Cursor::new(&bytes)).expect("a package");

@@ -41,6 +41,9 @@ pub(super) fn cases() -> Vec<Case> {
         case("accessible-bay", block)
             .with(|s| s.wanted.points_wanted = Reading::of(2.0))
             .without(|s| s.wanted.points_wanted = Reading::of(1.0)),
+        case("sub-metering", block)
+            .with(|s| s.wanted.points_wanted = Reading::of(2.0))
+            .without(|s| s.wanted.points_wanted = Reading::of(1.0)),
         case("provision-duty", block)
             .with(|s| {
                 s.wanted.points_wanted = Reading::of(2.0);
