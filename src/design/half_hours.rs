@@ -80,3 +80,86 @@ fn of_profile(profile: &Profile, supply_phases: u8, rules: &Rules) -> HalfHourLo
     let filled = |values: &[Option<f64>; HALF_HOURS]| values.map(|value| amps(value.unwrap_or(profile.peak.value)));
     HalfHourLoad::Own { mean_a: filled(&profile.mean), high_a: filled(&profile.greatest) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::demand::DemandOrigin;
+    use crate::quantity::Band;
+    use crate::rules::default_rules;
+    use crate::site::ProfilePeak;
+
+    fn demand(low: f64, likely: f64, high: f64) -> Demand {
+        let band_a = Band::new(low, likely, high);
+        Demand { band_a, against_capacity_a: band_a, origin: DemandOrigin::Estimated }
+    }
+
+    fn profile(unit: ProfileUnit) -> Profile {
+        let mut profile = Profile {
+            unit,
+            days: 40,
+            span: None,
+            mean: [Some(13.8); HALF_HOURS],
+            greatest: [Some(20.7); HALF_HOURS],
+            peak: ProfilePeak { value: 69.0, date: None, half_hour: 36 },
+            gaps: 1,
+            coverage: 0.99,
+            estimated: 0,
+            meters: 1,
+        };
+        (profile.mean[5], profile.greatest[5]) = (None, None);
+        profile.greatest[36] = Some(69.0);
+        profile
+    }
+
+    fn load_of(site: &Site, premises: Premises, demand: &Demand) -> (HalfHourLoad, Vec<(&'static str, String)>) {
+        let mut notes = Vec::new();
+        let mut note = |field, shown, _: &'static str| notes.push((field, shown));
+        let load = half_hour_load(site, premises, 3, demand, default_rules(), &mut note);
+        (load, notes)
+    }
+
+    #[test]
+    fn its_own_half_hours_count_with_their_margin_and_a_gap_at_the_peak() {
+        let mut site = Site { profile: Some(Box::new(profile(ProfileUnit::Kva))), ..Site::default() };
+        let stated = demand(10.0, 15.0, 20.0);
+        let (load, notes) = load_of(&site, Premises::Workplace, &stated);
+        // 13.8, 20.7 and 69 kVA over three phases of 230 V are 20, 30 and 100 A; a tenth is added.
+        assert_eq!(default_rules().shared.profile_margin, 0.1);
+        let is = |amps: f64, expected: f64| assert!((amps - expected).abs() < 1e-9, "{amps} for {expected}");
+        is(load.mean_a[0], 22.0);
+        is(load.high_a[0], 33.0);
+        is(load.high_a[36], 110.0);
+        is(load.mean_a[36], 22.0);
+        is(load.mean_a[5], 110.0);
+        is(load.high_a[5], 110.0);
+        assert!(load.own && notes.is_empty(), "nothing is assumed: {notes:?}");
+        // Kilowatts at the power factor of existing load, 0.95, are more amperes.
+        site.profile = Some(Box::new(profile(ProfileUnit::Kw)));
+        let (in_kw, _) = load_of(&site, Premises::Workplace, &stated);
+        for (kw, kva) in in_kw.mean_a.iter().zip(&load.mean_a) {
+            is(*kw, kva / 0.95);
+        }
+    }
+
+    #[test]
+    fn without_half_hours_the_usual_run_of_the_day_lies_under_the_peak_and_is_told() {
+        let stated = demand(30.0, 40.0, 52.0);
+        for (premises, word) in [
+            (Premises::House, "home"),
+            (Premises::Flat, "home"),
+            (Premises::Block, "block"),
+            (Premises::Workplace, "workplace"),
+            (Premises::Depot, "depot"),
+        ] {
+            let (load, notes) = load_of(&Site::default(), premises, &stated);
+            let greatest = |amps: &[f64; HALF_HOURS]| amps.iter().copied().fold(0.0, f64::max);
+            assert_eq!((greatest(&load.mean_a), greatest(&load.high_a), load.own), (40.0, 52.0, false), "{premises}");
+            for ((mean, high), share) in load.mean_a.iter().zip(&load.high_a).zip(load_shape(word)) {
+                assert!((mean - 40.0 * share).abs() < 1e-9 && (high - 52.0 * share).abs() < 1e-9, "{premises}");
+            }
+            let [(field, shown)] = &notes[..] else { panic!("{notes:?}") };
+            assert!(*field == "profiles" && shown.contains(word), "{field}: {shown}");
+        }
+    }
+}

@@ -5,6 +5,7 @@ mod demand;
 mod draws;
 mod instances;
 mod properties;
+mod shapes;
 #[path = "../splitmix.rs"]
 mod splitmix;
 

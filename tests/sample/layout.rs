@@ -3,11 +3,12 @@
 
 use crate::row::{Cell, Row};
 use crate::workbook::{self, Line};
-use crate::{homes, mess, planted, shared, side};
+use crate::{ground, homes, mess, planted, shared, side};
 
 /// Notes on the second sheet of the workbook.
 const REMARKS: &[&str] = &[
     "Everything in this workbook is invented: organisation, county, places, numbers. Postcode areas ZR and YD do not exist.",
+    "Latitudes and longitudes are invented too: the county lies in the open sea on purpose, east of 1.7 E. Some are missing.",
     "Meter point numbers are made up; most pass their check digit on purpose and a few fail on purpose.",
     "Lots 1 to 4 are homes, then blocks of flats, workplaces and depots. Some addresses were surveyed twice.",
     "Fleet: vehicles by site. Profiles: half-hours of car parks by kind of day, in kW. Feeders: as the operator answered.",
@@ -28,8 +29,13 @@ const AGAIN: &[(&str, &[(&str, &str)])] = &[
 pub fn portfolio() -> Result<Vec<u8>, Box<dyn std::error::Error>> {
     let mut rows = homes::homes();
     rows.extend(shared::shared());
-    let sides = side::sides(&rows);
+    let places = ground::places(&rows);
+    let lay = |rows: &mut [Row]| rows.iter_mut().zip(&places).for_each(|(row, place)| place.put(row));
+    let mut surveyed = rows.clone();
+    lay(&mut surveyed);
+    let sides = side::sides(&surveyed);
     rows.iter_mut().for_each(mess::type_in);
+    lay(&mut rows);
     planted::plant(&mut rows);
     Ok(workbook::portfolio(&lines(rows), &sides, REMARKS)?)
 }

@@ -8,6 +8,7 @@ mod corpus;
 mod corpus_parts;
 mod draws;
 mod four;
+mod ground;
 mod homes;
 mod layout;
 mod mess;

@@ -165,4 +165,6 @@ pub const COLUMNS: &[Column] = &[
     column("override_by", "override_by", 22.0),
     column("override_date", "override_date", 12.0),
     column("override_why", "override_why", 44.0),
+    column("latitude", "Lat", 10.0),
+    column("longitude", "Long", 10.0),
 ];

@@ -3,6 +3,7 @@
 use super::case::{Figure, Figures, Inputs};
 use crate::tables::{Row, table};
 use baywright::design as d;
+use baywright::energy as e;
 use baywright::reference as r;
 
 type Found = Result<Figures, String>;
@@ -37,6 +38,7 @@ pub fn figures(topic: &str, inputs: &Inputs<'_>) -> Found {
         "household" => household(inputs),
         "small-premises" => small_premises(inputs),
         "cutting" => cutting(inputs),
+        "charging-group" => charging_group(inputs),
         other => Err(format!("no such topic as {other:?}")),
     }
 }
@@ -373,4 +375,34 @@ fn cutting(inputs: &Inputs<'_>) -> Found {
         ("covering_m", plan.covering as f64 / 10.0),
         ("bound_m", plan.bound as f64 / 10.0),
     ])
+}
+
+/// Like vehicles on one supply with so much left a phase: what a limit of all of it brings them, and the least limit.
+fn charging_group(inputs: &Inputs<'_>) -> Found {
+    let supply = e::Supply {
+        phases: inputs.number("supply_phases")? as u8,
+        room_a: [inputs.number("spare_a")?; 48],
+        floor_a: inputs.number("floor_a")?,
+    };
+    let vehicles = [e::Vehicles {
+        count: inputs.number("vehicles")? as u32,
+        need_kwh: inputs.number("need_kwh")?,
+        arrive_h: inputs.number("arrive_h")?,
+        depart_h: inputs.number("depart_h")?,
+        max_a: inputs.number("max_a")?,
+        phases: inputs.number("vehicle_phases")? as u8,
+    }];
+    let found = e::delivered(&vehicles, &supply, f64::INFINITY);
+    let mut figures = of(&[("energy_kwh", found.energy_kwh), ("short_kwh", found.short_kwh())])?;
+    match e::least_limit_a(&vehicles, &supply) {
+        Some(least_a) => {
+            let kw = baywright::quantity::charging_kw(least_a, supply.phases);
+            figures.extend(of(&[("least_limit_a", least_a), ("least_limit_kw", kw)])?);
+            figures.insert("all_charged".into(), yes_no(true));
+        }
+        None => {
+            figures.insert("all_charged".into(), yes_no(false));
+        }
+    }
+    Ok(figures)
 }
