@@ -408,7 +408,10 @@ fn an_inspection_is_a_page_and_a_workbook_and_never_touches_the_input() {
     let (folder, copy) = with_copy(&sample());
     let before = fs::read(&copy).unwrap();
     let page = text(&baywright(&["inspect", copy.to_str().unwrap()]).stdout);
-    assert!(page.lines().count() <= 70 && page.lines().all(|line| line.chars().count() <= 120), "{page}");
+    // The survey is told on a page; what each sheet beside it holds, in a few lines more.
+    let (survey, beside) = page.split_once("\n\nportfolio.xlsx, sheet \"Fleet\"").expect("the sheet of vehicles");
+    assert!(survey.lines().count() <= 70 && beside.lines().count() <= 20, "{page}");
+    assert!(page.lines().all(|line| line.chars().count() <= 120), "{page}");
     for part in ["Can this be assessed?", "Values:", "Contradictions:", "Rows:", "Missing:"] {
         assert!(page.contains(part), "no {part} in {page}");
     }
@@ -707,7 +710,7 @@ fn half_hours_from_a_file_or_a_sheet_give_the_demand_that_nobody_stated() {
     let told = joined["joined_files"][0]["lines"].as_array().unwrap();
     let peak = told.iter().find(|line| line["what"] == "filled").unwrap();
     assert!(peak["field"] == "recorded_peak_kva" && peak["value"].as_str().unwrap().contains("on 2026-01-09"));
-    // The same as a sheet of the portfolio itself, by its name; a sheet `fleet` is known and not used.
+    // The same as a sheet of the portfolio itself, by its name; a sheet `fleet` goes to the sites that it names.
     let mut book = rust_xlsxwriter::Workbook::new();
     for (name, content) in [
         ("Homes", fs::read_to_string(&homes).unwrap()),
@@ -729,7 +732,7 @@ fn half_hours_from_a_file_or_a_sheet_give_the_demand_that_nobody_stated() {
     assert_eq!(home(&in_one, "A3")["existing_demand_a"].as_f64(), Some(41.2));
     assert!(in_one["inputs"]["with"].as_array().unwrap().is_empty());
     let kinds: Vec<&Value> = in_one["joined_files"].as_array().unwrap().iter().map(|layer| &layer["kind"]).collect();
-    assert_eq!(kinds, ["half-hours", "known, not used"]);
+    assert_eq!(kinds, ["half-hours", "fleet"]);
 }
 
 #[cfg(unix)]

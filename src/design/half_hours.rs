@@ -63,7 +63,11 @@ pub(super) fn half_hour_load(
         Premises::Workplace => "workplace",
         Premises::Depot => "depot",
     };
-    note("profiles", format!("usual run of the day of a {word}"), "no half-hours were read (memory)");
+    note(
+        "profiles",
+        format!("usual run of the day of a {word}"),
+        "no half-hours were read (homes as a published profile, others from memory)",
+    );
     HalfHourLoad::Usual(load_shape(word))
 }
 
@@ -112,11 +116,19 @@ mod tests {
         profile
     }
 
-    fn load_of(site: &Site, premises: Premises, demand: &Demand) -> (HalfHourLoad, Vec<(&'static str, String)>) {
+    /// A load by half-hour under a demand.
+    struct Told {
+        mean_a: [f64; HALF_HOURS],
+        high_a: [f64; HALF_HOURS],
+        own: bool,
+    }
+
+    fn load_of(site: &Site, premises: Premises, demand: &Demand) -> (Told, Vec<(&'static str, String)>) {
         let mut notes = Vec::new();
         let mut note = |field, shown, _: &'static str| notes.push((field, shown));
-        let load = half_hour_load(site, premises, 3, demand, default_rules(), &mut note);
-        (load, notes)
+        let load = half_hour_load(site, premises, 3, default_rules(), &mut note);
+        let (mean_a, high_a, own) = (load.mean_a(demand), load.high_a(demand), load.is_own());
+        (Told { mean_a, high_a, own }, notes)
     }
 
     #[test]

@@ -166,13 +166,13 @@ fn phases_of(facts: &Facts, arrangement: &Arrangement, vehicles: &[energy::Vehic
     (on, neutral_a(amps))
 }
 
-/// What the site would draw at most in a year in three ways. No more vehicles charge at once than there are points: each
+/// What the site would draw at most in a year in three ways, beside the existing load of a high day. No more vehicles charge at once than there are points: each
 /// point is drawn with the energy of all that it serves, and with the hours of the group that needs most.
 fn ways(facts: &Facts, rules: &Rules, arrangement: &Arrangement, setpoint_a: Option<f64>, seed: &str) -> ThreeWays {
     let kilowatts = |amps: f64| amps * U0_V * f64::from(facts.supply_phases) / 1000.0;
     let mut existing_kw = [0.0; HALF_HOURS];
     if let Some(load) = &facts.half_hours {
-        existing_kw = load.mean_a(&facts.demand).map(kilowatts);
+        existing_kw = load.high_a(&facts.demand).map(kilowatts);
     }
     let limit_a = Supply::of(facts).limit_a();
     let points: u32 = facts.vehicles.iter().map(|group| group.points).sum();
@@ -355,8 +355,8 @@ mod tests {
         facts.cutout_a = 100.0;
         assert_eq!(runway(&facts, rules, &arrangement, None, 2026).supply, Some(2026));
         // So is one whose load leaves no half-hour anything to follow.
-        let load = facts.half_hours.as_deref().unwrap().clone();
-        facts.half_hours = Some(Arc::new(super::super::HalfHourLoad { mean_a: [90.0; HALF_HOURS], ..load }));
+        let amps = [90.0; HALF_HOURS];
+        facts.half_hours = Some(Arc::new(super::super::HalfHourLoad::Own { mean_a: amps, high_a: amps }));
         assert_eq!(runway(&facts, rules, &arrangement, Some(90.0), 2026).supply, Some(2026));
     }
 

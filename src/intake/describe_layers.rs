@@ -1,12 +1,15 @@
 //! How files laid over the portfolio are understood, as plain text for a terminal: what each was taken for, what was
 //! joined, what was not and where they disagree. It only tells.
 
+use super::describe::wrapped;
 use super::layer::{Fate, Layer, LayerLine};
 use super::types::Intake;
 use std::fmt::Write;
 
 /// Lines of each list that are shown before "and so many more".
 const SHOWN: usize = 10;
+/// Sites whose half-hours are told: one is like the next.
+const SITES_SHOWN: usize = 1;
 /// Characters of a cell that are shown.
 const WIDEST: usize = 34;
 /// Columns that are named.
@@ -23,22 +26,24 @@ pub fn describe_layers(intake: &Intake) -> String {
 
 fn describe(layer: &Layer, out: &mut String) {
     say(out, "");
-    say(out, &format!("{}: {}", cut(&layer.name(), 2 * WIDEST), layer.kind.word()));
     let (joined, not) = (layer.joined(), layer.not_joined());
-    say(out, &format!("  {} rows read: {joined} joined, {not} not joined", layer.rows_read));
+    let rows = format!("{} rows read: {joined} joined, {not} not joined", layer.rows_read);
+    say(out, &format!("{}: {}, {rows}", cut(&layer.name(), 2 * WIDEST), layer.kind.word()));
     if !layer.columns.is_empty() {
         let named: Vec<String> = layer.columns.iter().take(COLUMNS).map(|column| cut(column, 2 * WIDEST)).collect();
         let more = layer.columns.len().saturating_sub(COLUMNS);
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        say(out, &format!("  Read: {}{more}", named.join(", ")));
+        wrapped(out, "  Read: ", "    ", &format!("{}{more}", named.join(", ")));
     }
     for warning in &layer.warnings {
-        say(out, &format!("  {warning}"));
+        wrapped(out, "  ", "    ", warning);
     }
     let (filled, conflicts) = (layer.count(Fate::Filled), layer.count(Fate::Conflict));
-    say(out, &format!("  {filled} blanks filled, {conflicts} disagreements"));
-    list(layer, Fate::NotJoined, out, "rows", |line| format!("row {:<6} {}", line.row, line.remark));
-    list(layer, Fate::Conflict, out, "disagreements", |line| {
+    if filled + conflicts > 0 {
+        say(out, &format!("  {filled} blanks filled, {conflicts} disagreements"));
+    }
+    list(layer, Fate::NotJoined, SHOWN, out, "rows", |line| format!("row {:<6} {}", line.row, line.remark));
+    list(layer, Fate::Conflict, SHOWN, out, "disagreements", |line| {
         let (value, against) = (cut(&line.value, WIDEST), cut(&line.against, WIDEST));
         let (cell, field, there) = (&line.cell, line.field, cut(&line.against_cell, 2 * WIDEST));
         format!(
@@ -46,14 +51,17 @@ fn describe(layer: &Layer, out: &mut String) {
             line.site_id, line.remark
         )
     });
-    list(layer, Fate::Profile, out, "sites", |line| format!("site {}: {}", line.site_id, line.remark));
+    list(layer, Fate::NotUnderstood, SHOWN, out, "cells", |line| {
+        format!("{:<7} {}: \"{}\". {}", line.cell, line.field, cut(&line.value, WIDEST), line.remark)
+    });
+    list(layer, Fate::Profile, SITES_SHOWN, out, "sites", |line| format!("site {}: {}", line.site_id, line.remark));
 }
 
-fn list(layer: &Layer, fate: Fate, out: &mut String, what: &str, told: impl Fn(&LayerLine) -> String) {
-    for line in layer.lines.iter().filter(|line| line.fate == fate).take(SHOWN) {
+fn list(layer: &Layer, fate: Fate, shown: usize, out: &mut String, what: &str, told: impl Fn(&LayerLine) -> String) {
+    for line in layer.lines.iter().filter(|line| line.fate == fate).take(shown) {
         say(out, &format!("  {}", told(line)));
     }
-    let more = layer.count(fate).saturating_sub(SHOWN);
+    let more = layer.count(fate).saturating_sub(shown);
     if more > 0 {
         say(out, &format!("  and {more} more {what}"));
     }

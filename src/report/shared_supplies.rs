@@ -112,7 +112,7 @@ fn of_supply<'a>(site: &Site<'a>) -> Row<'a> {
         plan.neutral_a.into(),
         year(plan.runway.group, plan.runway.until).into(),
         year(plan.runway.submain, plan.runway.until).into(),
-        if plan.own_half_hours { "its own half-hours" } else { "assumed: usual run of the day (memory)" }.into(),
+        if plan.own_half_hours { "its own half-hours" } else { "assumed: usual run of the day" }.into(),
     ]
 }
 

@@ -16,7 +16,7 @@ pub struct SharedSupplyRecord {
     pub fewest_points_changing: Option<u32>,
     /// What the supply may be asked for, kilowatts.
     pub supply_kw: f64,
-    /// Highest half-hour of existing load on a mean day, kilowatts.
+    /// Highest half-hour of existing load, kilowatts.
     pub existing_peak_kw: f64,
     /// Highest half-hour of a year with each vehicle at full power as it comes, existing load included, kilowatts.
     pub peak_uncontrolled_kw: f64,
