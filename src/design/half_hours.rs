@@ -15,9 +15,9 @@ pub enum HalfHourLoad {
     /// Its own half-hours, amperes with the margin of the rules.
     Own {
         /// On a mean day.
-        mean_a: [f64; HALF_HOURS],
+        mean_a: Box<[f64; HALF_HOURS]>,
         /// On a high day: each half-hour at its greatest.
-        high_a: [f64; HALF_HOURS],
+        high_a: Box<[f64; HALF_HOURS]>,
     },
     /// The usual run of the day of such premises, as shares of existing demand: it moves with what that proves to be.
     Usual(&'static [f64; HALF_HOURS]),
@@ -27,7 +27,7 @@ impl HalfHourLoad {
     /// Amperes on a mean day, under this existing demand at its likely value.
     pub fn mean_a(&self, demand: &Demand) -> [f64; HALF_HOURS] {
         match self {
-            HalfHourLoad::Own { mean_a, .. } => *mean_a,
+            HalfHourLoad::Own { mean_a, .. } => **mean_a,
             HalfHourLoad::Usual(shape) => shape.map(|share| share * demand.band_a.likely),
         }
     }
@@ -35,7 +35,7 @@ impl HalfHourLoad {
     /// Amperes on a high day, under this existing demand at its high end.
     pub fn high_a(&self, demand: &Demand) -> [f64; HALF_HOURS] {
         match self {
-            HalfHourLoad::Own { high_a, .. } => *high_a,
+            HalfHourLoad::Own { high_a, .. } => **high_a,
             HalfHourLoad::Usual(shape) => shape.map(|share| share * demand.band_a.high),
         }
     }
@@ -82,7 +82,7 @@ fn of_profile(profile: &Profile, supply_phases: u8, rules: &Rules) -> HalfHourLo
     };
     // A half-hour that no day has is taken at the highest.
     let filled = |values: &[Option<f64>; HALF_HOURS]| values.map(|value| amps(value.unwrap_or(profile.peak.value)));
-    HalfHourLoad::Own { mean_a: filled(&profile.mean), high_a: filled(&profile.greatest) }
+    HalfHourLoad::Own { mean_a: Box::new(filled(&profile.mean)), high_a: Box::new(filled(&profile.greatest)) }
 }
 
 #[cfg(test)]
