@@ -44,7 +44,7 @@ pub fn compare(asked: &Compared) -> Result<String, RunError> {
     let (before, after) = (read(&before)?, read(&after)?);
     let found = compare::compare(&before, &after);
     // The words of items only: what they cost stands in the results.
-    let words = report::price_notes(&PriceBook::default_book());
+    let words = report::price_notes(PriceBook::default_book());
     let mut page = report::changes_page(&found, &words);
     if let Some(output) = &asked.output {
         let dated = after.summary.as_of.value().and_then(|day| day.parse::<Date>().ok());

@@ -73,7 +73,7 @@ impl CheckChange {
     fn weight(&self) -> u8 {
         match (&self.before, &self.after) {
             (Some(one), Some(two)) if one.effect != two.effect => 0,
-            (Some(one), Some(two)) if one.outcome != two.outcome => 1,
+            (Some(one), Some(two)) if one.outcome != two.outcome && (bites(one) || bites(two)) => 1,
             (Some(one), Some(two)) if one.limit != two.limit => 2,
             (Some(_), Some(_)) => 3,
             (Some(one), None) | (None, Some(one)) if bites(one) => 1,
@@ -81,7 +81,7 @@ impl CheckChange {
         }
     }
 
-    /// Whether effect or outcome is another.
+    /// Whether it asks for something that it did not ask for, or no longer does.
     pub fn turned(&self) -> bool {
         self.weight() < 2
     }
@@ -236,44 +236,48 @@ fn facts(before: &SiteRead, after: &SiteRead) -> Vec<Fact> {
     facts
 }
 
-/// The fields of the survey and the design that are told, in this order.
+/// A field of a site with its name in the document.
+type Named<T> = (&'static str, fn(&SiteRead) -> &Given<T>);
+
+/// The figures of the survey and the design that are told, in this order.
+const NUMBERS: [Named<f64>; 12] = [
+    ("existing_demand_a", |site| &site.existing_demand_a),
+    ("supply_limit_a", |site| &site.supply_limit_a),
+    ("charging_current_a", |site| &site.charging_current_a),
+    ("point_phases", |site| &site.point_phases),
+    ("points", |site| &site.points),
+    ("points_served", |site| &site.points_served),
+    ("group_limit_a", |site| &site.group_limit_a),
+    ("device_rating_a", |site| &site.device_rating_a),
+    ("cable_csa_mm2", |site| &site.cable_csa_mm2),
+    ("cable_length_m", |site| &site.cable_length_m),
+    ("labour_hours_likely", |site| &site.labour_hours_likely),
+    ("weeks_likely", |site| &site.weeks_likely),
+];
+
+/// The words of the design that are told, after the figures.
+const WORDS: [Named<String>; 4] = [
+    ("control", |site| &site.control),
+    ("cable_type", |site| &site.cable_type),
+    ("earthing_path", |site| &site.earthing_path),
+    ("operator_route", |site| &site.operator_route),
+];
+
 fn figures(before: &SiteRead, after: &SiteRead) -> Vec<Figure> {
-    let mut found = Vec::new();
-    let numbers: [(&'static str, fn(&SiteRead) -> &Given<f64>); 12] = [
-        ("existing_demand_a", |site| &site.existing_demand_a),
-        ("supply_limit_a", |site| &site.supply_limit_a),
-        ("charging_current_a", |site| &site.charging_current_a),
-        ("point_phases", |site| &site.point_phases),
-        ("points", |site| &site.points),
-        ("points_served", |site| &site.points_served),
-        ("group_limit_a", |site| &site.group_limit_a),
-        ("device_rating_a", |site| &site.device_rating_a),
-        ("cable_csa_mm2", |site| &site.cable_csa_mm2),
-        ("cable_length_m", |site| &site.cable_length_m),
-        ("labour_hours_likely", |site| &site.labour_hours_likely),
-        ("weeks_likely", |site| &site.weeks_likely),
-    ];
-    for (field, pick) in numbers {
-        let (one, two) = (pick(before), pick(after));
-        if both(one, two) && one != two {
-            let plain = |given: &Given<f64>| given.value().map_or(Plain::Nothing, |number| Plain::Number(*number));
-            found.push(Figure { field, before: plain(one), after: plain(two) });
-        }
+    fn other<'f, T: PartialEq>(
+        fields: &'f [Named<T>],
+        (before, after): (&'f SiteRead, &'f SiteRead),
+        plain: fn(&T) -> Plain,
+    ) -> impl Iterator<Item = Figure> + 'f {
+        fields.iter().filter_map(move |(field, pick)| {
+            let (one, two) = (pick(before), pick(after));
+            let side = |given: &Given<T>| given.value().map_or(Plain::Nothing, plain);
+            (both(one, two) && one != two).then(|| Figure { field, before: side(one), after: side(two) })
+        })
     }
-    let words: [(&'static str, fn(&SiteRead) -> &Given<String>); 4] = [
-        ("control", |site| &site.control),
-        ("cable_type", |site| &site.cable_type),
-        ("earthing_path", |site| &site.earthing_path),
-        ("operator_route", |site| &site.operator_route),
-    ];
-    for (field, pick) in words {
-        let (one, two) = (pick(before), pick(after));
-        if both(one, two) && one != two {
-            let plain = |given: &Given<String>| given.value().map_or(Plain::Nothing, |word| Plain::Word(word.clone()));
-            found.push(Figure { field, before: plain(one), after: plain(two) });
-        }
-    }
-    found
+    let sides = (before, after);
+    let numbers = other(&NUMBERS, sides, |number| Plain::Number(*number));
+    numbers.chain(other(&WORDS, sides, |word: &String| Plain::Word(word.clone()))).collect()
 }
 
 fn checks(before: &SiteRead, after: &SiteRead) -> Vec<CheckChange> {

@@ -16,6 +16,8 @@ const FEWEST_WORDS: usize = 2;
 pub(super) struct Place {
     /// Unique property reference number, without leading zeros; empty for none.
     pub uprn: String,
+    /// The key as it is written.
+    pub id: String,
     /// The key, case and blanks aside.
     pub key: String,
     /// Whether that key was made from a row: it says where the row stood, and nothing about the place.
@@ -68,6 +70,7 @@ impl Place {
         let key = site.site_id.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
         Self {
             uprn: site.uprn.text().trim().trim_start_matches('0').to_owned(),
+            id: site.site_id.clone(),
             key_is_made: made(&key),
             key,
             postcode,

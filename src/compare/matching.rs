@@ -62,6 +62,16 @@ pub(super) fn pairs(before: &[SiteRead], after: &[SiteRead]) -> Vec<Pair> {
     let left = [0, 1].map(|side: usize| (0..places.get(side).map_or(0, Vec::len)).collect());
     let mut sides = Sides { places, left, pairs: Vec::new() };
     sides.by_mark(By::Uprn, |place| some(&place.uprn), |_, _| true);
+    // Whoever says the same of itself on both sides is the same, though others share a mark with it.
+    sides.by_mark(
+        By::SiteId,
+        |place| {
+            let told = !place.words.is_empty() || !place.uprn.is_empty() || !place.key_is_made;
+            let Place { id, uprn, postcode, words, .. } = place;
+            (told && !id.is_empty()).then(|| format!("{id}\n{uprn}\n{postcode}\n{}", words.join(" ")))
+        },
+        |_, _| true,
+    );
     // A key made from a row tells only where the row stood: it needs an address that says the same.
     sides.by_mark(
         By::SiteId,

@@ -103,6 +103,9 @@ fn what_speaks_against_it_or_could_be_two_is_no_match() {
     );
     let alike = vec![at("X1", "7 Fennell Row, Tarnholt"), at("X2", "7 Fennol Row, Tarnholt")];
     assert_eq!(both(vec![at("A1", "7 Fennel Row, Tarnholt")], alike), []);
+    // Two that say the same of themselves on both sides, whatever they share.
+    let flats = || vec![site("A1", 1, json!({ "uprn": "100001" })), site("A2", 1, json!({ "uprn": "100001" }))];
+    assert_eq!(both(flats(), flats()), [(0, 0, By::SiteId), (1, 1, By::SiteId)]);
     // Other property numbers at one address are other places, unless the key says the same.
     let flat = |id: &str, uprn: &str| site(id, 1, json!({ "uprn": uprn }));
     assert_eq!(both(vec![flat("A1", "100001")], vec![flat("A2", "100002")]), []);

@@ -4,7 +4,7 @@
 use super::words::{Words, cause, figures, signed, stated, what, why};
 use crate::compare::{By, Changed, Comparison, ItemChange, Pair, SiteRead, cost};
 use crate::quantity::{Pence, round_to};
-use crate::report::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use crate::report::grid::{Cell, Form, Heading, Paper, Row, Sheet, folded, heading, names};
 
 fn text(given: &crate::compare::Given<String>) -> Cell<'_> {
     given.text().into()
@@ -26,6 +26,9 @@ fn rank(site: &SiteRead) -> Cell<'static> {
     site.rank.value().map_or(Cell::Blank, |rank| (*rank).into())
 }
 
+/// Columns printed, from the left: up to the item that moves the cost most.
+const PRINTED: u16 = 22;
+
 /// The sheet of sites of both results that changed, that which matters most first.
 pub(super) fn changed<'a>(found: &'a Comparison<'_>, words: &'a Words<'_>) -> Sheet<'a> {
     let rows = (1_u32..).zip(&found.changed).map(move |(order, changed)| changed_row(found, words, order, changed));
@@ -34,7 +37,7 @@ pub(super) fn changed<'a>(found: &'a Comparison<'_>, words: &'a Words<'_>) -> Sh
         subject: "Sites of both results that changed, before and after; costs before VAT",
         headings: changed_headings(),
         frozen: 2,
-        printed: None,
+        printed: Some(PRINTED),
         paper: Paper::A3,
         rows: Box::new(rows),
     }
@@ -64,21 +67,19 @@ fn changed_headings() -> Vec<Heading<'static>> {
         heading("Difference £", 12.0, Pence),
         heading("Difference, %", 9.5, Tenths),
         heading("Cost moved by", 13.0, Text),
-        heading("Item that moves it most", 30.0, Wrapped),
-        heading("Items that move it, by size", 44.0, Wrapped),
+        heading("Item that moves it most", 34.0, Text),
         heading("Reasons that went", 26.0, Wrapped),
         heading("Reasons that came", 26.0, Wrapped),
-        heading("Reasons before", 26.0, Wrapped),
-        heading("Reasons after", 26.0, Wrapped),
-        heading("Facts", 40.0, Wrapped),
-        heading("Figures of survey and design", 40.0, Wrapped),
-        heading("Checks", 50.0, Wrapped),
-        heading("Found by", 16.0, Wrapped),
+        heading("Reasons before", 26.0, Text),
+        heading("Reasons after", 26.0, Text),
+        heading("Found by", 16.0, Text),
+        // In one line each: they are for looking up, and would make every row tall.
+        folded("Items that move it, by size", 50.0, Text),
+        folded("Facts", 50.0, Text),
+        folded("Figures of survey and design", 50.0, Text),
+        folded("Checks", 50.0, Text),
     ]
 }
-
-/// Items and checks told in a cell.
-const TOLD: usize = 8;
 
 fn changed_row<'a>(found: &Comparison<'a>, words: &Words<'_>, order: u32, changed: &Changed<'a>) -> Row<'a> {
     let change = &changed.change;
@@ -101,7 +102,7 @@ fn changed_row<'a>(found: &Comparison<'a>, words: &Words<'_>, order: u32, change
     let codes =
         |site: &SiteRead| site.reasons.list().iter().map(|code| words.reason(code)).collect::<Vec<_>>().join(", ");
     let surveyed = stated(found, change);
-    let list = |parts: Vec<String>| parts.join("\n");
+    let list = |parts: Vec<String>| parts.join("; ");
     vec![
         order.into(),
         after.site_id.as_str().into(),
@@ -125,15 +126,15 @@ fn changed_row<'a>(found: &Comparison<'a>, words: &Words<'_>, order: u32, change
         share.into(),
         change.money.kind.word().into(),
         change.money.items.first().map(|item| words.item(&item.item)).unwrap_or_default().into(),
-        list(change.money.items.iter().take(TOLD).map(item).collect()).into(),
         words.reasons(&change.reasons_went).into(),
         words.reasons(&change.reasons_came).into(),
         codes(before).into(),
         codes(after).into(),
+        change.by.word().into(),
+        list(change.money.items.iter().map(item).collect()).into(),
         list(change.facts.iter().map(|fact| words.fact(fact, surveyed)).collect()).into(),
         figures(change).into(),
-        list(change.checks.iter().take(TOLD).map(|check| words.check(check)).collect()).into(),
-        change.by.word().into(),
+        list(change.checks.iter().map(|check| words.check(check)).collect()).into(),
     ]
 }
 
