@@ -221,6 +221,15 @@ pub(super) fn figures(change: &Change<'_>) -> String {
     change.figures.iter().map(figure_words).collect::<Vec<_>>().join("; ")
 }
 
+/// The facts of a site, each once: what is stated now need not be said to decide no longer.
+fn told_once(facts: &[Fact]) -> impl Iterator<Item = &Fact> {
+    let of_verdict = |fact: &Fact| matches!(fact, Fact::Settled(_) | Fact::NowDecides(_));
+    facts.iter().filter(move |fact| {
+        let elsewhere = |other: &&Fact| other.field() == fact.field() && !of_verdict(other);
+        !of_verdict(fact) || !facts.iter().any(|other| elsewhere(&other))
+    })
+}
+
 /// A list of which only so many are told.
 fn some_of(parts: Vec<String>, most: usize) -> String {
     let more = parts.len().saturating_sub(most);
@@ -279,7 +288,7 @@ fn sentences(words: &Words<'_>, found: &Comparison<'_>, changed: &Changed<'_>, i
         told.push(format!("New: {}.", words.reasons(&change.reasons_came)));
     }
     let surveyed = stated(found, change);
-    let facts: Vec<String> = change.facts.iter().map(|fact| words.fact(fact, surveyed)).collect();
+    let facts: Vec<String> = told_once(&change.facts).map(|fact| words.fact(fact, surveyed)).collect();
     if !facts.is_empty() {
         told.push(as_sentence(&some_of(facts, most)));
     }
