@@ -1,5 +1,6 @@
 //! The command line, turned into settings; the only file that names clap.
 
+use baywright::comparing::Compared;
 use baywright::rules::Stance;
 use baywright::run::Settings;
 use clap::error::ErrorKind;
@@ -37,6 +38,8 @@ pub enum Asked {
         /// Each by its site_id, UPRN or row.
         sites: Vec<String>,
     },
+    /// What changed between two results.
+    Compare(Compared),
     /// The JSON Schemas.
     Schema {
         /// One by name; all when not given.
@@ -62,6 +65,10 @@ enum Command {
         /// Also write one row a site as Parquet beside the workbook
         #[arg(long)]
         parquet: bool,
+        /// Also write sites and clusters with coordinates as GeoJSON beside the workbook, for a map; where nothing has
+        /// any, none is written
+        #[arg(long)]
+        geojson: bool,
         /// Sites that the bid, the order schedule and the cutting list are for: ready, marginal, all, lot=NAME (its ready sites),
         /// or a text file with one site_id a line [default: ready]
         #[arg(long = "for", value_name = "SITES")]
@@ -116,6 +123,22 @@ enum Command {
         #[arg(short, long, value_name = "FILE.xlsx")]
         output: Option<PathBuf>,
         /// Overwrite an existing workbook
+        #[arg(long)]
+        force: bool,
+    },
+    /// Say what changed between two results of assess --json: which sites, and because of which answer, rule or price
+    Compare {
+        /// The earlier result: its JSON document, or the workbook or table beside it
+        before: PathBuf,
+        /// The later result, likewise
+        after: PathBuf,
+        /// Write a workbook of every site that changed, came or went [default: print the page alone]
+        #[arg(short, long, value_name = "CHANGES.xlsx")]
+        output: Option<PathBuf>,
+        /// Also write the changes as JSON beside the workbook
+        #[arg(long, requires = "output")]
+        json: bool,
+        /// Overwrite existing files
         #[arg(long)]
         force: bool,
     },
@@ -204,12 +227,13 @@ impl Judging {
 /// Reads the command line; wrong usage is answered by clap with exit code 2.
 pub fn read() -> Asked {
     match CommandLine::parse().command {
-        Command::Assess { judging, output, json, csv, parquet, chosen, visits, force } => {
+        Command::Assess { judging, output, json, csv, parquet, geojson, chosen, visits, force } => {
             Asked::Assess(Box::new(Settings {
                 output,
                 json,
                 csv,
                 parquet,
+                geojson,
                 chosen,
                 visits,
                 force,
@@ -228,6 +252,9 @@ pub fn read() -> Asked {
         }
         Command::Explain { judging, sites, output, force } => {
             Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }
+        }
+        Command::Compare { before, after, output, json, force } => {
+            Asked::Compare(Compared { before, after, output, json, force })
         }
         Command::Schema { name } => Asked::Schema { name },
     }

@@ -12,6 +12,8 @@
 #![warn(missing_docs)]
 
 mod chosen;
+pub mod compare;
+pub mod comparing;
 pub mod design;
 pub mod energy;
 pub mod estimate;
@@ -19,6 +21,7 @@ pub mod finding;
 mod hush;
 pub mod intake;
 pub mod order;
+mod places;
 pub mod portfolio;
 pub mod possible;
 pub mod progress;

@@ -2,6 +2,7 @@
 
 mod cli;
 
+use baywright::comparing;
 use baywright::progress::Progress;
 use baywright::report::schemas;
 use baywright::run::{self, RunError};
@@ -34,6 +35,7 @@ fn main() -> ExitCode {
             )
         }),
         Asked::Explain { settings, sites } => run::explain(&settings, &sites),
+        Asked::Compare(asked) => comparing::compare(&asked),
         Asked::Schema { name } => return schema(name.as_deref()),
     };
     finish(outcome)

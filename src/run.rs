@@ -4,6 +4,7 @@ use crate::chosen;
 use crate::estimate::PriceBook;
 use crate::intake::{self, Intake, ReadOptions};
 use crate::order::{self, Order};
+use crate::places::Places;
 use crate::portfolio::{self, Bid, Choice, Portfolio};
 use crate::progress::Progress;
 use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
@@ -20,7 +21,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 /// Date of a run that nothing dates: the publication of the edition in force. There is no other clock.
-const NO_DATE: Date = jiff::civil::date(2026, 4, 15);
+pub(crate) const NO_DATE: Date = jiff::civil::date(2026, 4, 15);
 
 /// What a finished assessment leaves.
 #[derive(Debug)]
@@ -149,7 +150,11 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     })?;
     progress.done();
     let shown: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
-    Ok(Assessed { lines: report::lines(&run, &shown), written, stages })
+    let mut lines = report::lines(&run, &shown);
+    if settings.geojson && report::sites_on_the_map(&run) == 0 {
+        lines.push_str("No map was written: no site has a latitude and a longitude.\n");
+    }
+    Ok(Assessed { lines, written, stages })
 }
 
 /// How a spreadsheet is understood, without judging it: as a page of text, and where asked for also as a workbook with
@@ -335,59 +340,14 @@ fn write(
             outputs.stage(&places.questions_csv, |writer| report::write_questions_csv(run, gaps, writer))?;
         }
     }
+    if settings.geojson && report::sites_on_the_map(run) > 0 {
+        outputs.stage(&places.geojson, |writer| report::write_geojson(run, writer))?;
+    }
     #[cfg(feature = "parquet")]
     if settings.parquet || report::Extent::of(run).is_cut(run) {
         outputs.stage(&places.parquet, |writer| report::write_parquet(run, writer))?;
     }
     outputs.stage(&places.workbook, |writer| report::write_workbook(run, writer))
-}
-
-/// Where the results go.
-struct Places {
-    workbook: PathBuf,
-    json: PathBuf,
-    csv: PathBuf,
-    order_csv: PathBuf,
-    cutting_csv: PathBuf,
-    questions_csv: PathBuf,
-    parquet: PathBuf,
-}
-
-impl Places {
-    fn of(settings: &Settings) -> Self {
-        let workbook = settings.output.clone().unwrap_or_else(|| {
-            let stem = settings.portfolio.file_stem().unwrap_or_default().to_string_lossy();
-            settings.portfolio.with_file_name(format!("{stem}-assessed.xlsx"))
-        });
-        let with = |ending: &str| workbook.with_extension(ending);
-        let beside = |what: &str| {
-            let stem = workbook.file_stem().unwrap_or_default().to_string_lossy();
-            workbook.with_file_name(format!("{stem}-{what}.csv"))
-        };
-        Self {
-            json: with("json"),
-            csv: with("csv"),
-            order_csv: beside("order"),
-            cutting_csv: beside("cutting"),
-            questions_csv: beside("questions"),
-            parquet: with("parquet"),
-            workbook,
-        }
-    }
-
-    fn all<'a>(&'a self, settings: &Settings) -> Vec<&'a Path> {
-        let mut places: Vec<&Path> = vec![&self.workbook];
-        let wished = [
-            (settings.json, &self.json),
-            (settings.csv, &self.csv),
-            (settings.csv, &self.order_csv),
-            (settings.csv, &self.cutting_csv),
-            (settings.csv && !settings.no_odds, &self.questions_csv),
-            (settings.parquet, &self.parquet),
-        ];
-        places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
-        places
-    }
 }
 
 fn timed<T>(slot: &mut Duration, work: impl FnOnce() -> T) -> T {

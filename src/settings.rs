@@ -1,5 +1,6 @@
 //! What the user asked for, and why it could not be done. It does nothing itself: `run` obeys.
 
+use crate::compare::ResultError;
 use crate::estimate::PriceBookError;
 use crate::intake::IntakeError;
 use crate::report::{self, OutputError};
@@ -31,6 +32,7 @@ pub struct Settings {
     pub json: bool,
     pub csv: bool,
     pub parquet: bool,
+    pub geojson: bool,
     pub force: bool,
     /// How many sites to name for a visit.
     pub visits: usize,
@@ -50,6 +52,15 @@ pub enum RunError {
     Prices(#[from] PriceBookError),
     #[error(transparent)]
     Output(#[from] OutputError),
+    #[error(transparent)]
+    Compared(#[from] ResultError),
+    #[error("cannot read {file}: {why}. Give a result of `baywright assess --json`.")]
+    NoResult { file: String, why: String },
+    #[error(
+        "{file} is no JSON document, and comparing needs one: there is no {wanted} beside it. Run `baywright assess` with \
+         --json for it, and give that document."
+    )]
+    NoJsonBeside { file: String, wanted: String },
     #[error("the template cannot be made: {0}. This is a fault of the program: please report it.")]
     Template(String),
     #[error(

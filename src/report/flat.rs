@@ -270,6 +270,7 @@ pub fn columns() -> Vec<Column> {
             shared.distance_m.map_or_else(|| "same postcode".to_owned(), |metres| format!("{metres} m")),
             shared.points_left
         )),
+        field!(uprn: Word),
     ]
 }
 

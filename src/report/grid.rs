@@ -242,6 +242,8 @@ pub(super) mod names {
     pub(in crate::report) const CLUSTER_SITES: &str = "Cluster sites";
     pub(in crate::report) const ORDER: &str = "Order schedule";
     pub(in crate::report) const CUTTING: &str = "Cutting list";
+    pub(in crate::report) const CHANGED: &str = "Changed sites";
+    pub(in crate::report) const CAME_AND_WENT: &str = "Came and went";
     pub(in crate::report) const AS_READ: &str = "As read";
     pub(in crate::report) const JOINED_FILES: &str = "Joined files";
     pub(in crate::report) const ASSUMPTIONS: &str = "Assumptions";

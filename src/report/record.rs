@@ -194,6 +194,8 @@ pub struct SiteRecord<'a> {
     pub neighbours_reason: Option<&'static str>,
     /// For a home without a space of its own: the nearest shared car park of the portfolio that has a point left.
     pub shared_with: Option<SharedWithRecord<'a>>,
+    /// Unique property reference number, where it is stated.
+    pub uprn: Option<&'a str>,
 }
 
 /// The records of a run, in rank order, made as they are taken.
@@ -337,6 +339,7 @@ impl<'a> SiteRecord<'a> {
             shared_supply: plan.map(SharedSupplyRecord::new),
             neighbours_reason: ranked.over_capacity.then(|| over_capacity().code),
             shared_with: ranked.shared_with.and_then(|shared| SharedWithRecord::new(shared, sites)),
+            uprn: stated(&brief.uprn),
         }
     }
 }

@@ -1,6 +1,8 @@
-//! JSON Schemas, made from the code: of the results and of a survey row, and the Table Schema of a survey sheet. The copies under schemas/ are held to them by
-//! a test.
+//! JSON Schemas, made from the code: of the results, of what changed between two, of their map and of a survey row, and
+//! the Table Schema of a survey sheet. The copies under schemas/ are held to them by a test.
 
+use super::changes::ChangesDocument;
+use super::geojson::MapDocument;
 use super::json::Document;
 use super::table_schema::table_schema;
 use crate::site::{Field, FieldKind, fields};
@@ -10,6 +12,8 @@ use serde_json::{Map, Value, json};
 pub fn schemas() -> Vec<(&'static str, String)> {
     vec![
         ("results.schema.json", text(&results())),
+        ("changes.schema.json", text(&changes())),
+        ("map.schema.json", text(&map())),
         ("survey-row.schema.json", text(&survey_row())),
         ("survey.table-schema.json", text(&table_schema())),
     ]
@@ -20,21 +24,39 @@ fn text(schema: &Value) -> String {
     serde_json::to_string_pretty(schema).unwrap_or_default() + "\n"
 }
 
-fn results() -> Value {
+/// The schema of a document that this program writes.
+fn written<T: schemars::JsonSchema>(title: &str, description: &str) -> Value {
     let generator = schemars::generate::SchemaSettings::draft2020_12()
         .with(|settings| settings.contract = schemars::generate::Contract::Serialize)
         .into_generator();
-    let mut schema = generator.into_root_schema_for::<Document<'static>>();
-    schema.insert("title".into(), json!("Results of a Baywright run"));
-    schema.insert(
-        "description".into(),
-        json!(
-            "Which of many sites can have electric-vehicle charging, at what cost, and what would unblock the rest. A \
-             field that was not computed is null. A desk-top screen: a qualified designer verifies each site before \
-             work."
-        ),
-    );
+    let mut schema = generator.into_root_schema_for::<T>();
+    schema.insert("title".into(), json!(title));
+    schema.insert("description".into(), json!(description));
     schema.to_value()
+}
+
+fn results() -> Value {
+    written::<Document<'static>>(
+        "Results of a Baywright run",
+        "Which of many sites can have electric-vehicle charging, at what cost, and what would unblock the rest. A field \
+         that was not computed is null. A desk-top screen: a qualified designer verifies each site before work.",
+    )
+}
+
+fn changes() -> Value {
+    written::<ChangesDocument<'static>>(
+        "What changed between two results of Baywright",
+        "Sites that changed, came and went, and why, as far as two results can tell. What they do not tell is null or \
+         left out; money is before tax.",
+    )
+}
+
+fn map() -> Value {
+    written::<MapDocument<'static>>(
+        "Map of a Baywright run",
+        "GeoJSON (RFC 7946): a point a site with coordinates, a point or a polygon a cluster. A desk-top screen: a \
+         qualified designer verifies each site before work.",
+    )
 }
 
 fn survey_row() -> Value {

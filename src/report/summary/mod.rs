@@ -166,7 +166,7 @@ fn listed(counts: &[(&str, u32)]) -> Option<String> {
 }
 
 /// A survey field as a person says it: "cutout rating" for `cutout_rating_a`.
-fn field_words(field: &str) -> String {
+pub(super) fn field_words(field: &str) -> String {
     const UNITS: [&str; 7] = ["a", "kw", "kva", "ka", "ohm", "m", "mm2"];
     let bare = field.rsplit_once('_').filter(|(_, unit)| UNITS.contains(unit)).map_or(field, |(name, _)| name);
     bare.replace('_', " ")

@@ -1,0 +1,55 @@
+//! Where the results of an assessment go: the workbook, and beside it what else is asked for.
+
+use crate::settings::Settings;
+use std::path::{Path, PathBuf};
+
+/// Where the results go.
+pub(crate) struct Places {
+    pub(crate) workbook: PathBuf,
+    pub(crate) json: PathBuf,
+    pub(crate) csv: PathBuf,
+    pub(crate) order_csv: PathBuf,
+    pub(crate) cutting_csv: PathBuf,
+    pub(crate) questions_csv: PathBuf,
+    pub(crate) parquet: PathBuf,
+    pub(crate) geojson: PathBuf,
+}
+
+impl Places {
+    pub(crate) fn of(settings: &Settings) -> Self {
+        let workbook = settings.output.clone().unwrap_or_else(|| {
+            let stem = settings.portfolio.file_stem().unwrap_or_default().to_string_lossy();
+            settings.portfolio.with_file_name(format!("{stem}-assessed.xlsx"))
+        });
+        let with = |ending: &str| workbook.with_extension(ending);
+        let beside = |what: &str| {
+            let stem = workbook.file_stem().unwrap_or_default().to_string_lossy();
+            workbook.with_file_name(format!("{stem}-{what}.csv"))
+        };
+        Self {
+            json: with("json"),
+            csv: with("csv"),
+            order_csv: beside("order"),
+            cutting_csv: beside("cutting"),
+            questions_csv: beside("questions"),
+            parquet: with("parquet"),
+            geojson: with("geojson"),
+            workbook,
+        }
+    }
+
+    pub(crate) fn all<'a>(&'a self, settings: &Settings) -> Vec<&'a Path> {
+        let mut places: Vec<&Path> = vec![&self.workbook];
+        let wished = [
+            (settings.json, &self.json),
+            (settings.csv, &self.csv),
+            (settings.csv, &self.order_csv),
+            (settings.csv, &self.cutting_csv),
+            (settings.csv && !settings.no_odds, &self.questions_csv),
+            (settings.parquet, &self.parquet),
+            (settings.geojson, &self.geojson),
+        ];
+        places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
+        places
+    }
+}
