@@ -7,7 +7,11 @@ import sys
 
 from openpyxl import load_workbook
 
-SHEETS = ["Summary", "Ranking", "Design", "Findings", "Materials", "Labour", "Survey gaps", "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read", "Assumptions"]
+SHEETS = [
+    "Summary", "Ranking", "Design", "Shared supplies", "Vehicles", "Findings", "Materials", "Labour", "Survey gaps",
+    "Clusters", "Cluster sites", "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read",
+    "Joined files", "Assumptions",
+]
 VERDICTS = {"ready", "marginal", "blocked"}
 CHECKS = {"passed": 0, "failed": 0}
 
@@ -35,7 +39,7 @@ def column(sheet, name):
 
 def main(portfolio, result):
     book = load_workbook(result)
-    check(book.sheetnames[: len(SHEETS)] == SHEETS, f"sheets are {book.sheetnames}")
+    check(book.sheetnames == SHEETS, f"sheets are {book.sheetnames}")
     ranking = book["Ranking"]
     ids = [value for value in column(ranking, "site") if value]
     verdicts = [str(value).split()[0].lower() for value in column(ranking, "verdict") if value]
