@@ -11,7 +11,7 @@ use super::facts::Facts;
 use super::fault::say_prospective;
 use super::findings::Findings;
 use super::point::{say_directions, say_point, say_residual_selectivity};
-use super::{Arrangement, Control, Device, Residual, Work};
+use super::{Arrangement, Control, Device, Residual, Shared, Work};
 use crate::finding::{Effect, Route as OperatorRoute};
 use crate::quantity::U0_V;
 use crate::reference::{Curve, zs_limit_ohm};
@@ -103,8 +103,13 @@ impl<'a> Parts<'a> {
     }
 
     /// The arrangement with these circuits; `no_cable` is the reason, the distance and the nearest point that a cable
-    /// would serve, where none serves the whole route.
-    pub(super) fn assemble(&self, circuits: Option<&Circuits>, no_cable: Option<(&str, f64, f64)>) -> Arrangement {
+    /// would serve, where none serves the whole route; `shared` is what several points come to at this current.
+    pub(super) fn assemble(
+        &self,
+        circuits: Option<&Circuits>,
+        no_cable: Option<(&str, f64, f64)>,
+        shared: Option<Shared>,
+    ) -> Arrangement {
         let Task { facts, rules, charging, earth, feed } = self.task;
         let mut out = Findings::kept(rules);
         charging.say(facts, rules, &mut out);
@@ -148,10 +153,7 @@ impl<'a> Parts<'a> {
             zs_ohm,
             zs_limit_ohm: last.map_or(0.0, |last| last.zs_limit_ohm),
             fault_current_a: if zs_ohm > 0.0 { U0_V / zs_ohm } else { 0.0 },
-            shared: match &charging.fit {
-                Fit::Group(group) => Some(group.shared(facts, rules)),
-                _ => None,
-            },
+            shared,
             findings,
         }
     }

@@ -4,7 +4,7 @@
 
 use super::assemble::Parts;
 use super::board::feed;
-use super::charging::{Charging, too_slow};
+use super::charging::{Charging, Fit, too_slow};
 use super::circuit::{Cables, Circuits, Task};
 use super::currents::{Given, charging_currents, settings};
 use super::earthing::{Earthing, paths};
@@ -165,10 +165,14 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
     let Some(point) = rules.charge_point(charging.phases) else {
         return;
     };
+    let shared = match &charging.fit {
+        Fit::Group(group) => Some(group.shared(facts, rules)),
+        _ => None,
+    };
     let distance_m = facts.distance_m.high;
     let before = built.len();
     walk(facts, rules, charging, point, floor(facts, rules, charging), |parts, circuits, _, _| {
-        built.push(parts.assemble(Some(circuits), None));
+        built.push(parts.assemble(Some(circuits), None, shared));
         Seen::More
     });
     if built.len() > before {
@@ -180,8 +184,10 @@ fn build(facts: &Facts, rules: &Rules, charging: &Charging, built: &mut Vec<Arra
     let task = way.task(facts, rules, charging);
     let parts = Parts::of(task, point);
     built.push(match nearer {
-        Some((metres, circuits)) => parts.assemble(Some(&circuits), Some(("no-cable-fits", distance_m, metres))),
-        None => parts.assemble(None, Some(("no-cable-fits-anywhere", distance_m, 0.0))),
+        Some((metres, circuits)) => {
+            parts.assemble(Some(&circuits), Some(("no-cable-fits", distance_m, metres)), shared)
+        }
+        None => parts.assemble(None, Some(("no-cable-fits-anywhere", distance_m, 0.0)), shared),
     });
 }
 

@@ -83,13 +83,13 @@ pub(super) fn group(
     let group_a = all_at_once_a.min(room_a);
     let at_once_a_phase = (group_a / floor_a).floor();
     let points_at_once = if phases == 3 { at_once_a_phase } else { at_once_a_phase * supply_phases };
-    let served = served(facts, rules, (setting_a, phases), group_a, setpoint_a);
+    let day = balance(facts, rules, (setting_a, phases), (group_a, setpoint_a), Day::Mean);
     let group = Group {
         group_a,
-        points_served: served.points,
+        points_served: day.points_served(facts),
         points_at_once: (points_at_once as u32).min(points),
-        needed_kwh: served.needed_kwh,
-        unserved_kwh: served.unserved_kwh,
+        needed_kwh: day.needed_kwh,
+        unserved_kwh: day.short_kwh(),
         all_at_once_a,
         setting_a,
         phases,
@@ -108,35 +108,51 @@ pub(super) fn group(
     })
 }
 
-/// Who is charged on a day.
-struct Served {
-    points: u32,
+/// Energy of a day: what the vehicles need and what of it they cannot be given.
+pub(super) struct Balance {
+    /// The vehicles, in the order of the facts' groups.
+    pub(super) vehicles: Vec<energy::Vehicles>,
+    /// What all of each group go short, in the same order.
+    pub(super) unserved_kwh: Vec<f64>,
     needed_kwh: f64,
-    unserved_kwh: f64,
 }
 
-/// Who is charged on a mean day within a group limit; `setpoint_a` where it follows the load.
-fn served(facts: &Facts, rules: &Rules, point: (f64, u8), group_a: f64, setpoint_a: Option<f64>) -> Served {
-    let needs = needs(facts, point, Day::Mean);
-    let found = energy::delivered(&needs, &room(facts, rules, setpoint_a, Day::Mean), group_a);
-    let mut points = facts.wanted.points;
-    for (own, unserved_kwh) in needs.iter().zip(&found.unserved_kwh) {
-        if *unserved_kwh <= 0.0 {
-            continue;
-        }
-        // Where its own current is too low for a vehicle none of the group has its day.
-        let window_h = (own.depart_h - own.arrive_h).rem_euclid(24.0);
-        let window_h = if window_h > 0.0 { window_h } else { 24.0 };
-        let one_kwh = own.max_a * U0_V * f64::from(own.phases) * window_h / 1000.0;
-        let whole = if one_kwh + 1e-9 < own.need_kwh {
-            0.0
-        } else {
-            (f64::from(own.count) - unserved_kwh / own.need_kwh + 1e-9).floor().max(0.0)
-        };
-        points -= (own.count - (whole as u32).min(own.count)).min(points);
+impl Balance {
+    fn short_kwh(&self) -> f64 {
+        self.unserved_kwh.iter().sum()
     }
-    let needed_kwh = needs.iter().map(|own| own.need_kwh * f64::from(own.count)).sum();
-    Served { points, needed_kwh, unserved_kwh: found.short_kwh() }
+
+    /// Points that have their day: all but those whose vehicles go short.
+    fn points_served(&self, facts: &Facts) -> u32 {
+        let mut points = facts.wanted.points;
+        let groups = facts.vehicles.iter().zip(&self.vehicles).zip(&self.unserved_kwh);
+        for ((group, own), unserved_kwh) in groups.filter(|(_, unserved_kwh)| **unserved_kwh > 0.0) {
+            // Where its own current is too low for a vehicle none of the group has its day.
+            let one_kwh = own.max_a * U0_V * f64::from(own.phases) * group.window_h() / 1000.0;
+            let whole = if one_kwh + 1e-9 < own.need_kwh {
+                0.0
+            } else {
+                (f64::from(own.count) - unserved_kwh / own.need_kwh + 1e-9).floor().max(0.0)
+            };
+            points -= (own.count - (whole as u32).min(own.count)).min(points);
+        }
+        points
+    }
+}
+
+/// The energy of a day at points of so many amperes and phases within a group limit; `setpoint_a` where that follows the
+/// load.
+pub(super) fn balance(
+    facts: &Facts,
+    rules: &Rules,
+    point: (f64, u8),
+    (limit_a, setpoint_a): (f64, Option<f64>),
+    day: Day,
+) -> Balance {
+    let vehicles = needs(facts, point, day);
+    let needed_kwh = vehicles.iter().map(|own| own.need_kwh * f64::from(own.count)).sum();
+    let found = energy::delivered(&vehicles, &room(facts, rules, setpoint_a, day), limit_a);
+    Balance { vehicles, unserved_kwh: found.unserved_kwh, needed_kwh }
 }
 
 impl Group {
@@ -181,7 +197,8 @@ impl Group {
             out.say("points-served", code, |f| f.at_least(served, points).terms(&terms));
         }
         if out.matters("high-day-short") {
-            let (needed_kwh, short_kwh) = self.on(Day::High, facts, rules);
+            let day = self.high_day(facts, rules);
+            let (needed_kwh, short_kwh) = (day.needed_kwh, day.short_kwh());
             if short_kwh > 0.0 {
                 out.say("high-day", "high-day-short", |f| f.at_least(needed_kwh - short_kwh, needed_kwh));
             }
@@ -203,30 +220,27 @@ impl Group {
         f64::from(self.points_served) >= rules.shared.accept_share * f64::from(facts.wanted.points)
     }
 
-    /// Energy needed on a day and the part of it that cannot be given, kilowatt-hours.
-    fn on(&self, day: Day, facts: &Facts, rules: &Rules) -> (f64, f64) {
-        let needs = needs(facts, (self.setting_a, self.phases), day);
-        let needed_kwh = needs.iter().map(|own| own.need_kwh * f64::from(own.count)).sum();
-        let found = energy::delivered(&needs, &room(facts, rules, self.setpoint_a, day), self.group_a);
-        (needed_kwh, found.short_kwh())
+    /// The energy of a high day.
+    fn high_day(&self, facts: &Facts, rules: &Rules) -> Balance {
+        balance(facts, rules, (self.setting_a, self.phases), (self.group_a, self.setpoint_a), Day::High)
     }
 
-    /// What is told of it once it is part of an arrangement.
+    /// What is told of it once it is part of an arrangement, the same for all of one charging current.
     pub(super) fn shared(&self, facts: &Facts, rules: &Rules) -> Shared {
         let least_a = |day: Day| {
             let needs = needs(facts, (self.setting_a, self.phases), day);
             let least_a = energy::least_limit_a(&needs, &room(facts, rules, self.setpoint_a, day))?;
             Some(least_a.max(rules.charging.pilot_floor_a))
         };
-        let (needed_high_kwh, unserved_high_kwh) = self.on(Day::High, facts, rules);
+        let high_day = self.high_day(facts, rules);
         Shared {
             group_limit_a: self.group_a,
             points_at_once: self.points_at_once,
             points_served: self.points_served,
             energy_needed_kwh: self.needed_kwh,
             energy_unserved_kwh: self.unserved_kwh,
-            energy_needed_high_kwh: needed_high_kwh,
-            energy_unserved_high_kwh: unserved_high_kwh,
+            energy_needed_high_kwh: high_day.needed_kwh,
+            energy_unserved_high_kwh: high_day.short_kwh(),
             least_group_limit_a: least_a(Day::Mean),
             least_group_limit_high_a: least_a(Day::High),
         }
@@ -275,7 +289,10 @@ fn shortfall(facts: &Facts, rules: &Rules, point: (f64, u8), points_served: u32)
     if f64::from(points_served) >= least {
         return "fewer-points-half";
     }
-    let enough = |group_a: f64| f64::from(served(facts, rules, point, group_a, None).points) >= least;
+    let enough = |group_a: f64| {
+        let day = balance(facts, rules, point, (group_a, None), Day::Mean);
+        f64::from(day.points_served(facts)) >= least
+    };
     let unproven = match facts.demand.origin {
         DemandOrigin::Measured | DemandOrigin::HalfHour => false,
         DemandOrigin::Estimated => enough(Supply::of(facts).room_at_low_end_a()),

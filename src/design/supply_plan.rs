@@ -3,7 +3,7 @@
 
 use super::charging::Supply;
 use super::facts::Facts;
-use super::shared::{Day, needs, room};
+use super::shared::{Balance, Day, balance, needs, room};
 use super::{Arrangement, Control, VehicleGroup};
 use crate::energy::{self, Points, Way};
 use crate::quantity::{U0_V, neutral_a};
@@ -100,13 +100,9 @@ pub fn supply_plan(
         _ => None,
     };
     let limit_a = shared.group_limit_a;
-    let day = |day: Day| {
-        let vehicles = needs(facts, point, day);
-        let found = energy::delivered(&vehicles, &room(facts, rules, setpoint_a, day), limit_a);
-        (vehicles, found.unserved_kwh)
-    };
-    let ((vehicles, short_mean), (_, short_high)) = (day(Day::Mean), day(Day::High));
-    let groups = facts.vehicles.iter().zip(&vehicles).zip(short_mean.iter().zip(&short_high));
+    let day = |day: Day| balance(facts, rules, point, (limit_a, setpoint_a), day);
+    let (Balance { vehicles, unserved_kwh: short_mean, .. }, high) = (day(Day::Mean), day(Day::High));
+    let groups = facts.vehicles.iter().zip(&vehicles).zip(short_mean.iter().zip(&high.unserved_kwh));
     let groups = groups.map(|((group, own), (short_mean_kwh, short_high_kwh))| GroupDay {
         group: group.clone(),
         max_a: own.max_a,

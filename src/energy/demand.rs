@@ -76,10 +76,12 @@ pub fn demand(habits: &Habits, vehicles: u32, way: Way, existing_kw: &[f64; DAY]
         short_kwh_a_year: 0.0,
     };
     let mut peaks_at = [0_u32; DAY];
+    let mut load = Load { kwh: vec![0.0; YEAR * DAY], short_kwh: 0.0 };
     for year in 0..years {
+        load.kwh.fill(0.0);
+        load.short_kwh = 0.0;
         let mut draw = ChaCha8Rng::from_seed(Sha256::digest(seed.as_bytes()).into());
         draw.set_stream(u64::from(year));
-        let mut load = Load { kwh: vec![0.0; YEAR * DAY], short_kwh: 0.0 };
         let (stays, days) = stays(habits, vehicles, way, &mut draw);
         match way {
             Way::AsTheyCome | Way::AtTariffStart => stays.iter().for_each(|stay| load.at_full_power(stay, habits.kw)),
@@ -96,6 +98,13 @@ pub fn demand(habits: &Habits, vehicles: u32, way: Way, existing_kw: &[f64; DAY]
         for day in load.kwh.chunks_exact(DAY) {
             let all = found.mean_day_kw.iter_mut().zip(&mut high_day_kw).zip(existing_kw);
             for (half_hour, (kwh, ((mean_kw, high_kw), existing_kw))) in day.iter().zip(all).enumerate() {
+                // Most half-hours of a year have no charging.
+                if *kwh == 0.0 {
+                    if *existing_kw > peak_kw {
+                        (peak_kw, peak_at) = (*existing_kw, half_hour);
+                    }
+                    continue;
+                }
                 let kw = kwh / HALF_HOUR_H;
                 *mean_kw += kw * share / days.max(1) as f64;
                 *high_kw = high_kw.max(kw);

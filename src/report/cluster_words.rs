@@ -143,9 +143,7 @@ mod tests {
     use crate::report::fixture::Fixture;
 
     fn fixture() -> Fixture {
-        let mut fixture = Fixture::new(40);
-        fixture.with_clusters();
-        fixture
+        Fixture::clustered(40)
     }
 
     #[test]

@@ -196,9 +196,7 @@ mod tests {
 
     /// Forty sites on two feeders, one with a stated capacity.
     fn fixture() -> Fixture {
-        let mut fixture = Fixture::new(40);
-        fixture.with_clusters();
-        fixture
+        Fixture::clustered(40)
     }
 
     #[test]

@@ -209,8 +209,7 @@ mod tests {
     /// takes 7.2 and four 4 x (2.0 - 0.34 x 0.5632) = 7.23. At 16 A the three designed ones take 3.68 each.
     #[test]
     fn a_small_cluster_as_it_is_written() {
-        let mut fixture = Fixture::new(8);
-        fixture.with_clusters();
+        let fixture = Fixture::clustered(8);
         let run = fixture.run();
         let written = serde_json::to_value(records(&run)).expect("JSON");
         let text = r#"{

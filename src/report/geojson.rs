@@ -282,8 +282,7 @@ mod tests {
 
     #[test]
     fn a_point_a_site_with_a_place_and_a_shape_a_cluster() {
-        let mut fixture = Fixture::new(24);
-        fixture.with_clusters();
+        let mut fixture = Fixture::clustered(24);
         for (at, site) in fixture.portfolio.sites.iter_mut().enumerate() {
             let step = at as f64 / 1000.0;
             let brief = &mut site.judgement.brief;

@@ -355,8 +355,7 @@ mod tests {
 
     #[test]
     fn clusters_hold_what_their_sites_say() {
-        let mut fixture = Fixture::new(24);
-        fixture.with_clusters();
+        let fixture = Fixture::clustered(24);
         let mut bytes = Vec::new();
         write_json(&fixture.run(), &mut bytes).expect("JSON");
         let document: Value = serde_json::from_slice(&bytes).expect("one document");

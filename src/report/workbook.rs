@@ -10,8 +10,9 @@ use super::{
     labour, materials, order, page_writer, ranking, rates, scenarios, shared_supplies, summary, tender, visits,
 };
 use crate::hush::caught;
+use jiff::civil::Date;
 use rayon::prelude::*;
-use rust_xlsxwriter::{DocProperties, Workbook, Worksheet, XlsxError};
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet, XlsxError};
 use std::io::Write;
 
 /// Compression of the file. Measured at 10 000 sites, the tight level takes twice the time of the quick one for the
@@ -176,13 +177,6 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
 
 /// Properties of a workbook that holds `what` of the spreadsheet.
 pub(super) fn properties(run: &Run<'_>, what: &str) -> DocProperties {
-    // The date of the run is the only clock: the same run gives the same bytes.
-    let date = run.as_of;
-    let created = rust_xlsxwriter::ExcelDateTime::from_ymd(
-        u16::try_from(date.year()).unwrap_or(1900).max(1900),
-        u8::try_from(date.month()).unwrap_or(1),
-        u8::try_from(date.day()).unwrap_or(1),
-    );
     let properties = DocProperties::new()
         .set_title(format!("{}, {what}", run.intake.source.name))
         .set_comment("A desk-top screen: a qualified designer verifies each site before work.")
@@ -190,6 +184,17 @@ pub(super) fn properties(run: &Run<'_>, what: &str) -> DocProperties {
         .set_custom_property("Spreadsheet SHA-256", run.inputs.portfolio.sha256.as_str())
         .set_custom_property("Rules SHA-256", run.inputs.rules.sha256.as_str())
         .set_custom_property("Price book SHA-256", run.inputs.price_book.sha256.as_str());
+    dated(properties, run.as_of)
+}
+
+/// The properties with a day of making, the only clock: the same run gives the same bytes. A day that the file format
+/// cannot hold becomes its first.
+pub(super) fn dated(properties: DocProperties, day: Date) -> DocProperties {
+    let created = ExcelDateTime::from_ymd(
+        u16::try_from(day.year()).unwrap_or(1900).max(1900),
+        u8::try_from(day.month()).unwrap_or(1),
+        u8::try_from(day.day()).unwrap_or(1),
+    );
     match created {
         Ok(created) => properties.set_creation_datetime(&created),
         Err(_) => properties,
@@ -252,8 +257,7 @@ mod tests {
 
     #[test]
     fn clusters_have_two_sheets_and_bars_of_load_and_capacity() {
-        let mut fixture = Fixture::new(40);
-        fixture.with_clusters();
+        let fixture = Fixture::clustered(40);
         let run = fixture.run();
         let bytes = bytes(&run);
         if let Ok(path) = std::env::var("BAYWRIGHT_KEEP_CLUSTERS") {
@@ -284,8 +288,7 @@ mod tests {
 
     #[test]
     fn the_same_run_gives_the_same_bytes_on_one_thread_and_on_four() {
-        let mut fixture = Fixture::new(25);
-        fixture.with_clusters();
+        let fixture = Fixture::clustered(25);
         let run = fixture.run();
         let on = |threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");

@@ -17,11 +17,11 @@ use super::figures::{count, date};
 use super::formats::Formats;
 use super::grid::names;
 use super::page_writer;
-use super::workbook::{WorkbookError, compression_level, guarded};
+use super::workbook::{WorkbookError, compression_level, dated, guarded};
 use super::writer::{PageMarks, fill};
 use crate::compare::{Became, By, Comparison, InputChange, ResultRead};
 use jiff::civil::Date;
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook};
+use rust_xlsxwriter::{DocProperties, Workbook};
 use std::io::Write;
 
 /// Changes told on the terminal and on page one.
@@ -61,16 +61,7 @@ fn properties(found: &Comparison<'_>, day: Date) -> DocProperties {
         .set_title(format!("What changed from {} to {}", found.before.file, found.after.file))
         .set_comment("A desk-top screen: a qualified designer verifies each site before work.")
         .set_custom_property("Baywright version", env!("CARGO_PKG_VERSION"));
-    // A day that the file format cannot hold becomes its first: never the clock's.
-    let created = ExcelDateTime::from_ymd(
-        u16::try_from(day.year()).unwrap_or(1900).max(1900),
-        u8::try_from(day.month()).unwrap_or(1),
-        u8::try_from(day.day()).unwrap_or(1),
-    );
-    match created {
-        Ok(created) => properties.set_creation_datetime(&created),
-        Err(_) => properties,
-    }
+    dated(properties, day)
 }
 
 /// One result in a line: file, sites, date, what it rests on.

@@ -7,12 +7,12 @@ mod marks;
 mod page;
 
 use self::marks::{Looks, MOST_NOTES, Mark, Marks};
-use super::workbook::{WorkbookError, compression_level, guarded};
+use super::workbook::{WorkbookError, compression_level, dated, guarded};
 use super::writer::fitting;
 use crate::intake::{Column, Intake, RowAsRead, SheetRead, Sure, inspection, one_line};
 use crate::site::FieldKind;
 use jiff::civil::Date;
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Note, Workbook, Worksheet, XlsxError};
+use rust_xlsxwriter::{DocProperties, Note, Workbook, Worksheet, XlsxError};
 use std::io::Write;
 
 /// Characters of a note; more would not be read.
@@ -58,15 +58,7 @@ fn properties(intake: &Intake, day: Date) -> DocProperties {
     let properties = DocProperties::new()
         .set_title(format!("{}, inspected", intake.source.name))
         .set_custom_property("Spreadsheet SHA-256", intake.source.sha256.as_str());
-    let created = ExcelDateTime::from_ymd(
-        u16::try_from(day.year()).unwrap_or(1900).max(1900),
-        u8::try_from(day.month()).unwrap_or(1),
-        u8::try_from(day.day()).unwrap_or(1),
-    );
-    match created {
-        Ok(created) => properties.set_creation_datetime(&created),
-        Err(_) => properties,
-    }
+    dated(properties, day)
 }
 
 /// The names of the user's sheets as a workbook takes them, beside the two of ours and each other.
