@@ -3,7 +3,7 @@
 //! The path of one row, and the rooms in reading order (each knows only those before it):
 //!
 //! ```text
-//! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> order -> report
+//! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> order -> programme -> report
 //! ```
 //!
 //! `quantity`, `finding`, `rules` and `reference` are what every room may use. `design`, `estimate` and `verdict` are
@@ -24,6 +24,7 @@ pub mod order;
 mod places;
 pub mod portfolio;
 pub mod possible;
+pub mod programme;
 pub mod progress;
 mod table;
 

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms in reading order: each may know those before it.
-const ROOMS: [&str; 15] = [
+const ROOMS: [&str; 16] = [
     "quantity",
     "finding",
     "reference",
@@ -19,6 +19,7 @@ const ROOMS: [&str; 15] = [
     "verdict",
     "portfolio",
     "order",
+    "programme",
     "compare",
     "report",
 ];
@@ -41,6 +42,8 @@ const MUST_NOT_KNOW: &[(&str, &str)] = &[
     ("verdict", "intake"),
     ("portfolio", "intake"),
     ("order", "intake"),
+    ("programme", "intake"),
+    ("programme", "order"),
     ("compare", "finding"),
     ("compare", "reference"),
     ("compare", "energy"),
@@ -52,6 +55,7 @@ const MUST_NOT_KNOW: &[(&str, &str)] = &[
     ("compare", "verdict"),
     ("compare", "portfolio"),
     ("compare", "order"),
+    ("compare", "programme"),
 ];
 
 /// Crates that only some rooms (or shell files) may name.
@@ -69,7 +73,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("strsim", &["intake", "rules", "compare"]),
     ("tempfile", &["report"]),
     ("schemars", &["report"]),
-    ("good_lp", &["energy"]),
+    ("good_lp", &["energy", "programme"]),
     ("pathfinding", &["energy"]),
     ("rand_chacha", &["energy"]),
     ("rand_distr", &["energy"]),
