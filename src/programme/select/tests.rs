@@ -1,0 +1,1 @@
+//! Small selections that can be seen through.
