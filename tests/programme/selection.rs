@@ -55,3 +55,14 @@ fn measured() {
     }
     std::fs::write("/work/h-lay/tests/programme/instances.csv", crate::instances::text()).unwrap();
 }
+
+#[test]
+fn large() {
+    use crate::plans::*;
+    for (number, (tasks, periods)) in [(600, 8), (3000, 8), (3000, 12), (1000, 24), (100, 120), (3000, 40)].into_iter().enumerate() {
+        let plan = drawn(77, number as u64, Size { tasks, periods, trades: 3, at_a_place: 12 });
+        let begun = std::time::Instant::now();
+        let own = select(&plan);
+        println!("{tasks} x {periods} worth {} gap {:.6} in {:?}", own.worth, (own.bound - own.worth) / own.worth, begun.elapsed());
+    }
+}

@@ -148,6 +148,11 @@ impl Rows {
         found.filter(|(_, amount)| *amount != 0.0).collect()
     }
 
+    /// Whether a row counts quarters of crews.
+    pub(in super::super) fn is_of_crews(&self, row: usize) -> bool {
+        matches!(self.counts.get(row), Some(Counts::Quarters { .. } | Counts::Finishing { .. }))
+    }
+
     /// The row of a least share.
     pub(in super::super) fn of_share(&self, number: usize) -> Option<usize> {
         self.counts.iter().position(|counts| *counts == Counts::Share { number })

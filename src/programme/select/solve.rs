@@ -15,7 +15,9 @@ const WORK_OF_A_PART: u64 = 400_000;
 /// Searches in a row that find nothing better after which there are no more.
 const MOST_IN_VAIN: u32 = 400;
 /// Work of the search that proves.
-const WORK_OF_PROOF: u64 = 120_000_000;
+const WORK_OF_PROOF: u64 = 60_000_000;
+/// Rounds of searching parts after it, where it does not come to its end; each draws other parts.
+const LAST_ROUNDS: u64 = 2;
 
 /// A selection and how good one can be.
 pub(super) struct Answer {
@@ -42,7 +44,7 @@ pub(super) fn solve(problem: &Problem, start: Vec<usize>, enough: f64) -> Answer
             best = own;
         }
     }
-    by_parts(&priced, &mut best, enough);
+    by_parts(&priced, &mut best, enough, 1);
     if best.worth >= enough {
         return answer(best, bound);
     }
@@ -52,7 +54,9 @@ pub(super) fn solve(problem: &Problem, start: Vec<usize>, enough: f64) -> Answer
         let proven = best.worth;
         return answer(best, proven);
     }
-    by_parts(&priced, &mut best, enough);
+    for round in 0..LAST_ROUNDS {
+        by_parts(&priced, &mut best, enough, 2 + round);
+    }
     answer(best, bound)
 }
 
@@ -92,8 +96,8 @@ fn open_tasks(priced: &Priced, best: &State) -> Vec<usize> {
 }
 
 /// Searches a few tasks at a time, mostly such as are near their second choice, while that finds better selections.
-fn by_parts<'a>(priced: &Priced<'a>, best: &mut State<'a>, enough: f64) {
-    let (mut work, mut in_vain, mut drawn) = (WORK_OF_PARTS, 0, 1u64);
+fn by_parts<'a>(priced: &Priced<'a>, best: &mut State<'a>, enough: f64, seed: u64) {
+    let (mut work, mut in_vain, mut drawn) = (WORK_OF_PARTS, 0, seed);
     while in_vain < MOST_IN_VAIN && work > 0 && best.worth < enough {
         let room = priced.bound.worth - best.worth - priced.same;
         if room <= 0.0 {

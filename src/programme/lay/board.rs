@@ -1,0 +1,139 @@
+//! What each crew does when, in quarters of working days, and where the next work of a task would stand best.
+//!
+//! It knows crews and quarters, no money; whether a task should be done at all it is not asked.
+
+use super::super::reach::{Dated, real_work};
+use super::super::types::Plan;
+use std::ops::Range;
+
+/// One crew at one site, from a quarter until the quarter after its last.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Run {
+    pub(super) start: usize,
+    pub(super) end: usize,
+    pub(super) place: usize,
+    pub(super) task: usize,
+    pub(super) work: usize,
+}
+
+/// Every crew's runs in order of time.
+#[derive(Clone)]
+pub(super) struct Board<'a> {
+    plan: &'a Plan,
+    dated: &'a Dated,
+    pub(super) crews: Vec<Vec<Run>>,
+}
+
+impl<'a> Board<'a> {
+    pub(super) fn new(plan: &'a Plan, dated: &'a Dated) -> Self {
+        Self { plan, dated, crews: vec![Vec::new(); plan.crews.len()] }
+    }
+
+    /// Lays every work of a task so that it is finished in a period, each as soon as it can be; a crew that has to move
+    /// for it counts as if it came so many quarters later. Nothing is laid where not all finds room.
+    pub(super) fn lay(&mut self, task: usize, period: usize, move_quarters: usize) -> bool {
+        let own = &self.plan.tasks[task];
+        let Some(within) = self.dated.periods.get(period) else { return false };
+        let mut ready = self.dated.ready(own);
+        let latest = within.end.min(self.dated.latest(own));
+        let mut after: usize = real_work(own).map(|(_, _, quarters)| quarters).sum();
+        let mut laid: Vec<(usize, usize)> = Vec::new();
+        for (work, trade, quarters) in real_work(own) {
+            after -= quarters;
+            // What comes after it must fit too; what finishes the task must end in the period.
+            let soonest = if after == 0 { ready.max((within.start + 1).saturating_sub(quarters)) } else { ready };
+            let window = soonest..latest.saturating_sub(after);
+            let Some((crew, start)) = self.best(own.place, trade, quarters, &window, move_quarters) else {
+                laid.into_iter().for_each(|(crew, start)| self.take_off(crew, start));
+                return false;
+            };
+            let run = Run { start, end: start + quarters, place: own.place, task, work };
+            let at = self.crews[crew].partition_point(|other| other.start < start);
+            self.crews[crew].insert(at, run);
+            laid.push((crew, start));
+            ready = run.end;
+        }
+        true
+    }
+
+    /// Takes every work of a task off again.
+    pub(super) fn remove(&mut self, task: usize) {
+        self.crews.iter_mut().for_each(|runs| runs.retain(|run| run.task != task));
+    }
+
+    fn take_off(&mut self, crew: usize, start: usize) {
+        self.crews[crew].retain(|run| run.start != start);
+    }
+
+    /// The crew of a trade and the start that come first, moves counted.
+    fn best(
+        &self,
+        place: usize,
+        trade: usize,
+        quarters: usize,
+        window: &Range<usize>,
+        move_quarters: usize,
+    ) -> Option<(usize, usize)> {
+        let crews = self.plan.crews.iter().enumerate().filter(|(_, crew)| crew.trade == trade);
+        let starts = crews.filter_map(|(crew, _)| {
+            let works = &self.dated.crews[crew];
+            let within = window.start.max(works.start)..window.end.min(works.end);
+            let (start, moves) = first_gap(&self.crews[crew], &within, quarters, place)?;
+            Some((start + moves * move_quarters, crew, start))
+        });
+        starts.min().map(|(_, crew, start)| (crew, start))
+    }
+
+    /// How often crews go from one place to another.
+    pub(super) fn moves(&self) -> u32 {
+        let of_crew = |runs: &Vec<Run>| runs.windows(2).filter(|two| two[0].place != two[1].place).count();
+        u32::try_from(self.crews.iter().map(of_crew).sum::<usize>()).unwrap_or(u32::MAX)
+    }
+
+    /// The quarter after the last one of a task.
+    pub(super) fn end_of(&self, task: usize) -> Option<usize> {
+        self.crews.iter().flatten().filter(|run| run.task == task).map(|run| run.end).max()
+    }
+}
+
+/// The first start within the quarters given at which nothing else is in the way, and the moves that a run there adds.
+fn first_gap(runs: &[Run], within: &Range<usize>, quarters: usize, place: usize) -> Option<(usize, usize)> {
+    let mut next = runs.partition_point(|run| run.end <= within.start);
+    let mut start = within.start;
+    while start + quarters <= within.end {
+        match runs.get(next) {
+            Some(run) if run.start < start + quarters => {
+                start = start.max(run.end);
+                next += 1;
+            }
+            after => {
+                let before = next.checked_sub(1).and_then(|before| runs.get(before));
+                let moves = |one: Option<&Run>| usize::from(one.is_some_and(|run| run.place != place));
+                let already = before.zip(after).is_some_and(|(before, after)| before.place != after.place);
+                return Some((start, (moves(before) + moves(after)).saturating_sub(usize::from(already))));
+            }
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn run(start: usize, end: usize, place: usize) -> Run {
+        Run { start, end, place, task: 0, work: 0 }
+    }
+
+    #[test]
+    fn a_gap_is_used_where_the_run_fits_and_not_where_it_does_not() {
+        let runs = [run(0, 4, 1), run(7, 9, 1), run(20, 24, 2)];
+        assert_eq!(first_gap(&runs, &(0..40), 3, 1), Some((4, 0)));
+        assert_eq!(first_gap(&runs, &(0..40), 3, 5), Some((4, 2)));
+        assert_eq!(first_gap(&runs, &(0..40), 4, 2), Some((9, 0)));
+        assert_eq!(first_gap(&runs, &(0..40), 12, 3), Some((24, 1)));
+        assert_eq!(first_gap(&runs, &(0..35), 12, 3), None);
+        assert_eq!(first_gap(&runs, &(22..40), 1, 3), Some((24, 1)));
+        assert_eq!(first_gap(&[], &(3..5), 2, 3), Some((3, 0)));
+    }
+}

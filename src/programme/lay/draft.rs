@@ -1,0 +1,146 @@
+//! One way to lay a selection on the calendar: the tasks of each period in turn, what finds no room later, then whatever
+//! else still fits.
+//!
+//! It makes one draft; which of several is best is for `lay`.
+
+use super::super::reach::{Dated, real_work};
+use super::super::select::{worth, worth_in};
+use super::super::types::Plan;
+use super::board::Board;
+use super::claims::Claims;
+use super::tour::Tour;
+
+/// What is laid before the rest of a period.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum First {
+    Nothing,
+    Musts,
+    /// Musts and tasks with a day by which they must be finished.
+    Urgent,
+}
+
+/// How a draft is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Way {
+    pub(super) first: First,
+    /// A crew that has to move comes as if so many quarters later.
+    pub(super) move_quarters: usize,
+}
+
+/// A selection on the calendar.
+#[derive(Clone)]
+pub(super) struct Draft<'a> {
+    plan: &'a Plan,
+    dated: &'a Dated,
+    pub(super) board: Board<'a>,
+    pub(super) claims: Claims<'a>,
+    order: &'a [usize],
+    way: Way,
+}
+
+impl<'a> Draft<'a> {
+    /// Lays what is claimed; afterwards nothing is claimed that is not laid.
+    pub(super) fn laid(plan: &'a Plan, dated: &'a Dated, claims: &Claims<'a>, order: &'a [usize], way: Way) -> Self {
+        let mut draft = Self { plan, dated, board: Board::new(plan, dated), claims: claims.clone(), order, way };
+        for period in 0..plan.periods.len() {
+            draft.lay_period(period);
+        }
+        draft.fill();
+        draft
+    }
+
+    fn lay_period(&mut self, period: usize) {
+        let first = self.way.first;
+        let goes_first = |task: usize| match first {
+            First::Nothing => false,
+            First::Musts => self.plan.tasks[task].must,
+            First::Urgent => self.plan.tasks[task].must || self.plan.tasks[task].finish_by.is_some(),
+        };
+        let claimed = self.order.iter().copied().filter(|task| self.claims.periods[*task] == Some(period));
+        let (before, after): (Vec<usize>, Vec<usize>) = claimed.partition(|task| goes_first(*task));
+        let mut without_room = Vec::new();
+        for tasks in [before, after] {
+            let mut tour = Tour::new(self.plan, self.dated, &tasks);
+            while let Some(tasks) = tour.next(&self.board) {
+                without_room.extend(tasks.into_iter().filter(|task| !self.lay(*task, period)));
+            }
+        }
+        for task in without_room {
+            self.claims.release(task);
+            let later = self.claims.reached(task).iter().filter(|later| **later > period);
+            // The first later period with money and crews for it lays it in its turn.
+            let _found = later.into_iter().any(|later| self.claims.claim(task, *later));
+        }
+    }
+
+    /// Lays a task so that it is finished in a period. A task without work stands on no crew's calendar.
+    fn lay(&mut self, task: usize, period: usize) -> bool {
+        let idle = real_work(&self.plan.tasks[task]).next().is_none();
+        idle || self.board.lay(task, period, self.way.move_quarters)
+    }
+
+    /// Tries what is not claimed, those worth most for what they take of the scarcest first, in the soonest period that
+    /// has money, crews and room for it.
+    fn fill(&mut self) {
+        let mut left: Vec<(bool, f64, usize)> = Vec::new();
+        for &task in self.order.iter().filter(|task| self.claims.periods[**task].is_none()) {
+            let Some(&period) = self.claims.reached(task).first() else { continue };
+            let value = worth_in(self.plan, task, period) / self.claims.scarcest(task, period).max(f64::MIN_POSITIVE);
+            left.push((self.plan.tasks[task].must, value, task));
+        }
+        left.sort_by(|a, b| b.0.cmp(&a.0).then(b.1.total_cmp(&a.1)));
+        for (_, _, task) in left {
+            for &period in self.claims.reached(task) {
+                if !self.claims.claim(task, period) {
+                    continue;
+                }
+                if self.lay(task, period) {
+                    break;
+                }
+                self.claims.release(task);
+            }
+        }
+    }
+
+    /// Takes off tasks that do not give to a least share until it is reached, those worth least for it first; leaves all
+    /// as it is where that does not reach it. The tasks taken off.
+    pub(super) fn reach_share(&mut self, number: usize, shares: &[usize]) -> Vec<usize> {
+        if self.claims.reaches(number) {
+            return Vec::new();
+        }
+        let done: Vec<(usize, usize)> =
+            self.claims.periods.iter().enumerate().filter_map(|(task, period)| Some((task, (*period)?))).collect();
+        let mut takers: Vec<(f64, usize)> = Vec::new();
+        for (task, period) in done {
+            let over = self.claims.over_share(task, number);
+            let gives_to_another = shares.iter().any(|other| self.claims.over_share(task, *other) < 0.0);
+            if over > 0.0 && !gives_to_another && !self.plan.tasks[task].must {
+                takers.push((worth_in(self.plan, task, period) / over, task));
+            }
+        }
+        takers.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let (before, mut taken_off) = (self.clone(), Vec::new());
+        for (_, task) in takers {
+            if self.claims.reaches(number) {
+                break;
+            }
+            self.board.remove(task);
+            self.claims.release(task);
+            taken_off.push(task);
+        }
+        if !self.claims.reaches(number) {
+            *self = before;
+            taken_off.clear();
+        }
+        taken_off
+    }
+
+    pub(super) fn worth(&self) -> f64 {
+        worth(self.plan, self.order, &self.claims.periods)
+    }
+
+    pub(super) fn musts(&self) -> usize {
+        let done = self.plan.tasks.iter().zip(&self.claims.periods);
+        done.filter(|(task, period)| task.must && period.is_some()).count()
+    }
+}
