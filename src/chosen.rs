@@ -1,8 +1,9 @@
 //! Which sites are meant, as the command line says it: for a bid and an order by a word, a lot or a list in a file, for
-//! a calculation by name. It reads the list; what is done with the sites it does not know.
+//! a calculation by name, for a programme by its file. It reads the files; what is done with the sites it does not know.
 
 use crate::intake::Intake;
 use crate::portfolio::{Choice, NoSuch, ids_of_list};
+use crate::programme::{self, Asked, ProgrammeError};
 use crate::report::InputFile;
 use crate::settings::RunError;
 use crate::site::Site;
@@ -36,8 +37,32 @@ pub(crate) fn choice(word: Option<&str>) -> Result<(Choice, Option<InputFile>), 
         return Err(refused("it names no site".to_owned()));
     }
     let list = path.file_name().map_or_else(|| word.to_owned(), |name| name.to_string_lossy().into_owned());
-    let sha256 = Sha256::digest(&bytes).iter().map(|byte| format!("{byte:02x}")).collect();
-    Ok((Choice::Named { list: list.clone(), sites }, Some(InputFile { name: list, sha256 })))
+    Ok((Choice::Named { list: list.clone(), sites }, Some(InputFile { name: list, sha256: sha256_of(&bytes) })))
+}
+
+/// Largest programme file that is read, bytes.
+const LARGEST_PROGRAMME: u64 = 1 << 20;
+
+/// What a programme file asks, and the file; neither where none is given.
+///
+/// # Errors
+/// When the file cannot be read or asks what makes no sense.
+pub(crate) fn programme(path: Option<&Path>) -> Result<(Option<Asked>, Option<InputFile>), RunError> {
+    let Some(path) = path else { return Ok((None, None)) };
+    let name = path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
+    let refused = |why: String| ProgrammeError { file: path.display().to_string(), why };
+    let unread = |fault: std::io::Error| refused(format!("it cannot be read: {fault}."));
+    if std::fs::metadata(path).map_err(unread)?.len() > LARGEST_PROGRAMME {
+        return Err(refused("it is too large to be a programme file.".to_owned()).into());
+    }
+    let bytes = std::fs::read(path).map_err(unread)?;
+    let text = std::str::from_utf8(&bytes).map_err(|_| refused("it is not text in UTF-8: save it so.".to_owned()))?;
+    let asked = programme::read(text, &name)?;
+    Ok((Some(asked), Some(InputFile { name, sha256: sha256_of(&bytes) })))
+}
+
+fn sha256_of(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// The file of a choice, where it is one: it is never written to.

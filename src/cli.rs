@@ -76,6 +76,10 @@ enum Command {
         /// Name this many sites to visit: those whose inspection narrows the count of ready sites and their price most
         #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true, conflicts_with = "no_odds")]
         visits: usize,
+        /// Programme file: budgets by period, crews, calendar. Says which sites to do when and by whom, and what more
+        /// money or another crew would add
+        #[arg(long, value_name = "PROGRAMME.toml", conflicts_with = "no_odds")]
+        programme: Option<PathBuf>,
         /// Overwrite existing results
         #[arg(long)]
         force: bool,
@@ -227,7 +231,7 @@ impl Judging {
 /// Reads the command line; wrong usage is answered by clap with exit code 2.
 pub fn read() -> Asked {
     match CommandLine::parse().command {
-        Command::Assess { judging, output, json, csv, parquet, geojson, chosen, visits, force } => {
+        Command::Assess { judging, output, json, csv, parquet, geojson, chosen, visits, programme, force } => {
             Asked::Assess(Box::new(Settings {
                 output,
                 json,
@@ -236,6 +240,7 @@ pub fn read() -> Asked {
                 geojson,
                 chosen,
                 visits,
+                programme,
                 force,
                 ..judging.settings()
             }))

@@ -5,7 +5,8 @@ use crate::estimate::PriceBook;
 use crate::intake::{self, Intake, ReadOptions};
 use crate::order::{self, Order};
 use crate::places::Places;
-use crate::portfolio::{self, Bid, Choice, Portfolio};
+use crate::portfolio::{self, Bid, Choice, Portfolio, Ranked};
+use crate::programme::{self, Programme};
 use crate::progress::Progress;
 use crate::report::{self, InputFile, Inputs, OutputError, Outputs, PriceNote};
 use crate::rules::{Rules, Stance};
@@ -16,6 +17,7 @@ use crate::site::Site;
 use crate::verdict::{Context, Judgement, judge, judge_closely};
 use jiff::civil::Date;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -57,6 +59,7 @@ struct Loaded {
     odds: bool,
     choice: Choice,
     others: Vec<Policy>,
+    programme: Option<programme::Asked>,
 }
 
 impl Loaded {
@@ -72,6 +75,7 @@ impl Loaded {
             gaps: None,
             scenarios: &[],
             visits: &[],
+            programme: None,
             order,
             rules: &self.rules,
             prices: &self.notes,
@@ -130,6 +134,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
             scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
         loaded.others.iter().map(|policy| beside.judged(policy, loaded.stance, every)).collect::<Result<Vec<_>, _>>()
     })?;
+    let programme = timed(&mut stages.rank, || scheduled(&loaded, &portfolio))?;
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
     let order = order::order(&portfolio.sites, &chosen, &loaded.rules.order, &loaded.prices);
@@ -138,6 +143,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
         gaps: gaps.as_ref(),
         scenarios: &scenarios,
         visits: &visits,
+        programme: programme.as_ref(),
         ..loaded.report(&portfolio, bid.as_ref(), &order)
     };
     let written = timed(&mut stages.write, || {
@@ -255,6 +261,7 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
     let drafts = scenarios::drafts(settings, &rules, &book)?;
     let (options, mapping) = options(settings, as_of, &prices)?;
     let (choice, order) = chosen::choice(settings.chosen.as_deref())?;
+    let (programme, programme_file) = chosen::programme(settings.programme.as_deref())?;
     let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
@@ -271,6 +278,7 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         mapping,
         with: with_files(&intake),
         order,
+        programme: programme_file,
         scenarios: others.iter().map(Policy::file).collect(),
     };
     let notes = report::price_notes(&prices);
@@ -285,7 +293,18 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
         odds: !settings.no_odds,
         choice,
         others,
+        programme,
     })
+}
+
+/// The programme that was asked for, if any: while the surveys are at hand, for the miles that each site serves.
+fn scheduled(loaded: &Loaded, portfolio: &Portfolio) -> Result<Option<Programme>, RunError> {
+    let Some(asked) = &loaded.programme else { return Ok(None) };
+    let rows: BTreeMap<(u16, u32), &Site> =
+        loaded.intake.sites.iter().map(|site| ((site.sheet, site.row), site)).collect();
+    let survey = |site: &Ranked| rows.get(&(site.judgement.brief.sheet, site.judgement.brief.row)).copied();
+    let with = programme::With { rules: &loaded.rules, prices: &loaded.prices, as_of: loaded.as_of };
+    Ok(Some(programme::programme(asked, &portfolio.sites, &survey, with)?))
 }
 
 /// The files laid over the portfolio, each once however many of its sheets were read.

@@ -3,6 +3,7 @@
 use crate::compare::ResultError;
 use crate::estimate::PriceBookError;
 use crate::intake::IntakeError;
+use crate::programme::ProgrammeError;
 use crate::report::{self, OutputError};
 use crate::rules::{RulesError, Stance};
 use jiff::civil::Date;
@@ -38,6 +39,8 @@ pub struct Settings {
     pub visits: usize,
     /// Which sites the bid and the order are for: a word, `lot=NAME` or a file; those counted ready when not given.
     pub chosen: Option<String>,
+    /// The file that says which money and crews there are, for a programme.
+    pub programme: Option<PathBuf>,
 }
 
 /// Why a run could not be done: one sentence for standard error.
@@ -50,6 +53,8 @@ pub enum RunError {
     Rules(#[from] RulesError),
     #[error(transparent)]
     Prices(#[from] PriceBookError),
+    #[error(transparent)]
+    Programme(#[from] ProgrammeError),
     #[error(transparent)]
     Output(#[from] OutputError),
     #[error(transparent)]
@@ -96,7 +101,13 @@ pub enum RunError {
 impl Settings {
     /// Every file that is read: none of them is ever written to.
     pub(crate) fn inputs(&self) -> Vec<PathBuf> {
-        let own = [Some(&self.portfolio), self.mapping.as_ref(), self.rules.as_ref(), self.prices.as_ref()];
+        let own = [
+            Some(&self.portfolio),
+            self.mapping.as_ref(),
+            self.rules.as_ref(),
+            self.prices.as_ref(),
+            self.programme.as_ref(),
+        ];
         let order = crate::chosen::file(self.chosen.as_deref()).map(std::path::Path::to_path_buf);
         let scenarios = self.more_rules.iter().chain(&self.more_prices).flatten();
         own.into_iter().flatten().chain(&self.with).chain(scenarios).cloned().chain(order).collect()

@@ -67,7 +67,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("indicatif", &["progress.rs"]),
     ("rayon", &["run.rs", "intake/gather.rs", "intake/door.rs", "report/workbook.rs"]),
     ("ctrlc", &["main.rs"]),
-    ("toml", &["rules", "intake/mapping.rs"]),
+    ("toml", &["rules", "intake/mapping.rs", "programme/asked.rs"]),
     ("zip", &["intake"]),
     ("encoding_rs", &["intake"]),
     ("strsim", &["intake", "rules", "compare"]),

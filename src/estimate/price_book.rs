@@ -226,6 +226,12 @@ impl PriceBook {
         self.index(code).and_then(|index| self.item(index))
     }
 
+    /// Labour rates that name a crew which works on site: code, and persons who work together.
+    pub fn crew_rates(&self) -> impl Iterator<Item = (&'static str, u8)> + '_ {
+        let rates = self.items.iter().filter(|item| item.kind == ItemKind::Rate);
+        rates.map(|item| (item.code, crew_of(item.unit))).filter(|(_, persons)| *persons > 0)
+    }
+
     /// Every line, the default's first, in the order of the files.
     pub fn items(&self) -> &[Item] {
         &self.items

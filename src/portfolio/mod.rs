@@ -18,7 +18,7 @@ pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
 pub use choice::{Choice, Chosen, NoSuch, ids_of_list};
 pub use clusters::{After, Base, Capacity, Cluster, Early, Flag, Grouped, Taken, over_capacity, together};
 pub use gaps::{AskSum, AskedField, Asking, Gaps, SiteQuestion, SiteQuestions, askings, gaps};
-pub use rank::rank;
+pub use rank::{points_served, rank};
 pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, moves};
 pub use streets::{LikelyReady, Visit, visits};
 pub use tender::{Exclusion, GrantSum, Question, exclusions, grants, questions};

@@ -50,6 +50,6 @@ fn score(judgement: &Judgement, rules: &Rules) -> ScoreParts {
 }
 
 /// Points that an arrangement really serves.
-pub(super) fn points_served(arrangement: &crate::design::Arrangement) -> u32 {
+pub fn points_served(arrangement: &crate::design::Arrangement) -> u32 {
     arrangement.shared.map_or(arrangement.points, |shared| shared.points_served)
 }

@@ -8,14 +8,27 @@ use jiff::civil::{Date, Weekday};
 use jiff::{Span, ToSpan};
 
 /// A part of the United Kingdom with bank holidays of its own.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum BankNation {
     /// England and Wales.
+    #[default]
     EnglandAndWales,
     /// Scotland.
     Scotland,
     /// Northern Ireland.
     NorthernIreland,
+}
+
+impl BankNation {
+    /// The nation of a word of the programme file; `None` for any other word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        match word {
+            "england-and-wales" => Some(Self::EnglandAndWales),
+            "scotland" => Some(Self::Scotland),
+            "northern-ireland" => Some(Self::NorthernIreland),
+            _ => None,
+        }
+    }
 }
 
 /// Days off for bank holidays in a year, ascending; where one falls on a weekend it is the day kept instead.

@@ -240,6 +240,10 @@ pub(super) mod names {
     pub(in crate::report) const MOVED: &str = "What moves";
     pub(in crate::report) const CLUSTERS: &str = "Clusters";
     pub(in crate::report) const CLUSTER_SITES: &str = "Cluster sites";
+    pub(in crate::report) const PROGRAMME: &str = "Programme";
+    pub(in crate::report) const CREWS_BY_WEEK: &str = "Crews by week";
+    pub(in crate::report) const POINTS_AND_SPEND: &str = "Points and spend";
+    pub(in crate::report) const PROGRAMME_SITES: &str = "Programme sites";
     pub(in crate::report) const ORDER: &str = "Order schedule";
     pub(in crate::report) const CUTTING: &str = "Cutting list";
     pub(in crate::report) const CHANGED: &str = "Changed sites";

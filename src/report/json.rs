@@ -7,6 +7,7 @@ use super::clusters_record::{self, ClusterRecord};
 use super::gaps_record::{self, GapsRecord};
 use super::joined_files::{self, JoinedFileRecord};
 use super::order_record::OrderRecord;
+use super::programme::{self, ProgrammeRecord};
 use super::record::{SiteRecord, records};
 use super::record_parts::{RestsOnRecord, UnlockRecord, rests_on};
 use super::scenario_record::{self, ScenarioRecord};
@@ -45,6 +46,10 @@ pub struct Document<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub visits: Vec<VisitRecord<'a>>,
+    /// Which sites are done when and by whom; only where a programme was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    pub programme: Option<ProgrammeRecord<'a>>,
     /// Which answers to chase; only where the odds were asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(default)]
@@ -220,6 +225,7 @@ impl<'a> Document<'a> {
             order: OrderRecord::new(run),
             clusters: clusters_record::records(run),
             visits: visits::records(run),
+            programme: programme::record(run),
             survey_gaps: gaps_record::record(run),
             scenarios: scenario_record::records(run),
             joined_files: joined_files::records(run),

@@ -43,6 +43,7 @@ mod page_writer;
 #[cfg(feature = "parquet")]
 mod parquet;
 mod plain_sheet;
+mod programme;
 mod ranking;
 mod rates;
 mod record;
@@ -81,6 +82,9 @@ pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, Orde
 #[cfg(feature = "parquet")]
 pub use parquet::write_parquet;
 pub use plain_sheet::{write_cutting_csv, write_order_csv};
+pub use programme::{
+    DoneRecord, GainRecord, LeftOutRecord, PeriodRecord, ProgrammeRecord, ShareRecord, StayRecord, WeekRecord,
+};
 pub use record::{SiteRecord, records};
 pub use record_parts::{AssumedRecord, BillRecord, CrewRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 pub use scenario_record::{MovedRecord, ScenarioRecord};
@@ -95,6 +99,7 @@ use crate::estimate::PriceBook;
 use crate::intake::Intake;
 use crate::order::Order;
 use crate::portfolio::{Bid, Gaps, Portfolio, Scenario, Visit};
+use crate::programme::Programme;
 use crate::rules::Rules;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -114,6 +119,8 @@ pub struct Run<'a> {
     pub scenarios: &'a [Scenario],
     /// Sites to visit, as many as were asked for; mostly none.
     pub visits: &'a [Visit],
+    /// Which sites are done when and by whom; `None` where it was not asked for.
+    pub programme: Option<&'a Programme>,
     /// What to buy for the sites chosen.
     pub order: &'a Order,
     /// The policy in force.
@@ -195,6 +202,10 @@ pub struct Inputs {
     /// The list of sites to order for, where one was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub order: Option<InputFile>,
+    /// The programme file, where one was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    pub programme: Option<InputFile>,
     /// Further rules and price books, a scenario each, in their order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]

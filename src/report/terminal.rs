@@ -64,6 +64,7 @@ pub fn lines(run: &Run<'_>, written: &[String]) -> String {
     moves(&mut text, run);
     text.push('\n');
     text.push_str(&super::scenarios::lines(run));
+    text.push_str(&super::programme::line(run));
     text.push_str(&super::order::line(run));
     if let Some((last, others)) = written.split_last() {
         let names = if others.is_empty() { last.clone() } else { format!("{} and {last}", others.join(", ")) };

@@ -7,7 +7,8 @@ use super::grid::{GREATEST_ROWS, Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
     Run, as_read, assumptions, bid, cluster_chart, clusters, cutting, design, figures, findings, gaps, joined_files,
-    labour, materials, order, page_writer, ranking, rates, scenarios, shared_supplies, summary, tender, visits,
+    labour, materials, order, page_writer, programme, ranking, rates, scenarios, shared_supplies, summary, tender,
+    visits,
 };
 use crate::hush::caught;
 use jiff::civil::Date;
@@ -71,7 +72,7 @@ pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<()
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 21] = [
+const BALANCED_ORDER: [&str; 24] = [
     names::FINDINGS,
     names::AS_READ,
     names::JOINED_FILES,
@@ -81,6 +82,9 @@ const BALANCED_ORDER: [&str; 21] = [
     names::GAPS,
     names::CLUSTER_SITES,
     names::CLUSTERS,
+    names::PROGRAMME_SITES,
+    names::CREWS_BY_WEEK,
+    names::POINTS_AND_SPEND,
     names::CUTTING,
     names::ORDER,
     names::BID,
@@ -104,6 +108,13 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     let formats = Formats::register(&mut workbook);
     let print = page_writer::Print { subject: names::SUMMARY, sheets: page_writer::Sheets::One };
     page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &print, &marks)?;
+    if let Some(found) = run.programme {
+        let print = page_writer::Print { subject: names::PROGRAMME, sheets: page_writer::Sheets::Any };
+        let (page, drawn_at) = programme::page(run, found);
+        let worksheet = workbook.add_worksheet();
+        page_writer::fill(worksheet, names::PROGRAMME, &page, &print, &marks)?;
+        programme::draw(worksheet, found, drawn_at)?;
+    }
     let mut sheets: Vec<Sheet<'_>> = vec![
         ranking::sheet(run, extent),
         design::sheet(run, extent),
@@ -130,6 +141,13 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
         sheets.splice(at..at, [clusters::sheet(run), clusters::sites_sheet(run, extent)]);
     }
+    // Then which of them are done, when and by whom.
+    if let Some(found) = run.programme {
+        let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
+        let own =
+            [programme::bars_sheet(run, found), programme::weekly_sheet(found), programme::sites_sheet(run, found)];
+        sheets.splice(at..at, own);
+    }
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
     if !run.visits.is_empty() {
@@ -148,7 +166,7 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     for sheet in sheets {
         // Bars hold the figures that they draw, so the sheet under them is kept until the end.
         let worksheet = match sheet.name {
-            names::CLUSTERS => Worksheet::new(),
+            names::CLUSTERS | names::POINTS_AND_SPEND => Worksheet::new(),
             _ => workbook.new_worksheet_with_constant_memory()?,
         };
         places.push((worksheet, Some(sheet), Ok(())));

@@ -6,10 +6,12 @@ mod guard;
 mod load;
 mod money;
 mod possibilities;
+mod worth;
 
 pub use load::{RulesError, default_rules, load_rules};
 pub use money::{BidRules, PriceRules, Region, ScenarioRules};
 pub use possibilities::Possibilities;
+pub use worth::{Lead, ProgrammeRules};
 
 use crate::finding::{Effect, Reason};
 use crate::reference::{CableFamily, Method};
@@ -56,6 +58,7 @@ pub struct Rules {
     pub price: PriceRules,
     pub bid: BidRules,
     pub scenario: ScenarioRules,
+    pub programme: ProgrammeRules,
     pub order: OrderRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,

@@ -8,7 +8,8 @@ use jiff::ToSpan;
 fn programme(number: u64) -> (Plan, Laid) {
     let tasks = [6, 15, 30, 60, 110][number as usize % 5];
     let periods = 1 + (number / 5) as usize % 6;
-    let size = Size { tasks, periods, trades: 1 + number as usize % 3, at_a_place: [0, 4, 8][(number / 3) as usize % 3] };
+    let size =
+        Size { tasks, periods, trades: 1 + number as usize % 3, at_a_place: [0, 4, 8][(number / 3) as usize % 3] };
     let plan = drawn(500, number, size);
     let laid = lay(&plan);
     (plan, laid)
@@ -60,7 +61,10 @@ fn no_programme_breaks_a_rule_and_no_crew_crosses_the_map_for_worth_alone() {
         across += laid.visits.iter().filter(|visit| visit.first.date < plan.periods[period(visit.task)].from).count();
     }
     println!("{done} done, {left_out} left out, {no_room} without room, musts missed {musts}, shares missed {shares}");
-    println!("worth of the selection {:.4} on average, at most lost {most_lost:.4}; begun before their period {across}", of_selection / 500.0);
+    println!(
+        "worth of the selection {:.4} on average, at most lost {most_lost:.4}; begun before their period {across}",
+        of_selection / 500.0
+    );
     println!("moves {moves} for {by_worth} by worth: {:.3}", f64::from(moves) / f64::from(by_worth));
     assert!(done > 5000 && left_out > 5000 && across > 300, "one-sided");
     assert!(f64::from(moves) < 0.7 * f64::from(by_worth), "{moves} moves for {by_worth} by worth");
@@ -115,7 +119,10 @@ fn the_checker_notices_what_is_planted() {
         laid.done.iter().any(|done| {
             plan.tasks[done.task].work.len() > 1 && {
                 let own = |visit: &&mut baywright::programme::Visit| visit.task == done.task;
-                laid.visits.iter_mut().filter(own).for_each(|visit| visit.work = plan.tasks[done.task].work.len() - 1 - visit.work);
+                laid.visits
+                    .iter_mut()
+                    .filter(own)
+                    .for_each(|visit| visit.work = plan.tasks[done.task].work.len() - 1 - visit.work);
                 true
             }
         })

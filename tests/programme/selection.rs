@@ -49,7 +49,13 @@ fn measured() {
         let own = select(&plan);
         println!(
             "{number} {} musts missed {:?} shares missed {:?} worth {:.4} bound {:.4} gap {:.6} in {:?} done {}",
-            plan.periods.len(), own.musts_missed, own.shares_missed, own.worth, own.bound, (own.bound - own.worth) / own.worth, begun.elapsed(),
+            plan.periods.len(),
+            own.musts_missed,
+            own.shares_missed,
+            own.worth,
+            own.bound,
+            (own.bound - own.worth) / own.worth,
+            begun.elapsed(),
             own.periods.iter().flatten().count()
         );
     }
@@ -59,10 +65,17 @@ fn measured() {
 #[test]
 fn large() {
     use crate::plans::*;
-    for (number, (tasks, periods)) in [(600, 8), (3000, 8), (3000, 12), (1000, 24), (100, 120), (3000, 40)].into_iter().enumerate() {
+    for (number, (tasks, periods)) in
+        [(600, 8), (3000, 8), (3000, 12), (1000, 24), (100, 120), (3000, 40)].into_iter().enumerate()
+    {
         let plan = drawn(77, number as u64, Size { tasks, periods, trades: 3, at_a_place: 12 });
         let begun = std::time::Instant::now();
         let own = select(&plan);
-        println!("{tasks} x {periods} worth {} gap {:.6} in {:?}", own.worth, (own.bound - own.worth) / own.worth, begun.elapsed());
+        println!(
+            "{tasks} x {periods} worth {} gap {:.6} in {:?}",
+            own.worth,
+            (own.bound - own.worth) / own.worth,
+            begun.elapsed()
+        );
     }
 }

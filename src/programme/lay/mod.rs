@@ -140,7 +140,9 @@ fn why(plan: &Plan, rows: &Rows, selection: &Selection, taken_off: &[usize], tas
     }
     // No usable share of crew-days holds it, or it was chosen and found none free.
     let alone = |period: &usize| {
-        rows.uses(plan, task, *period).iter().all(|(row, amount)| !rows.is_of_crews(*row) || *amount <= rows.caps[*row] + TOLERANCE)
+        rows.uses(plan, task, *period)
+            .iter()
+            .all(|(row, amount)| !rows.is_of_crews(*row) || *amount <= rows.caps[*row] + TOLERANCE)
     };
     if selection.periods[task].is_some() || !reached.iter().any(alone) { Why::NoRoom } else { Why::WorthLess }
 }

@@ -8,7 +8,7 @@ use super::extent::Extent;
 use super::figures::{count, date, thousands};
 use super::grid::Cell;
 use super::page::{COLUMNS, Look, Page, Span, span};
-use super::{Run, sentence};
+use super::{Run, programme, sentence};
 use crate::finding::Reason;
 use crate::site::Verdict;
 use crate::verdict::Confidence;
@@ -72,6 +72,7 @@ fn head<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
         ),
         Look::Strong,
     );
+    page.text(programme::line(run).trim_end().to_owned(), Look::Plain);
 }
 
 /// The heading over the chart; the chart itself covers the lines below.
