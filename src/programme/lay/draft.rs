@@ -27,6 +27,15 @@ pub(super) struct Way {
     pub(super) move_quarters: usize,
 }
 
+/// What every draft of a plan stands on.
+#[derive(Clone, Copy)]
+pub(super) struct Grounds<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) dated: &'a Dated,
+    /// The order in which tasks are taken that nothing else orders.
+    pub(super) order: &'a [usize],
+}
+
 /// A selection on the calendar.
 #[derive(Clone)]
 pub(super) struct Draft<'a> {
@@ -35,13 +44,21 @@ pub(super) struct Draft<'a> {
     pub(super) board: Board<'a>,
     pub(super) claims: Claims<'a>,
     order: &'a [usize],
-    way: Way,
+    pub(super) way: Way,
+    /// Tasks that are laid already before the periods are gone through.
+    ahead: Vec<bool>,
 }
 
 impl<'a> Draft<'a> {
-    /// Lays what is claimed; afterwards nothing is claimed that is not laid.
-    pub(super) fn laid(plan: &'a Plan, dated: &'a Dated, claims: &Claims<'a>, order: &'a [usize], way: Way) -> Self {
-        let mut draft = Self { plan, dated, board: Board::new(plan, dated), claims: claims.clone(), order, way };
+    /// Lays what is claimed, some tasks ahead of all others; afterwards nothing is claimed that is not laid.
+    pub(super) fn laid(on: &Grounds<'a>, claims: &Claims<'a>, way: Way, ahead: &[usize]) -> Self {
+        let (plan, dated, order) = (on.plan, on.dated, on.order);
+        let (board, claims) = (Board::new(plan, dated), claims.clone());
+        let mut draft = Self { plan, dated, board, claims, order, way, ahead: vec![false; plan.tasks.len()] };
+        for &task in ahead {
+            let claimed = draft.claims.periods[task];
+            draft.ahead[task] = claimed.is_some_and(|period| draft.lay(task, period));
+        }
         for period in 0..plan.periods.len() {
             draft.lay_period(period);
         }
@@ -56,7 +73,8 @@ impl<'a> Draft<'a> {
             First::Musts => self.plan.tasks[task].must,
             First::Urgent => self.plan.tasks[task].must || self.plan.tasks[task].finish_by.is_some(),
         };
-        let claimed = self.order.iter().copied().filter(|task| self.claims.periods[*task] == Some(period));
+        let claimed = self.order.iter().copied();
+        let claimed = claimed.filter(|task| self.claims.periods[*task] == Some(period) && !self.ahead[*task]);
         let (before, after): (Vec<usize>, Vec<usize>) = claimed.partition(|task| goes_first(*task));
         let mut without_room = Vec::new();
         for tasks in [before, after] {

@@ -8,14 +8,15 @@ use super::problem::Problem;
 use super::search::{Priced, search};
 use super::state::State;
 
-/// Work of all searches of some tasks at a time, in rows touched.
-const WORK_OF_PARTS: u64 = 60_000_000;
+/// The most work of all searches of some tasks at a time, and of the search that proves, in rows touched.
+const MOST_WORK: u64 = 60_000_000;
+/// Work that each of them has however few the choices, and for each choice.
+const LEAST_WORK: u64 = 6_000_000;
+const WORK_A_CHOICE: u64 = 30_000;
 /// Work of one of them.
 const WORK_OF_A_PART: u64 = 400_000;
 /// Searches in a row that find nothing better after which there are no more.
 const MOST_IN_VAIN: u32 = 400;
-/// Work of the search that proves.
-const WORK_OF_PROOF: u64 = 60_000_000;
 /// Rounds of searching parts after it, where it does not come to its end; each draws other parts.
 const LAST_ROUNDS: u64 = 2;
 
@@ -49,7 +50,7 @@ pub(super) fn solve(problem: &Problem, start: Vec<usize>, enough: f64) -> Answer
         return answer(best, bound);
     }
     let open = open_tasks(&priced, &best);
-    let mut work = WORK_OF_PROOF;
+    let mut work = allowed_work(problem);
     if search(&priced, &mut best, &open, &mut work) {
         let proven = best.worth;
         return answer(best, proven);
@@ -58,6 +59,11 @@ pub(super) fn solve(problem: &Problem, start: Vec<usize>, enough: f64) -> Answer
         by_parts(&priced, &mut best, enough, 2 + round);
     }
     answer(best, bound)
+}
+
+fn allowed_work(problem: &Problem) -> u64 {
+    let choices = problem.tasks.iter().map(Vec::len).sum::<usize>() as u64;
+    (LEAST_WORK + WORK_A_CHOICE * choices).min(MOST_WORK)
 }
 
 /// What a solution of the linear programme takes most of, where the rows allow it; elsewhere what `start` takes.
@@ -97,7 +103,7 @@ fn open_tasks(priced: &Priced, best: &State) -> Vec<usize> {
 
 /// Searches a few tasks at a time, mostly such as are near their second choice, while that finds better selections.
 fn by_parts<'a>(priced: &Priced<'a>, best: &mut State<'a>, enough: f64, seed: u64) {
-    let (mut work, mut in_vain, mut drawn) = (WORK_OF_PARTS, 0, seed);
+    let (mut work, mut in_vain, mut drawn) = (allowed_work(priced.problem), 0, seed);
     while in_vain < MOST_IN_VAIN && work > 0 && best.worth < enough {
         let room = priced.bound.worth - best.worth - priced.same;
         if room <= 0.0 {
