@@ -73,7 +73,8 @@ fn wrong_crews(plan: &Plan, laid: &Laid) -> Vec<String> {
 
 fn wrong_tasks(plan: &Plan, laid: &Laid) -> Vec<String> {
     let mut wrongs = Vec::new();
-    let mut told: Vec<usize> = laid.done.iter().map(|done| done.task).chain(laid.left_out.iter().map(|own| own.0)).collect();
+    let mut told: Vec<usize> =
+        laid.done.iter().map(|done| done.task).chain(laid.left_out.iter().map(|own| own.0)).collect();
     told.sort_unstable();
     if told != (0..plan.tasks.len()).collect::<Vec<_>>() {
         wrongs.push("a task is told twice or not at all".to_owned());

@@ -6,9 +6,10 @@ use baywright::programme::{Laid, Plan, Why, lay, select};
 use jiff::ToSpan;
 
 fn programme(number: u64) -> (Plan, Laid) {
-    let tasks = [6, 10, 15, 20, 25, 30, 35, 40, 60, 80][number as usize % 10];
+    let tasks = [6, 8, 10, 12, 15, 20, 25, 30, 40, 60][number as usize % 10];
     let periods = 1 + (number / 10) as usize % 4;
-    let size = Size { tasks, periods, trades: 1 + number as usize % 3, at_a_place: [0, 6, 12][(number / 3) as usize % 3] };
+    let size =
+        Size { tasks, periods, trades: 1 + number as usize % 3, at_a_place: [0, 6, 12][(number / 3) as usize % 3] };
     let plan = drawn(500, number, size);
     let laid = lay(&plan);
     (plan, laid)
@@ -36,41 +37,65 @@ fn moves_by_worth(plan: &Plan, laid: &Laid) -> u32 {
 }
 
 #[test]
-fn no_programme_breaks_a_rule_and_no_crew_crosses_the_map_for_worth_alone() {
-    let (mut done, mut left_out, mut moves, mut by_worth) = (0, 0, 0, 0);
-    let (mut least_moves, mut least_p) = (0, 0);
-    let (mut of_selection, mut most_lost, mut no_room, mut musts, mut shares, mut across) = (0.0, 0.0f64, 0, 0, 0, 0);
+fn no_programme_breaks_a_rule() {
+    let (mut done, mut left_out, mut across, mut no_room, mut musts, mut shares) = (0, 0, 0, 0, 0, 0);
     for number in 0..500 {
         let (plan, laid) = programme(number);
         let wrongs = wrongs(&plan, &laid);
         assert!(wrongs.is_empty(), "programme {number}: {wrongs:#?}");
-        let selection = select(&plan);
-        let part = if selection.worth > 0.0 { laid.worth / selection.worth } else { 1.0 };
-        if part < 0.85 { println!("programme {number}: {part:.3} {} of {}, {} tasks {} periods musts {:?} {:?} shares {:?} {:?} left {:?}", laid.worth, selection.worth, plan.tasks.len(), plan.periods.len(), selection.musts_missed, laid.musts_missed, selection.shares_missed, laid.shares_missed, laid.left_out.iter().filter(|(t, _)| selection.periods[*t].is_some()).count()); }
-        of_selection += part;
-        most_lost = most_lost.max(1.0 - part);
         done += laid.done.len();
         left_out += laid.left_out.len();
         no_room += laid.left_out.iter().filter(|(_, why)| *why == Why::NoRoom).count();
         musts += laid.musts_missed.len();
         shares += laid.shares_missed.len();
-        if plan.places.len() > 1 {
-            moves += laid.moves;
-            let mut d: Vec<_> = laid.visits.iter().map(|v| (plan.crews[v.crew].trade, plan.tasks[v.task].place)).collect(); d.sort(); d.dedup();
-            least_moves += d.len();
-            let mut d: Vec<_> = laid.visits.iter().map(|v| (plan.crews[v.crew].trade, plan.tasks[v.task].place, laid.done.iter().find(|x| x.task == v.task).unwrap().period)).collect(); d.sort(); d.dedup();
-            least_p += d.len();
-            by_worth += moves_by_worth(&plan, &laid);
-        }
         let period = |task: usize| laid.done.iter().find(|done| done.task == task).unwrap().period;
         across += laid.visits.iter().filter(|visit| visit.first.date < plan.periods[period(visit.task)].from).count();
     }
-    println!("{done} done, {left_out} left out, {no_room} without room, musts missed {musts}, shares missed {shares}");
-    println!("worth of the selection {:.4} on average, at most lost {most_lost:.4}; begun before their period {across}", of_selection / 500.0);
-    println!("least {least_moves} by period {least_p}"); println!("moves {moves} for {by_worth} by worth: {:.3}", f64::from(moves) / f64::from(by_worth));
-    assert!(done > 5000 && left_out > 5000 && across > 300, "one-sided");
-    assert!(f64::from(moves) < 0.7 * f64::from(by_worth), "{moves} moves for {by_worth} by worth");
-    assert!(of_selection / 500.0 > 0.95, "{of_selection}");
+    let cases = format!(
+        "{done} done, {left_out} left out, {no_room} without room, {musts} musts and {shares} shares missed, {across} visits begun before their period"
+    );
+    println!("{cases}");
+    let both = done > 4000 && left_out > 4000 && across > 300 && no_room > 20 && musts > 5 && shares > 5;
+    assert!(both, "one-sided: {cases}");
+}
+
+/// Little of what is selected is lost on the calendar.
+#[test]
+fn the_calendar_holds_nearly_all_that_is_selected() {
+    let (mut sum, mut least, mut count) = (0.0, 1.0f64, 0);
+    for number in (0..500).step_by(7) {
+        let (plan, laid) = programme(number);
+        let selected = select(&plan).worth;
+        if selected > 0.0 {
+            sum += laid.worth / selected;
+            least = least.min(laid.worth / selected);
+            count += 1;
+        }
+    }
+    let mean = sum / f64::from(count);
+    println!("laid / selected: mean {mean:.4}, least {least:.3}");
+    assert!(mean > 0.98 && least > 0.6, "{mean} {least}");
+}
+
+#[test]
+fn crews_move_far_less_than_in_order_of_worth() {
+    let (mut moves, mut by_worth, mut least) = (0, 0, 0);
+    for number in 0..40 {
+        let size =
+            Size { tasks: 80, periods: 1 + number as usize % 3, trades: 1 + number as usize % 2, at_a_place: 10 };
+        let plan = drawn(900, number, size);
+        let laid = lay(&plan);
+        moves += laid.moves;
+        by_worth += moves_by_worth(&plan, &laid);
+        let stay = |visit: &baywright::programme::Visit| (plan.crews[visit.crew].trade, plan.tasks[visit.task].place);
+        let mut stays: Vec<_> = laid.visits.iter().map(stay).collect();
+        stays.sort_unstable();
+        stays.dedup();
+        least += stays.len();
+    }
+    let ratio = f64::from(moves) / f64::from(by_worth);
+    println!("{moves} moves, {by_worth} in order of worth: {ratio:.3}; trades and places {least}");
+    assert!(ratio < 0.6, "{moves} moves, {by_worth} in order of worth");
 }
 
 /// A programme with much in it, and an error planted in it, must be found wrong in the words given.
@@ -121,7 +146,10 @@ fn the_checker_notices_what_is_planted() {
         laid.done.iter().any(|done| {
             plan.tasks[done.task].work.len() > 1 && {
                 let own = |visit: &&mut baywright::programme::Visit| visit.task == done.task;
-                laid.visits.iter_mut().filter(own).for_each(|visit| visit.work = plan.tasks[done.task].work.len() - 1 - visit.work);
+                laid.visits
+                    .iter_mut()
+                    .filter(own)
+                    .for_each(|visit| visit.work = plan.tasks[done.task].work.len() - 1 - visit.work);
                 true
             }
         })

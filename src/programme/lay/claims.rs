@@ -58,7 +58,10 @@ impl<'a> Claims<'a> {
     /// The largest part of what is there altogether that a task would take from any row.
     pub(super) fn scarcest(&self, task: usize, period: usize) -> f64 {
         let uses = self.rows.uses(self.plan, task, period);
-        let parts = uses.iter().filter(|(row, _)| self.rows.caps[*row] > 0.0).map(|(row, amount)| amount / self.rows.caps[*row]);
+        let parts = uses
+            .iter()
+            .filter(|(row, _)| self.rows.caps[*row] > 0.0)
+            .map(|(row, amount)| amount / self.rows.caps[*row]);
         parts.fold(0.0, f64::max)
     }
 

@@ -10,6 +10,9 @@ use super::board::Board;
 use super::claims::Claims;
 use super::tour::Tour;
 
+/// How often all tasks are laid anew so that crews move less.
+const ROUNDS_OF_GATHERING: usize = 4;
+
 /// What is laid before the rest of a period.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum First {
@@ -126,8 +129,7 @@ impl<'a> Draft<'a> {
         if self.claims.reaches(number) {
             return Vec::new();
         }
-        let done: Vec<(usize, usize)> =
-            self.claims.periods.iter().enumerate().filter_map(|(task, period)| Some((task, (*period)?))).collect();
+        let done: Vec<(usize, usize)> = self.claimed().collect();
         let mut takers: Vec<(f64, usize)> = Vec::new();
         for (task, period) in done {
             let over = self.claims.over_share(task, number);
@@ -136,7 +138,7 @@ impl<'a> Draft<'a> {
                 takers.push((worth_in(self.plan, task, period) / over, task));
             }
         }
-        takers.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        takers.sort_by(|a, b| a.0.total_cmp(&b.0));
         let (before, mut taken_off) = (self.clone(), Vec::new());
         for (_, task) in takers {
             if self.claims.reaches(number) {
@@ -151,6 +153,34 @@ impl<'a> Draft<'a> {
             taken_off.clear();
         }
         taken_off
+    }
+
+    /// Lays each task anew in its period, wherever crews move less by it.
+    pub(super) fn gather(&mut self) {
+        for _ in 0..ROUNDS_OF_GATHERING {
+            let moves = self.board.moves();
+            for (task, period) in self.claimed().collect::<Vec<_>>() {
+                let before = self.board.moves();
+                let runs = self.board.remove(task);
+                if !self.lay_moving_least(task, period) || self.board.moves() >= before {
+                    self.board.remove(task);
+                    runs.into_iter().for_each(|(crew, run)| self.board.put(crew, run));
+                }
+            }
+            if self.board.moves() >= moves {
+                break;
+            }
+        }
+    }
+
+    fn lay_moving_least(&mut self, task: usize, period: usize) -> bool {
+        let beyond = self.dated.periods.iter().map(|period| period.end).max().unwrap_or(0);
+        self.board.lay(task, period, beyond)
+    }
+
+    /// Tasks that claim a period, with it.
+    fn claimed(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        self.order.iter().filter_map(|task| Some((*task, self.claims.periods[*task]?)))
     }
 
     pub(super) fn worth(&self) -> f64 {

@@ -61,7 +61,7 @@ pub fn lay(plan: &Plan) -> Laid {
         // What found no room where it was chosen is not chosen there again.
         let before = barred.len();
         let own = tried.iter().rev().find(|tried| tried.first_of_its_selection);
-        barred.extend(own.iter().flat_map(|own| own.without_room(&last)));
+        barred.extend(own.iter().flat_map(|own| own.without_room(&order, &last)));
         if barred.len() == before {
             break;
         }
@@ -81,8 +81,8 @@ struct Tried<'a> {
 
 impl Tried<'_> {
     /// Tasks that a selection has and the draft has not in the same period, with that period.
-    fn without_room(&self, selection: &Selection) -> Vec<(usize, usize)> {
-        let chosen = selection.periods.iter().enumerate().filter_map(|(task, period)| Some((task, (*period)?)));
+    fn without_room(&self, order: &[usize], selection: &Selection) -> Vec<(usize, usize)> {
+        let chosen = order.iter().filter_map(|task| Some((*task, selection.periods[*task]?)));
         chosen.filter(|(task, period)| self.draft.claims.periods[*task] != Some(*period)).collect()
     }
 }
@@ -105,7 +105,7 @@ impl<'a> Drafts<'a> {
         }
         let Some(best) = self.most(&tried) else { return tried };
         tried[best].first_of_its_selection = true;
-        let (way, mut without_room) = (tried[best].draft.way, tried[best].without_room(selection));
+        let (way, mut without_room) = (tried[best].draft.way, tried[best].without_room(self.on.order, selection));
         let mut ahead: Vec<usize> = Vec::new();
         for _ in 0..ROUNDS_AHEAD {
             if without_room.is_empty() {
@@ -115,7 +115,7 @@ impl<'a> Drafts<'a> {
             ahead.retain(|task| !again.contains(task));
             ahead.splice(0..0, again);
             let own = self.made(&claims, way, &ahead);
-            without_room = own.without_room(selection);
+            without_room = own.without_room(self.on.order, selection);
             tried.push(own);
         }
         tried
@@ -127,6 +127,7 @@ impl<'a> Drafts<'a> {
         for share in &self.shares {
             taken_off.extend(draft.reach_share(*share, &self.shares));
         }
+        draft.gather();
         Tried { draft, taken_off, first_of_its_selection: false }
     }
 
@@ -232,7 +233,9 @@ fn why(plan: &Plan, rows: &Rows, selection: &Selection, taken_off: &[usize], tas
     }
     // No usable share of crew-days holds it, or it was chosen and found none free.
     let alone = |period: &usize| {
-        rows.uses(plan, task, *period).iter().all(|(row, amount)| !rows.is_of_crews(*row) || *amount <= rows.caps[*row] + TOLERANCE)
+        rows.uses(plan, task, *period)
+            .iter()
+            .all(|(row, amount)| !rows.is_of_crews(*row) || *amount <= rows.caps[*row] + TOLERANCE)
     };
     if selection.periods[task].is_some() || !reached.iter().any(alone) { Why::NoRoom } else { Why::WorthLess }
 }

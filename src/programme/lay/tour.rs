@@ -40,7 +40,8 @@ impl<'a> Tour<'a> {
         let free = |crew: usize| board.crews[crew].last().map_or(self.dated.crews[crew].start, |run| run.end);
         let crew = crews.map(|(crew, _)| (free(crew), crew)).min().map(|(_, crew)| crew);
         let here = crew.and_then(|crew| board.crews[crew].last()).map(|run| run.place);
-        let next = *self.places.keys().min_by(|a, b| self.far(here, **a).total_cmp(&self.far(here, **b)).then(a.cmp(b)))?;
+        let next =
+            *self.places.keys().min_by(|a, b| self.far(here, **a).total_cmp(&self.far(here, **b)).then(a.cmp(b)))?;
         self.places.remove(&next)
     }
 

@@ -15,11 +15,11 @@ mod tests;
 
 use super::reach::Dated;
 use super::types::{Plan, Selection};
-use std::collections::BTreeSet;
 use multipliers::{Bound, linear};
 use problem::{Choice, Problem};
 pub(super) use rows::{Rows, TOLERANCE};
 use solve::solve;
+use std::collections::BTreeSet;
 
 /// Chooses the tasks worth most together and the period in which each is to be finished.
 ///

@@ -11,8 +11,8 @@ use super::state::State;
 /// The most work of all searches of some tasks at a time, and of the search that proves, in rows touched.
 const MOST_WORK: u64 = 60_000_000;
 /// Work that each of them has however few the choices, and for each choice.
-const LEAST_WORK: u64 = 6_000_000;
-const WORK_A_CHOICE: u64 = 30_000;
+const LEAST_WORK: u64 = 2_000_000;
+const WORK_A_CHOICE: u64 = 20_000;
 /// Work of one of them.
 const WORK_OF_A_PART: u64 = 400_000;
 /// Searches in a row that find nothing better after which there are no more.
