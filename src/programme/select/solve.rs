@@ -114,7 +114,14 @@ fn by_parts<'a>(priced: &Priced<'a>, best: &mut State<'a>, enough: f64, seed: u6
         if pool.is_empty() {
             return;
         }
-        let size = (6 + in_vain as usize / 40).min(pool.len());
+        let size = 6 + in_vain as usize / 40;
+        // Half of the parts are of one period: tasks that it finishes or could finish nearly as well.
+        if draw(&mut drawn, 2) == 0 {
+            let task = pool[draw(&mut drawn, pool.len())];
+            let period = priced.problem.tasks[task][best.taken[task]].period;
+            pool.retain(|task| is_about(priced, best, *task, period, room));
+        }
+        let size = size.min(pool.len());
         let near = pool.len().min(40);
         let mut part: Vec<usize> = Vec::new();
         while part.len() < size {
@@ -132,6 +139,14 @@ fn by_parts<'a>(priced: &Priced<'a>, best: &mut State<'a>, enough: f64, seed: u6
         work = work.saturating_sub(best.taken.len() as u64);
         in_vain = if best.worth > before { 0 } else { in_vain + 1 };
     }
+}
+
+/// Whether a task stands in a period or has a choice there with little regret.
+fn is_about(priced: &Priced, best: &State, task: usize, period: Option<usize>, room: f64) -> bool {
+    let choices = priced.problem.tasks[task].iter().zip(&priced.bound.regrets[task]).enumerate();
+    choices
+        .filter(|(_, (choice, _))| choice.period == period)
+        .any(|(own, (_, regret))| best.taken[task] == own || *regret < room / 4.0)
 }
 
 /// A number under `below`, the next of a fixed sequence.
