@@ -6,10 +6,10 @@ use baywright::programme::{Laid, Plan, Why, lay, select};
 use jiff::ToSpan;
 
 fn programme(number: u64) -> (Plan, Laid) {
-    let tasks = [6, 15, 30, 60, 110][number as usize % 5];
-    let periods = 1 + (number / 5) as usize % 6;
+    let tasks = [6, 8, 10, 12, 15, 20, 25, 30, 40, 60][number as usize % 10];
+    let periods = 1 + (number / 10) as usize % 4;
     let size =
-        Size { tasks, periods, trades: 1 + number as usize % 3, at_a_place: [0, 4, 8][(number / 3) as usize % 3] };
+        Size { tasks, periods, trades: 1 + number as usize % 3, at_a_place: [0, 6, 12][(number / 3) as usize % 3] };
     let plan = drawn(500, number, size);
     let laid = lay(&plan);
     (plan, laid)
@@ -37,46 +37,72 @@ fn moves_by_worth(plan: &Plan, laid: &Laid) -> u32 {
 }
 
 #[test]
-fn no_programme_breaks_a_rule_and_no_crew_crosses_the_map_for_worth_alone() {
-    let (mut done, mut left_out, mut moves, mut by_worth) = (0, 0, 0, 0);
-    let (mut of_selection, mut most_lost, mut no_room, mut musts, mut shares, mut across) = (0.0, 0.0f64, 0, 0, 0, 0);
-    for number in 0..500 {
+fn no_programme_breaks_a_rule() {
+    let (mut done, mut left_out, mut across, mut no_room, mut musts, mut shares) = (0, 0, 0, 0, 0, 0);
+    for number in 0..crate::draws::number("BAYWRIGHT_PROGRAMMES").unwrap_or(500) {
         let (plan, laid) = programme(number);
         let wrongs = wrongs(&plan, &laid);
         assert!(wrongs.is_empty(), "programme {number}: {wrongs:#?}");
-        let selection = select(&plan);
-        let part = if selection.worth > 0.0 { laid.worth / selection.worth } else { 1.0 };
-        of_selection += part;
-        most_lost = most_lost.max(1.0 - part);
         done += laid.done.len();
         left_out += laid.left_out.len();
         no_room += laid.left_out.iter().filter(|(_, why)| *why == Why::NoRoom).count();
         musts += laid.musts_missed.len();
         shares += laid.shares_missed.len();
-        if plan.places.len() > 1 {
-            moves += laid.moves;
-            by_worth += moves_by_worth(&plan, &laid);
-        }
         let period = |task: usize| laid.done.iter().find(|done| done.task == task).unwrap().period;
         across += laid.visits.iter().filter(|visit| visit.first.date < plan.periods[period(visit.task)].from).count();
     }
-    println!("{done} done, {left_out} left out, {no_room} without room, musts missed {musts}, shares missed {shares}");
-    println!(
-        "worth of the selection {:.4} on average, at most lost {most_lost:.4}; begun before their period {across}",
-        of_selection / 500.0
+    let cases = format!(
+        "{done} done, {left_out} left out, {no_room} without room, {musts} musts and {shares} shares missed, {across} visits begun before their period"
     );
-    println!("moves {moves} for {by_worth} by worth: {:.3}", f64::from(moves) / f64::from(by_worth));
-    assert!(done > 5000 && left_out > 5000 && across > 300, "one-sided");
-    assert!(f64::from(moves) < 0.7 * f64::from(by_worth), "{moves} moves for {by_worth} by worth");
-    assert!(of_selection / 500.0 > 0.95, "{of_selection}");
+    println!("{cases}");
+    let both = done > 4000 && left_out > 4000 && across > 300 && no_room > 20 && musts > 5 && shares > 5;
+    assert!(both, "one-sided: {cases}");
+}
+
+/// Little of what is selected is lost on the calendar.
+#[test]
+fn the_calendar_holds_nearly_all_that_is_selected() {
+    let (mut sum, mut least, mut count) = (0.0, 1.0f64, 0);
+    for number in (0..500).step_by(7) {
+        let (plan, laid) = programme(number);
+        let selected = select(&plan).worth;
+        if selected > 0.0 {
+            sum += laid.worth / selected;
+            least = least.min(laid.worth / selected);
+            count += 1;
+        }
+    }
+    let mean = sum / f64::from(count);
+    println!("laid / selected: mean {mean:.4}, least {least:.3}");
+    assert!(mean > 0.98 && least > 0.6, "{mean} {least}");
+}
+
+#[test]
+fn crews_move_far_less_than_in_order_of_worth() {
+    let (mut moves, mut by_worth, mut least) = (0, 0, 0);
+    for number in 0..40 {
+        let size =
+            Size { tasks: 80, periods: 1 + number as usize % 3, trades: 1 + number as usize % 2, at_a_place: 10 };
+        let plan = drawn(900, number, size);
+        let laid = lay(&plan);
+        moves += laid.moves;
+        by_worth += moves_by_worth(&plan, &laid);
+        let stay = |visit: &baywright::programme::Visit| (plan.crews[visit.crew].trade, plan.tasks[visit.task].place);
+        let mut stays: Vec<_> = laid.visits.iter().map(stay).collect();
+        stays.sort_unstable();
+        stays.dedup();
+        least += stays.len();
+    }
+    let ratio = f64::from(moves) / f64::from(by_worth);
+    println!("{moves} moves, {by_worth} in order of worth: {ratio:.3}; trades and places {least}");
+    assert!(ratio < 0.6, "{moves} moves, {by_worth} in order of worth");
 }
 
 /// A programme with much in it, and an error planted in it, must be found wrong in the words given.
-fn planted(words: &str, plant: impl Fn(&mut Plan, &mut Laid) -> bool) {
+fn planted(programmes: &[(Plan, Laid)], words: &str, plant: impl Fn(&mut Plan, &mut Laid) -> bool) {
     let mut tried = 0;
-    for number in 0..40 {
-        let (mut plan, mut laid) = programme(number);
-        assert!(wrongs(&plan, &laid).is_empty());
+    for (number, own) in programmes.iter().enumerate() {
+        let (mut plan, mut laid) = own.clone();
         if !plant(&mut plan, &mut laid) {
             continue;
         }
@@ -89,33 +115,36 @@ fn planted(words: &str, plant: impl Fn(&mut Plan, &mut Laid) -> bool) {
 
 #[test]
 fn the_checker_notices_what_is_planted() {
-    planted("a crew at two sites at once", |_, laid| {
+    let programmes: Vec<(Plan, Laid)> = (0..40).map(programme).collect();
+    assert!(programmes.iter().all(|(plan, laid)| wrongs(plan, laid).is_empty()));
+    let planted = |words: &str, plant: &dyn Fn(&mut Plan, &mut Laid) -> bool| planted(&programmes, words, plant);
+    planted("a crew at two sites at once", &|_, laid| {
         let two = (1..laid.visits.len()).find(|own| laid.visits[own - 1].crew == laid.visits[*own].crew);
         two.is_some_and(|own| {
             laid.visits[own].first = laid.visits[own - 1].last;
             true
         })
     });
-    planted("before its day", |plan, laid| {
+    planted("before its day", &|plan, laid| {
         laid.visits.first().is_some_and(|visit| {
             plan.tasks[visit.task].not_before = visit.first.date.tomorrow().unwrap();
             true
         })
     });
-    planted("over budget", |plan, laid| {
+    planted("over budget", &|plan, laid| {
         laid.done.first().is_some_and(|done| {
             let spent = laid.done.iter().map(|done| plan.tasks[done.task].cost.0).sum::<i64>();
             plan.tasks[done.task].cost.0 += plan.periods.iter().map(|period| period.budget.0).sum::<i64>() - spent + 1;
             true
         })
     });
-    planted("finished too late", |plan, laid| {
+    planted("finished too late", &|plan, laid| {
         laid.done.last().is_some_and(|done| {
             plan.tasks[done.task].finish_by = done.finish.yesterday().ok();
             true
         })
     });
-    planted("works out of order", |plan, laid| {
+    planted("works out of order", &|plan, laid| {
         laid.done.iter().any(|done| {
             plan.tasks[done.task].work.len() > 1 && {
                 let own = |visit: &&mut baywright::programme::Visit| visit.task == done.task;
@@ -127,62 +156,62 @@ fn the_checker_notices_what_is_planted() {
             }
         })
     });
-    planted("not a working day", |plan, laid| {
+    planted("not a working day", &|plan, laid| {
         laid.visits.last().is_some_and(|visit| {
             plan.closed.push(visit.last.date);
             true
         })
     });
-    planted("another length", |plan, laid| {
+    planted("another length", &|plan, laid| {
         laid.visits.first().is_some_and(|visit| {
             plan.tasks[visit.task].work[visit.work].quarters += 1;
             true
         })
     });
-    planted("another trade", |plan, laid| {
+    planted("another trade", &|plan, laid| {
         laid.visits.first().is_some_and(|visit| {
             plan.crews[visit.crew].trade += 1;
             true
         })
     });
-    planted("the crew is not there", |plan, laid| {
+    planted("the crew is not there", &|plan, laid| {
         laid.visits.first().is_some_and(|visit| {
             plan.crews[visit.crew].from = visit.last.date.tomorrow().unwrap();
             true
         })
     });
-    planted("finished outside its period", |plan, laid| {
+    planted("finished outside its period", &|plan, laid| {
         laid.done.last().is_some_and(|done| {
             plan.periods[done.period].to = done.finish - 1.day();
             true
         })
     });
-    planted("told twice or not at all", |_, laid| laid.left_out.pop().is_some());
-    planted("not each work once", |_, laid| laid.visits.pop().is_some());
-    planted("worth", |_, laid| {
+    planted("told twice or not at all", &|_, laid| laid.left_out.pop().is_some());
+    planted("not each work once", &|_, laid| laid.visits.pop().is_some());
+    planted("worth", &|_, laid| {
         laid.worth *= 1.001;
         laid.worth > 0.0
     });
-    planted("above the bound", |_, laid| {
+    planted("above the bound", &|_, laid| {
         laid.bound = laid.worth * 0.999;
         laid.worth > 0.0
     });
-    planted("moves, not", |_, laid| {
+    planted("moves, not", &|_, laid| {
         laid.moves += 1;
         true
     });
-    planted("musts missed", |plan, laid| {
+    planted("musts missed", &|plan, laid| {
         laid.left_out.first().is_some_and(|(task, _)| {
             let was = plan.tasks[*task].must;
             plan.tasks[*task].must = true;
             !was
         })
     });
-    planted("more than a selection may", |plan, laid| {
+    planted("more than a selection may", &|plan, laid| {
         plan.usable_share = 0.05;
         laid.visits.len() > 20
     });
-    planted("not the reason", |_, laid| {
+    planted("not the reason", &|_, laid| {
         let worth_less = laid.left_out.iter_mut().find(|(_, why)| *why == Why::WorthLess);
         worth_less.is_some_and(|(_, why)| {
             *why = Why::TooDear;

@@ -48,17 +48,27 @@ impl<'a> Board<'a> {
                 return false;
             };
             let run = Run { start, end: start + quarters, place: own.place, task, work };
-            let at = self.crews[crew].partition_point(|other| other.start < start);
-            self.crews[crew].insert(at, run);
+            self.put(crew, run);
             laid.push((crew, start));
             ready = run.end;
         }
         true
     }
 
-    /// Takes every work of a task off again.
-    pub(super) fn remove(&mut self, task: usize) {
-        self.crews.iter_mut().for_each(|runs| runs.retain(|run| run.task != task));
+    /// Takes every work of a task off again: crew and run of each.
+    pub(super) fn remove(&mut self, task: usize) -> Vec<(usize, Run)> {
+        let mut taken_off = Vec::new();
+        for (crew, runs) in self.crews.iter_mut().enumerate() {
+            taken_off.extend(runs.iter().filter(|run| run.task == task).map(|run| (crew, *run)));
+            runs.retain(|run| run.task != task);
+        }
+        taken_off
+    }
+
+    /// Puts a run where nothing else is in the way.
+    pub(super) fn put(&mut self, crew: usize, run: Run) {
+        let at = self.crews[crew].partition_point(|other| other.start < run.start);
+        self.crews[crew].insert(at, run);
     }
 
     fn take_off(&mut self, crew: usize, start: usize) {
@@ -78,8 +88,8 @@ impl<'a> Board<'a> {
         let starts = crews.filter_map(|(crew, _)| {
             let works = &self.dated.crews[crew];
             let within = window.start.max(works.start)..window.end.min(works.end);
-            let (start, moves) = first_gap(&self.crews[crew], &within, quarters, place)?;
-            Some((start + moves * move_quarters, crew, start))
+            let (cost, start) = best_gap(&self.crews[crew], &within, quarters, place, move_quarters)?;
+            Some((cost, crew, start))
         });
         starts.min().map(|(_, crew, start)| (crew, start))
     }
@@ -96,25 +106,33 @@ impl<'a> Board<'a> {
     }
 }
 
-/// The first start within the quarters given at which nothing else is in the way, and the moves that a run there adds.
-fn first_gap(runs: &[Run], within: &Range<usize>, quarters: usize, place: usize) -> Option<(usize, usize)> {
+/// The start within the quarters given at which nothing else is in the way and that comes first, the moves that a run
+/// there adds counted; with what it comes to.
+fn best_gap(
+    runs: &[Run],
+    within: &Range<usize>,
+    quarters: usize,
+    place: usize,
+    move_quarters: usize,
+) -> Option<(usize, usize)> {
+    let mut best = None;
     let mut next = runs.partition_point(|run| run.end <= within.start);
     let mut start = within.start;
-    while start + quarters <= within.end {
-        match runs.get(next) {
-            Some(run) if run.start < start + quarters => {
-                start = start.max(run.end);
-                next += 1;
-            }
-            after => {
-                let before = next.checked_sub(1).and_then(|before| runs.get(before));
-                let moves = |one: Option<&Run>| usize::from(one.is_some_and(|run| run.place != place));
-                let already = before.zip(after).is_some_and(|(before, after)| before.place != after.place);
-                return Some((start, (moves(before) + moves(after)).saturating_sub(usize::from(already))));
-            }
+    while start + quarters <= within.end && best.is_none_or(|(cost, _)| start < cost) {
+        let after = runs.get(next);
+        if after.is_none_or(|run| run.start >= start + quarters) {
+            let before = next.checked_sub(1).and_then(|before| runs.get(before));
+            let moves = |one: Option<&Run>| usize::from(one.is_some_and(|run| run.place != place));
+            let already = before.zip(after).is_some_and(|(before, after)| before.place != after.place);
+            let added = (moves(before) + moves(after)).saturating_sub(usize::from(already));
+            let cost = (start + added * move_quarters, start);
+            best = Some(best.map_or(cost, |best: (usize, usize)| best.min(cost)));
         }
+        let Some(after) = after else { break };
+        start = start.max(after.end);
+        next += 1;
     }
-    None
+    best
 }
 
 #[cfg(test)]
@@ -128,12 +146,20 @@ mod tests {
     #[test]
     fn a_gap_is_used_where_the_run_fits_and_not_where_it_does_not() {
         let runs = [run(0, 4, 1), run(7, 9, 1), run(20, 24, 2)];
-        assert_eq!(first_gap(&runs, &(0..40), 3, 1), Some((4, 0)));
-        assert_eq!(first_gap(&runs, &(0..40), 3, 5), Some((4, 2)));
-        assert_eq!(first_gap(&runs, &(0..40), 4, 2), Some((9, 0)));
-        assert_eq!(first_gap(&runs, &(0..40), 12, 3), Some((24, 1)));
-        assert_eq!(first_gap(&runs, &(0..35), 12, 3), None);
-        assert_eq!(first_gap(&runs, &(22..40), 1, 3), Some((24, 1)));
-        assert_eq!(first_gap(&[], &(3..5), 2, 3), Some((3, 0)));
+        let gap = |from, to, quarters, place| best_gap(&runs, &(from..to), quarters, place, 1);
+        assert_eq!(gap(0, 40, 3, 1), Some((4, 4)));
+        assert_eq!(gap(0, 40, 3, 5), Some((6, 4)));
+        assert_eq!(gap(0, 40, 4, 2), Some((9, 9)));
+        assert_eq!(gap(0, 40, 12, 3), Some((25, 24)));
+        assert_eq!(gap(0, 35, 12, 3), None);
+        assert_eq!(gap(22, 40, 1, 3), Some((25, 24)));
+        assert_eq!(best_gap(&[], &(3..5), 2, 3, 9), Some((3, 3)));
+    }
+
+    #[test]
+    fn a_later_gap_is_taken_where_it_saves_moves_that_count_for_more() {
+        let runs = [run(0, 4, 1), run(8, 12, 1), run(12, 16, 2)];
+        assert_eq!(best_gap(&runs, &(0..40), 2, 2, 4), Some((12, 4)));
+        assert_eq!(best_gap(&runs, &(0..40), 2, 2, 7), Some((16, 16)));
     }
 }

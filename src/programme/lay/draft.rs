@@ -10,6 +10,9 @@ use super::board::Board;
 use super::claims::Claims;
 use super::tour::Tour;
 
+/// How often all tasks are laid anew so that crews move less.
+const ROUNDS_OF_GATHERING: usize = 4;
+
 /// What is laid before the rest of a period.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum First {
@@ -27,6 +30,15 @@ pub(super) struct Way {
     pub(super) move_quarters: usize,
 }
 
+/// What every draft of a plan stands on.
+#[derive(Clone, Copy)]
+pub(super) struct Grounds<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) dated: &'a Dated,
+    /// The order in which tasks are taken that nothing else orders.
+    pub(super) order: &'a [usize],
+}
+
 /// A selection on the calendar.
 #[derive(Clone)]
 pub(super) struct Draft<'a> {
@@ -35,13 +47,21 @@ pub(super) struct Draft<'a> {
     pub(super) board: Board<'a>,
     pub(super) claims: Claims<'a>,
     order: &'a [usize],
-    way: Way,
+    pub(super) way: Way,
+    /// Tasks that are laid already before the periods are gone through.
+    ahead: Vec<bool>,
 }
 
 impl<'a> Draft<'a> {
-    /// Lays what is claimed; afterwards nothing is claimed that is not laid.
-    pub(super) fn laid(plan: &'a Plan, dated: &'a Dated, claims: &Claims<'a>, order: &'a [usize], way: Way) -> Self {
-        let mut draft = Self { plan, dated, board: Board::new(plan, dated), claims: claims.clone(), order, way };
+    /// Lays what is claimed, some tasks ahead of all others; afterwards nothing is claimed that is not laid.
+    pub(super) fn laid(on: &Grounds<'a>, claims: &Claims<'a>, way: Way, ahead: &[usize]) -> Self {
+        let (plan, dated, order) = (on.plan, on.dated, on.order);
+        let (board, claims) = (Board::new(plan, dated), claims.clone());
+        let mut draft = Self { plan, dated, board, claims, order, way, ahead: vec![false; plan.tasks.len()] };
+        for &task in ahead {
+            let claimed = draft.claims.periods[task];
+            draft.ahead[task] = claimed.is_some_and(|period| draft.lay(task, period));
+        }
         for period in 0..plan.periods.len() {
             draft.lay_period(period);
         }
@@ -56,7 +76,8 @@ impl<'a> Draft<'a> {
             First::Musts => self.plan.tasks[task].must,
             First::Urgent => self.plan.tasks[task].must || self.plan.tasks[task].finish_by.is_some(),
         };
-        let claimed = self.order.iter().copied().filter(|task| self.claims.periods[*task] == Some(period));
+        let claimed = self.order.iter().copied();
+        let claimed = claimed.filter(|task| self.claims.periods[*task] == Some(period) && !self.ahead[*task]);
         let (before, after): (Vec<usize>, Vec<usize>) = claimed.partition(|task| goes_first(*task));
         let mut without_room = Vec::new();
         for tasks in [before, after] {
@@ -108,8 +129,7 @@ impl<'a> Draft<'a> {
         if self.claims.reaches(number) {
             return Vec::new();
         }
-        let done: Vec<(usize, usize)> =
-            self.claims.periods.iter().enumerate().filter_map(|(task, period)| Some((task, (*period)?))).collect();
+        let done: Vec<(usize, usize)> = self.claimed().collect();
         let mut takers: Vec<(f64, usize)> = Vec::new();
         for (task, period) in done {
             let over = self.claims.over_share(task, number);
@@ -118,7 +138,7 @@ impl<'a> Draft<'a> {
                 takers.push((worth_in(self.plan, task, period) / over, task));
             }
         }
-        takers.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        takers.sort_by(|a, b| a.0.total_cmp(&b.0));
         let (before, mut taken_off) = (self.clone(), Vec::new());
         for (_, task) in takers {
             if self.claims.reaches(number) {
@@ -133,6 +153,34 @@ impl<'a> Draft<'a> {
             taken_off.clear();
         }
         taken_off
+    }
+
+    /// Lays each task anew in its period, wherever crews move less by it.
+    pub(super) fn gather(&mut self) {
+        for _ in 0..ROUNDS_OF_GATHERING {
+            let moves = self.board.moves();
+            for (task, period) in self.claimed().collect::<Vec<_>>() {
+                let before = self.board.moves();
+                let runs = self.board.remove(task);
+                if !self.lay_moving_least(task, period) || self.board.moves() >= before {
+                    self.board.remove(task);
+                    runs.into_iter().for_each(|(crew, run)| self.board.put(crew, run));
+                }
+            }
+            if self.board.moves() >= moves {
+                break;
+            }
+        }
+    }
+
+    fn lay_moving_least(&mut self, task: usize, period: usize) -> bool {
+        let beyond = self.dated.periods.iter().map(|period| period.end).max().unwrap_or(0);
+        self.board.lay(task, period, beyond)
+    }
+
+    /// Tasks that claim a period, with it.
+    fn claimed(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        self.order.iter().filter_map(|task| Some((*task, self.claims.periods[*task]?)))
     }
 
     pub(super) fn worth(&self) -> f64 {

@@ -10,17 +10,25 @@ mod tests;
 mod tour;
 
 use super::reach::Dated;
-use super::select::{Rows, TOLERANCE, in_order, linear_bound, select};
+use super::select::{Rows, TOLERANCE, in_order, linear_bound, select, select_without};
 use super::types::{Done, Laid, Moment, Plan, Selection, Unspent, Visit, Why};
 use board::Board;
 use claims::Claims;
-use draft::{Draft, First, Way};
+use draft::{Draft, First, Grounds, Way};
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// Among drafts whose worth differs by no more than this share, the one with fewest moves is taken.
 const WORTH_OF_FEWER_MOVES: f64 = 0.002;
 /// Quarters that a move counts for, in the drafts tried.
 const MOVE_QUARTERS: [usize; 4] = [0, 4, 16, 64];
+/// How often what found no room is laid ahead of all others.
+const ROUNDS_AHEAD: usize = 12;
+/// How often a selection is made anew without what found no room, and up to how many tasks times periods.
+const SELECTIONS_AGAIN: usize = 4;
+const MOST_CELLS_AGAIN: usize = 2500;
+/// A draft worth this share of what was selected is near enough to be left as it is.
+const NEAR_SELECTION: f64 = 0.99;
 
 /// Selects and lays a programme.
 ///
@@ -40,36 +48,121 @@ pub fn lay(plan: &Plan) -> Laid {
     let dated = Dated::of(plan);
     let rows = Rows::of(plan, &dated);
     let order = in_order(plan);
-    let claims = Claims::new(plan, &rows, &selection.periods, &selection.shares_missed);
     let shares: Vec<usize> = (0..plan.least.len()).filter(|own| !selection.shares_missed.contains(own)).collect();
-    let mut drafts: Vec<(Draft, Vec<usize>)> = Vec::new();
-    for first in [First::Nothing, First::Musts, First::Urgent] {
-        for move_quarters in MOVE_QUARTERS {
-            let mut draft = Draft::laid(plan, &dated, &claims, &order, Way { first, move_quarters });
-            let mut taken_off = Vec::new();
-            for &share in &shares {
-                taken_off.extend(draft.reach_share(share, &shares));
-            }
-            drafts.push((draft, taken_off));
+    let makers = Drafts { on: Grounds { plan, dated: &dated, order: &order }, rows: &rows, shares };
+    let mut tried = makers.of(&selection);
+    let again = if plan.tasks.len() * plan.periods.len() > MOST_CELLS_AGAIN { 0 } else { SELECTIONS_AGAIN };
+    let (mut barred, mut last) = (BTreeSet::new(), selection.clone());
+    for _ in 0..again {
+        let best = makers.best(&tried);
+        if best.is_none_or(|best| makers.is_near(best, &selection)) {
+            break;
         }
+        // What found no room where it was chosen is not chosen there again.
+        let before = barred.len();
+        let own = tried.iter().rev().find(|tried| tried.first_of_its_selection);
+        barred.extend(own.iter().flat_map(|own| own.without_room(&order, &last)));
+        if barred.len() == before {
+            break;
+        }
+        last = select_without(plan, &barred);
+        tried.extend(makers.of(&last));
     }
-    let rank = |draft: &Draft| {
-        let reached = shares.iter().filter(|share| draft.claims.reaches(**share)).count();
-        (draft.musts(), reached)
-    };
-    let highest = drafts.iter().map(|(draft, _)| rank(draft)).max().unwrap_or_default();
-    drafts.retain(|(draft, _)| rank(draft) == highest);
-    let most = drafts.iter().map(|(draft, _)| draft.worth()).fold(0.0, f64::max);
-    drafts.retain(|(draft, _)| draft.worth() >= most * (1.0 - WORTH_OF_FEWER_MOVES));
-    drafts.sort_by(|(a, _), (b, _)| a.board.moves().cmp(&b.board.moves()).then(b.worth().total_cmp(&a.worth())));
-    match drafts.into_iter().next() {
-        Some((draft, taken_off)) => told(plan, &dated, &rows, &selection, &draft, &taken_off),
-        None => Laid::default(),
+    makers.best(&tried).map_or_else(Laid::default, |best| told(plan, &dated, &rows, &selection, best))
+}
+
+/// A draft, and the tasks that it gave up for a least share.
+struct Tried<'a> {
+    draft: Draft<'a>,
+    taken_off: Vec<usize>,
+    /// Whether it is the best of the first drafts of its selection.
+    first_of_its_selection: bool,
+}
+
+impl Tried<'_> {
+    /// Tasks that a selection has and the draft has not in the same period, with that period.
+    fn without_room(&self, order: &[usize], selection: &Selection) -> Vec<(usize, usize)> {
+        let chosen = order.iter().filter_map(|task| Some((*task, selection.periods[*task]?)));
+        chosen.filter(|(task, period)| self.draft.claims.periods[*task] != Some(*period)).collect()
+    }
+}
+
+/// Makes drafts and says which is best.
+struct Drafts<'a> {
+    on: Grounds<'a>,
+    rows: &'a Rows,
+    /// Least shares that the selection reaches.
+    shares: Vec<usize>,
+}
+
+impl<'a> Drafts<'a> {
+    /// Drafts of a selection: in several ways, then with what found no room laid ahead of all others.
+    fn of(&self, selection: &Selection) -> Vec<Tried<'a>> {
+        let claims = Claims::new(self.on.plan, self.rows, &selection.periods, &selection.shares_missed);
+        let mut tried = Vec::new();
+        for first in [First::Nothing, First::Musts, First::Urgent] {
+            tried.extend(MOVE_QUARTERS.map(|move_quarters| self.made(&claims, Way { first, move_quarters }, &[])));
+        }
+        let Some(best) = self.most(&tried) else { return tried };
+        tried[best].first_of_its_selection = true;
+        let (way, mut without_room) = (tried[best].draft.way, tried[best].without_room(self.on.order, selection));
+        let mut ahead: Vec<usize> = Vec::new();
+        for _ in 0..ROUNDS_AHEAD {
+            if without_room.is_empty() {
+                break;
+            }
+            let again: Vec<usize> = without_room.iter().map(|(task, _)| *task).collect();
+            ahead.retain(|task| !again.contains(task));
+            ahead.splice(0..0, again);
+            let own = self.made(&claims, way, &ahead);
+            without_room = own.without_room(self.on.order, selection);
+            tried.push(own);
+        }
+        tried
+    }
+
+    fn made(&self, claims: &Claims<'a>, way: Way, ahead: &[usize]) -> Tried<'a> {
+        let mut draft = Draft::laid(&self.on, claims, way, ahead);
+        let mut taken_off = Vec::new();
+        for share in &self.shares {
+            taken_off.extend(draft.reach_share(*share, &self.shares));
+        }
+        draft.gather();
+        Tried { draft, taken_off, first_of_its_selection: false }
+    }
+
+    fn rank(&self, tried: &Tried) -> (usize, usize) {
+        let reached = self.shares.iter().filter(|share| tried.draft.claims.reaches(**share)).count();
+        (tried.draft.musts(), reached)
+    }
+
+    /// Whether a draft comes near to what was selected.
+    fn is_near(&self, tried: &Tried, selection: &Selection) -> bool {
+        let musts = self.on.plan.tasks.iter().filter(|task| task.must).count() - selection.musts_missed.len();
+        self.rank(tried) >= (musts, self.shares.len()) && tried.draft.worth() >= selection.worth * NEAR_SELECTION
+    }
+
+    /// The draft with most musts, then most least shares, then most worth.
+    fn most(&self, tried: &[Tried]) -> Option<usize> {
+        let key = |own: usize| (self.rank(&tried[own]), tried[own].draft.worth());
+        (0..tried.len()).rev().max_by(|a, b| key(*a).0.cmp(&key(*b).0).then(key(*a).1.total_cmp(&key(*b).1)))
+    }
+
+    /// The draft with fewest moves among those nearly as good as the best.
+    fn best<'b>(&self, tried: &'b [Tried<'a>]) -> Option<&'b Tried<'a>> {
+        let most = &tried[self.most(tried)?];
+        let (rank, worth) = (self.rank(most), most.draft.worth() * (1.0 - WORTH_OF_FEWER_MOVES));
+        let near = tried.iter().filter(|tried| self.rank(tried) == rank && tried.draft.worth() >= worth);
+        near.min_by(|a, b| {
+            let moves = a.draft.board.moves().cmp(&b.draft.board.moves());
+            moves.then(b.draft.worth().total_cmp(&a.draft.worth()))
+        })
     }
 }
 
 /// A draft as it is handed on.
-fn told(plan: &Plan, dated: &Dated, rows: &Rows, selection: &Selection, draft: &Draft, taken_off: &[usize]) -> Laid {
+fn told(plan: &Plan, dated: &Dated, rows: &Rows, selection: &Selection, tried: &Tried) -> Laid {
+    let Tried { draft, taken_off, .. } = tried;
     let (mut done, mut left_out) = (Vec::new(), Vec::new());
     for (task, period) in draft.claims.periods.iter().enumerate() {
         match period.and_then(|period| Some((period, finish(plan, dated, &draft.board, task, period)?))) {

@@ -218,8 +218,8 @@ impl System {
     fn of(scaled: &Scaled, point: &Point) -> Self {
         let rows = scaled.caps.len();
         let mut matrix: Vec<Vec<f64>> = (0..rows).map(|row| vec![0.0; row + 1]).collect();
-        for row in 0..rows {
-            matrix[row][row] = point.slack[row] / point.reduced_slack[row];
+        for (row, own) in matrix.iter_mut().enumerate() {
+            own[row] = point.slack[row] / point.reduced_slack[row];
         }
         let (mut spread, mut whole) = (vec![Vec::new(); scaled.tasks], vec![0.0; scaled.tasks]);
         let (mut sums, mut task) = (vec![0.0; rows], 0);

@@ -19,6 +19,7 @@ use multipliers::{Bound, linear};
 use problem::{Choice, Problem};
 pub(super) use rows::{Rows, TOLERANCE};
 use solve::solve;
+use std::collections::BTreeSet;
 
 /// Chooses the tasks worth most together and the period in which each is to be finished.
 ///
@@ -34,9 +35,18 @@ use solve::solve;
 /// nothing is done at all. `bound` holds for every selection with the same musts and shares kept; it is `worth` where the
 /// selection is proven to be the best.
 pub fn select(plan: &Plan) -> Selection {
+    select_without(plan, &BTreeSet::new())
+}
+
+/// The selection among those that finish none of the tasks given in the period given.
+pub(super) fn select_without(plan: &Plan, barred: &BTreeSet<(usize, usize)>) -> Selection {
     let dated = Dated::of(plan);
     let order = in_order(plan);
-    let sorted = Sorted { plan, rows: Rows::of(plan, &dated), order };
+    let mut rows = Rows::of(plan, &dated);
+    for (task, reached) in rows.reached.iter_mut().enumerate() {
+        reached.iter_mut().for_each(|reached| reached.retain(|period| !barred.contains(&(task, *period))));
+    }
+    let sorted = Sorted { plan, rows, order };
     let mut kept = Kept { musts: vec![false; plan.tasks.len()], shares: vec![false; plan.least.len()] };
     let mut periods = sorted.musts(&mut kept);
     for number in 0..plan.least.len() {

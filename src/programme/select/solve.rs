@@ -8,14 +8,15 @@ use super::problem::Problem;
 use super::search::{Priced, search};
 use super::state::State;
 
-/// Work of all searches of some tasks at a time, in rows touched.
-const WORK_OF_PARTS: u64 = 60_000_000;
+/// The most work of all searches of some tasks at a time, and of the search that proves, in rows touched.
+const MOST_WORK: u64 = 60_000_000;
+/// Work that each of them has however few the choices, and for each choice.
+const LEAST_WORK: u64 = 2_000_000;
+const WORK_A_CHOICE: u64 = 20_000;
 /// Work of one of them.
 const WORK_OF_A_PART: u64 = 400_000;
 /// Searches in a row that find nothing better after which there are no more.
 const MOST_IN_VAIN: u32 = 400;
-/// Work of the search that proves.
-const WORK_OF_PROOF: u64 = 60_000_000;
 /// Rounds of searching parts after it, where it does not come to its end; each draws other parts.
 const LAST_ROUNDS: u64 = 2;
 
@@ -49,7 +50,7 @@ pub(super) fn solve(problem: &Problem, start: Vec<usize>, enough: f64) -> Answer
         return answer(best, bound);
     }
     let open = open_tasks(&priced, &best);
-    let mut work = WORK_OF_PROOF;
+    let mut work = allowed_work(problem);
     if search(&priced, &mut best, &open, &mut work) {
         let proven = best.worth;
         return answer(best, proven);
@@ -58,6 +59,11 @@ pub(super) fn solve(problem: &Problem, start: Vec<usize>, enough: f64) -> Answer
         by_parts(&priced, &mut best, enough, 2 + round);
     }
     answer(best, bound)
+}
+
+fn allowed_work(problem: &Problem) -> u64 {
+    let choices = problem.tasks.iter().map(Vec::len).sum::<usize>() as u64;
+    (LEAST_WORK + WORK_A_CHOICE * choices).min(MOST_WORK)
 }
 
 /// What a solution of the linear programme takes most of, where the rows allow it; elsewhere what `start` takes.
@@ -97,7 +103,7 @@ fn open_tasks(priced: &Priced, best: &State) -> Vec<usize> {
 
 /// Searches a few tasks at a time, mostly such as are near their second choice, while that finds better selections.
 fn by_parts<'a>(priced: &Priced<'a>, best: &mut State<'a>, enough: f64, seed: u64) {
-    let (mut work, mut in_vain, mut drawn) = (WORK_OF_PARTS, 0, seed);
+    let (mut work, mut in_vain, mut drawn) = (allowed_work(priced.problem), 0, seed);
     while in_vain < MOST_IN_VAIN && work > 0 && best.worth < enough {
         let room = priced.bound.worth - best.worth - priced.same;
         if room <= 0.0 {
@@ -108,7 +114,14 @@ fn by_parts<'a>(priced: &Priced<'a>, best: &mut State<'a>, enough: f64, seed: u6
         if pool.is_empty() {
             return;
         }
-        let size = (6 + in_vain as usize / 40).min(pool.len());
+        let size = 6 + in_vain as usize / 40;
+        // Half of the parts are of one period: tasks that it finishes or could finish nearly as well.
+        if draw(&mut drawn, 2) == 0 {
+            let task = pool[draw(&mut drawn, pool.len())];
+            let period = priced.problem.tasks[task][best.taken[task]].period;
+            pool.retain(|task| is_about(priced, best, *task, period, room));
+        }
+        let size = size.min(pool.len());
         let near = pool.len().min(40);
         let mut part: Vec<usize> = Vec::new();
         while part.len() < size {
@@ -126,6 +139,14 @@ fn by_parts<'a>(priced: &Priced<'a>, best: &mut State<'a>, enough: f64, seed: u6
         work = work.saturating_sub(best.taken.len() as u64);
         in_vain = if best.worth > before { 0 } else { in_vain + 1 };
     }
+}
+
+/// Whether a task stands in a period or has a choice there with little regret.
+fn is_about(priced: &Priced, best: &State, task: usize, period: Option<usize>, room: f64) -> bool {
+    let choices = priced.problem.tasks[task].iter().zip(&priced.bound.regrets[task]).enumerate();
+    choices
+        .filter(|(_, (choice, _))| choice.period == period)
+        .any(|(own, (_, regret))| best.taken[task] == own || *regret < room / 4.0)
 }
 
 /// A number under `below`, the next of a fixed sequence.
