@@ -317,6 +317,23 @@ mod tests {
     }
 
     #[test]
+    fn a_programme_has_a_page_with_its_lines_and_three_sheets() {
+        let fixture = Fixture::scheduled(40);
+        let run = fixture.run();
+        let bytes = bytes(&run);
+        let sheets = read(&bytes);
+        assert_eq!(sheets.len(), 19);
+        assert_eq!(sheets["Programme sites"].len(), 41);
+        let mut archive = zip::ZipArchive::new(Cursor::new(&bytes)).expect("a package");
+        let mut text = String::new();
+        let mut part = archive.by_name("xl/charts/chart2.xml").expect("the lines");
+        std::io::Read::read_to_string(&mut part, &mut text).expect("text");
+        for part in ["'Points and spend'!$E$2", "'Points and spend'!$F$2", "Points so far (left)", "<a:prstDash"] {
+            assert!(text.contains(part), "{part}");
+        }
+    }
+
+    #[test]
     fn nothing_at_all_still_makes_a_workbook() {
         let fixture = Fixture::new(0);
         let run = fixture.run();

@@ -59,7 +59,8 @@ pub(super) fn gain_words(gain: &Gain) -> String {
         if number < 0 { format!("{all} fewer") } else { all }
     };
     let money = if gain.cost.0 < 0 { format!("{} less", pounds(Pence(-gain.cost.0))) } else { pounds(gain.cost) };
-    format!("{}, {} for {money}", signed(gain.sites, "site"), signed(gain.points, "point"))
+    let sites = if gain.sites == 0 { "no further site".to_owned() } else { signed(gain.sites, "site") };
+    format!("{sites}, {} for {money}", signed(gain.points, "point"))
 }
 
 /// How near it comes to the most that can be proven: one sentence.
