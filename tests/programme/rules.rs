@@ -88,11 +88,9 @@ pub fn stated(plan: &Plan) -> Stated {
     let mut caps = Vec::new();
     let mut row = |cap: f64, amount: &dyn Fn(usize, usize) -> f64| {
         caps.push(cap);
-        for task in 0..tasks {
-            for period in 0..periods {
-                if let Some(own) = &mut uses[task][period] {
-                    own.push(amount(task, period));
-                }
+        for (task, periods) in uses.iter_mut().enumerate() {
+            for (period, own) in periods.iter_mut().enumerate() {
+                own.iter_mut().for_each(|own| own.push(amount(task, period)));
             }
         }
     };
