@@ -5,10 +5,12 @@
 mod guard;
 mod load;
 mod money;
+mod operator;
 mod possibilities;
 
 pub use load::{RulesError, default_rules, load_rules};
 pub use money::{BidRules, PriceRules, Region, ScenarioRules};
+pub use operator::OperatorDates;
 pub use possibilities::Possibilities;
 
 use crate::finding::{Effect, Reason};
@@ -56,6 +58,7 @@ pub struct Rules {
     pub price: PriceRules,
     pub bid: BidRules,
     pub scenario: ScenarioRules,
+    pub operator: OperatorDates,
     pub order: OrderRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,
