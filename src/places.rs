@@ -1,5 +1,6 @@
 //! Where the results of an assessment go: the workbook, and beside it what else is asked for.
 
+use crate::operators::Operator;
 use crate::settings::Settings;
 use std::path::{Path, PathBuf};
 
@@ -22,10 +23,7 @@ impl Places {
             settings.portfolio.with_file_name(format!("{stem}-assessed.xlsx"))
         });
         let with = |ending: &str| workbook.with_extension(ending);
-        let beside = |what: &str| {
-            let stem = workbook.file_stem().unwrap_or_default().to_string_lossy();
-            workbook.with_file_name(format!("{stem}-{what}.csv"))
-        };
+        let beside = |what: &str| beside(&workbook, what);
         Self {
             json: with("json"),
             csv: with("csv"),
@@ -36,6 +34,23 @@ impl Places {
             geojson: with("geojson"),
             workbook,
         }
+    }
+
+    /// The schedule for one operator.
+    pub(crate) fn operator_csv(&self, operator: Operator) -> PathBuf {
+        let called = match operator {
+            Operator::Distributor(number) => number.to_string(),
+            Operator::NorthernIreland => "ni".to_owned(),
+            Operator::NotKnown => "unknown".to_owned(),
+        };
+        beside(&self.workbook, &format!("operator-{called}"))
+    }
+
+    /// The schedules that a run may write: which operators there are is known only when it has read.
+    pub(crate) fn operator_csvs(&self, settings: &Settings) -> Vec<PathBuf> {
+        let numbered = (0..=u8::MAX).map(Operator::Distributor);
+        let every = numbered.chain([Operator::NorthernIreland, Operator::NotKnown]).filter(|_| settings.csv);
+        every.map(|operator| self.operator_csv(operator)).collect()
     }
 
     pub(crate) fn all<'a>(&'a self, settings: &Settings) -> Vec<&'a Path> {
@@ -52,4 +67,10 @@ impl Places {
         places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
         places
     }
+}
+
+/// A table beside the workbook.
+fn beside(workbook: &Path, what: &str) -> PathBuf {
+    let stem = workbook.file_stem().unwrap_or_default().to_string_lossy();
+    workbook.with_file_name(format!("{stem}-{what}.csv"))
 }

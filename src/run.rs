@@ -3,6 +3,7 @@
 use crate::chosen;
 use crate::estimate::PriceBook;
 use crate::intake::{self, Intake, ReadOptions};
+use crate::operators;
 use crate::order::{self, Order};
 use crate::places::Places;
 use crate::portfolio::{self, Bid, Choice, Portfolio};
@@ -72,6 +73,7 @@ impl Loaded {
             gaps: None,
             scenarios: &[],
             visits: &[],
+            schedules: None,
             order,
             rules: &self.rules,
             prices: &self.notes,
@@ -106,6 +108,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     for place in places.all(settings) {
         outputs.check(place)?;
     }
+    for place in places.operator_csvs(settings) {
+        outputs.check(&place)?;
+    }
     let mut stages = Stages::default();
     let mut loaded = timed(&mut stages.read, || {
         progress.stage(format!("reading {}", settings.portfolio.display()));
@@ -130,6 +135,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
             scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
         loaded.others.iter().map(|policy| beside.judged(policy, loaded.stance, every)).collect::<Result<Vec<_>, _>>()
     })?;
+    let schedules = timed(&mut stages.rank, || {
+        operators::schedules(&portfolio, &loaded.intake.sites, &loaded.rules, loaded.as_of, &|_| None)
+    });
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
     let order = order::order(&portfolio.sites, &chosen, &loaded.rules.order, &loaded.prices);
@@ -138,6 +146,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
         gaps: gaps.as_ref(),
         scenarios: &scenarios,
         visits: &visits,
+        schedules: Some(&schedules),
         ..loaded.report(&portfolio, bid.as_ref(), &order)
     };
     let written = timed(&mut stages.write, || {
@@ -338,6 +347,10 @@ fn write(
         outputs.stage(&places.cutting_csv, |writer| report::write_cutting_csv(run, writer))?;
         if let Some(gaps) = run.gaps {
             outputs.stage(&places.questions_csv, |writer| report::write_questions_csv(run, gaps, writer))?;
+        }
+        for table in run.schedules.iter().flat_map(|schedules| &schedules.tables) {
+            let place = places.operator_csv(table.operator);
+            outputs.stage(&place, |writer| report::write_operator_csv(run, table, writer))?;
         }
     }
     if settings.geojson && report::sites_on_the_map(run) > 0 {

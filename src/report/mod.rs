@@ -36,6 +36,8 @@ mod labour;
 mod letters;
 mod marked;
 mod materials;
+mod operators;
+mod operators_record;
 mod order;
 mod order_record;
 mod page;
@@ -77,10 +79,11 @@ pub use geojson::{
 };
 pub use json::{Document, write_json};
 pub use marked::write_marked;
+pub use operators_record::OperatorScheduleRecord;
 pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, OrderRecord, PackRecord};
 #[cfg(feature = "parquet")]
 pub use parquet::write_parquet;
-pub use plain_sheet::{write_cutting_csv, write_order_csv};
+pub use plain_sheet::{write_cutting_csv, write_operator_csv, write_order_csv};
 pub use record::{SiteRecord, records};
 pub use record_parts::{AssumedRecord, BillRecord, CrewRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 pub use scenario_record::{MovedRecord, ScenarioRecord};
@@ -93,6 +96,7 @@ pub use workbook::{WorkbookError, compression_level, write_workbook};
 
 use crate::estimate::PriceBook;
 use crate::intake::Intake;
+use crate::operators::Schedules;
 use crate::order::Order;
 use crate::portfolio::{Bid, Gaps, Portfolio, Scenario, Visit};
 use crate::rules::Rules;
@@ -114,6 +118,8 @@ pub struct Run<'a> {
     pub scenarios: &'a [Scenario],
     /// Sites to visit, as many as were asked for; mostly none.
     pub visits: &'a [Visit],
+    /// Which operator must hear of which site; `None` where no whole portfolio is told of.
+    pub schedules: Option<&'a Schedules>,
     /// What to buy for the sites chosen.
     pub order: &'a Order,
     /// The policy in force.

@@ -7,7 +7,8 @@ use super::grid::{GREATEST_ROWS, Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
     Run, as_read, assumptions, bid, cluster_chart, clusters, cutting, design, figures, findings, gaps, joined_files,
-    labour, materials, order, page_writer, ranking, rates, scenarios, shared_supplies, summary, tender, visits,
+    labour, materials, operators, order, page_writer, ranking, rates, scenarios, shared_supplies, summary, tender,
+    visits,
 };
 use crate::hush::caught;
 use jiff::civil::Date;
@@ -130,6 +131,9 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
         sheets.splice(at..at, [clusters::sheet(run), clusters::sites_sheet(run, extent)]);
     }
+    // Beside them: who must hear of which of them.
+    let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
+    sheets.splice(at..at, operators::sheets(run, extent.detailed));
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
     if !run.visits.is_empty() {
@@ -155,7 +159,9 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     }
     let mut in_order: Vec<_> = places.iter_mut().collect();
     in_order.sort_by_key(|(_, sheet, _)| {
-        sheet.as_ref().and_then(|sheet| BALANCED_ORDER.iter().position(|name| *name == sheet.name))
+        // Those that are not named, one an operator, come last.
+        let place = |name: &str| BALANCED_ORDER.iter().position(|named| *named == name).unwrap_or(BALANCED_ORDER.len());
+        sheet.as_ref().map(|sheet| place(sheet.name))
     });
     in_order.into_par_iter().with_max_len(1).for_each(|(worksheet, sheet, outcome)| {
         if let Some(sheet) = sheet.take() {
