@@ -53,6 +53,26 @@ impl Places {
         every.map(|operator| self.operator_csv(operator)).collect()
     }
 
+    /// The files written, for the terminal: the schedules for the operators as one.
+    pub(crate) fn shown(&self, written: &[PathBuf]) -> Vec<String> {
+        let start = beside(&self.workbook, "operator-").with_extension("");
+        let start = start.as_os_str().to_string_lossy();
+        let is_schedule = |path: &Path| {
+            path.extension() == Some("csv".as_ref()) && path.as_os_str().to_string_lossy().starts_with(&*start)
+        };
+        let schedules = written.iter().filter(|path| is_schedule(path)).count();
+        let mut shown = Vec::new();
+        for path in written {
+            match (is_schedule(path), shown.last()) {
+                (false, _) => shown.push(path.display().to_string()),
+                (true, Some(last)) if last.starts_with(&*start) => {}
+                (true, _) if schedules == 1 => shown.push(path.display().to_string()),
+                (true, _) => shown.push(format!("{start}….csv ({schedules} operators)")),
+            }
+        }
+        shown
+    }
+
     pub(crate) fn all<'a>(&'a self, settings: &Settings) -> Vec<&'a Path> {
         let mut places: Vec<&Path> = vec![&self.workbook];
         let wished = [

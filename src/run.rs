@@ -158,7 +158,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
         Ok(outputs.publish()?)
     })?;
     progress.done();
-    let shown: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
+    let shown = places.shown(&written);
     let mut lines = report::lines(&run, &shown);
     if settings.geojson && report::sites_on_the_map(&run) == 0 {
         lines.push_str("No map was written: no site has a latitude and a longitude.\n");

@@ -293,8 +293,28 @@ mod tests {
     }
 
     #[test]
+    fn each_operator_has_its_sheet_before_the_order() {
+        let mut fixture = Fixture::clustered(40);
+        fixture.with_operators();
+        let run = fixture.run();
+        let bytes = bytes(&run);
+        let book: Xlsx<_> = calamine::open_workbook_from_rs(Cursor::new(&bytes)).expect("it opens again");
+        let names = book.sheet_names();
+        let at = |name: &str| names.iter().position(|other| other == name).expect(name);
+        let operators = ["Operator 12", "Operator 24", "Operator NI", "Operator unknown"];
+        let places: Vec<usize> = operators.iter().map(|name| at(name)).collect();
+        assert_eq!(places, (at("Cluster sites") + 1..at("Cluster sites") + 5).collect::<Vec<_>>());
+        assert!(at("Operator unknown") < at("Bid") && at("Bid") < at("Order schedule"));
+        let sheets = read(&bytes);
+        let rows: usize = operators.iter().map(|name| sheets[*name].len() - 1).sum();
+        let told: usize = run.schedules.expect("some").tables.iter().map(|table| table.entries.len()).sum();
+        assert_eq!(rows, told);
+    }
+
+    #[test]
     fn the_same_run_gives_the_same_bytes_on_one_thread_and_on_four() {
-        let fixture = Fixture::clustered(25);
+        let mut fixture = Fixture::clustered(25);
+        fixture.with_operators();
         let run = fixture.run();
         let on = |threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
