@@ -6,6 +6,7 @@ use super::who::{is_in_northern_ireland, stated};
 use super::{supply, types};
 use crate::design::{DemandOrigin, Facts};
 use crate::site::{Site, distributor_elsewhere, distributor_of_mpan, mpan_check_digit_ok};
+use crate::verdict::Judgement;
 use std::borrow::Cow;
 
 /// Demand above this many times the cut-out is no demand that it carries (usual check of the schedules, memory).
@@ -23,6 +24,7 @@ pub(super) struct Row<'a> {
     /// Other sites with the same supply number.
     pub(super) twins: &'a [&'a str],
     pub(super) dates: &'a Dates,
+    pub(super) judgement: &'a Judgement,
 }
 
 /// What is missing or in doubt, in the order of the columns.
@@ -31,6 +33,7 @@ pub(super) fn lacks(row: &Row<'_>) -> Vec<Cow<'static, str>> {
     number(row, &mut said);
     postcode(row, &mut said);
     service(row, &mut said);
+    open_questions(row.judgement, &mut said);
     device(row, &mut said);
     dates(row, &mut said);
     said
@@ -130,6 +133,28 @@ fn service(row: &Row<'_>, said: &mut Vec<Cow<'static, str>>) {
     let demand_a = supply.with_charging_a.unwrap_or(supply.existing_a);
     if demand_a > SANE_DEMAND_TIMES_CUTOUT * supply.cutout_a {
         said.push("the demand is more than 1.5 times the cut-out: look at both again".into());
+    }
+}
+
+/// What the judgement found open of the supply, where the cells alone do not show it.
+fn open_questions(judgement: &Judgement, said: &mut Vec<Cow<'static, str>>) {
+    for finding in &judgement.findings {
+        let lack: Cow<'static, str> = match (finding.code(), finding.value.zip(finding.limit)) {
+            (Some("cutout-unknown"), Some((stated_a, policy_a))) => format!(
+                "cut-out rating: {stated_a:.0} A is above the {policy_a:.0} A of this operator's policy for homes"
+            )
+            .into(),
+            (Some("answers-conflict"), _) => "which answer on the service holds: the survey has two".into(),
+            (Some("demand-over-limit-unproven"), _) => "existing demand, measured: it decides".into(),
+            (Some("capacity-unknown"), _) => "agreed capacity".into(),
+            (Some("unsettled-fact"), _) if finding.subject == "agreed_capacity_kva" => {
+                "agreed capacity without doubt: it decides".into()
+            }
+            _ => continue,
+        };
+        if !said.contains(&lack) {
+            said.push(lack);
+        }
     }
 }
 

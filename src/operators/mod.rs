@@ -139,6 +139,7 @@ impl Made<'_> {
             who: &who,
             twins: &twins.unwrap_or_default(),
             dates: &dates,
+            judgement,
         });
         Entry {
             place,

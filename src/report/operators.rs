@@ -91,7 +91,7 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Load limitation", 14.0, Wrapped),
         heading("Limitation set at, A", 10.0, Tenths),
         heading("Route", 15.0, Wrapped),
-        heading("Rules", 13.0, Wrapped),
+        heading("Rules", 15.0, Wrapped),
         heading("Cluster told early", 12.0, Text),
         heading("Planned", 11.5, Date),
         heading("Installed", 11.5, Date),
