@@ -21,8 +21,8 @@ pub(super) struct Row<'a> {
     pub(super) supply: &'a SupplyRow,
     pub(super) device: Option<&'a Device>,
     pub(super) who: &'a Who,
-    /// Other sites with the same supply number.
-    pub(super) twins: &'a [&'a str],
+    /// Every site of its supply number, itself among them.
+    pub(super) of_number: &'a [&'a str],
     pub(super) dates: &'a Dates,
     pub(super) judgement: &'a Judgement,
 }
@@ -40,7 +40,7 @@ pub(super) fn lacks(row: &Row<'_>) -> Vec<Cow<'static, str>> {
 }
 
 fn number(row: &Row<'_>, said: &mut Vec<Cow<'static, str>>) {
-    let Row { site, who, twins, .. } = *row;
+    let Row { site, who, of_number, .. } = *row;
     match site.supply.mpan.likely() {
         None if who.operator == Operator::NorthernIreland => said.push("number of the meter point, 11 digits".into()),
         None => said.push("supply number".into()),
@@ -53,9 +53,10 @@ fn number(row: &Row<'_>, said: &mut Vec<Cow<'static, str>>) {
             Some(distributor) => agrees(row, distributor, said),
         },
     }
-    if !twins.is_empty() {
-        let more = twins.len().saturating_sub(NAMED_TWINS);
-        let mut named = twins.iter().take(NAMED_TWINS).copied().collect::<Vec<_>>().join(", ");
+    if of_number.len() > 1 {
+        let others = of_number.iter().copied().filter(|other| *other != site.site_id).take(NAMED_TWINS);
+        let mut named = others.collect::<Vec<_>>().join(", ");
+        let more = (of_number.len() - 1).saturating_sub(NAMED_TWINS);
         if more > 0 {
             named = format!("{named} and {more} more");
         }

@@ -128,16 +128,14 @@ impl Made<'_> {
         let asked = dates::asked(site, &facts, &told);
         let planned = (self.planned)(place);
         let dates = dates::dates(self.as_of, planned, judgement, &told, asked, self.rules);
-        let twins = (site.supply.mpan.likely())
-            .and_then(|number| self.by_number.get(number.as_str()))
-            .map(|sites| sites.iter().copied().filter(|other| *other != site.site_id).collect::<Vec<_>>());
+        let of_number = site.supply.mpan.likely().and_then(|number| self.by_number.get(number.as_str()));
         let missing = lacks::lacks(&lacks::Row {
             site,
             facts: &facts,
             supply: &supply,
             device: device.as_ref(),
             who: &who,
-            twins: &twins.unwrap_or_default(),
+            of_number: of_number.map(Vec::as_slice).unwrap_or_default(),
             dates: &dates,
             judgement,
         });
