@@ -3,7 +3,7 @@
 //! The path of one row, and the rooms in reading order (each knows only those before it):
 //!
 //! ```text
-//! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> order -> programme -> report
+//! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> order -> programme -> operators -> report
 //! ```
 //!
 //! `quantity`, `finding`, `rules` and `reference` are what every room may use. `design`, `estimate` and `verdict` are
@@ -20,6 +20,7 @@ pub mod estimate;
 pub mod finding;
 mod hush;
 pub mod intake;
+pub mod operators;
 pub mod order;
 mod places;
 pub mod portfolio;

@@ -1,5 +1,6 @@
 //! Where the results of an assessment go: the workbook, and beside it what else is asked for.
 
+use crate::operators::Operator;
 use crate::settings::Settings;
 use std::path::{Path, PathBuf};
 
@@ -22,10 +23,7 @@ impl Places {
             settings.portfolio.with_file_name(format!("{stem}-assessed.xlsx"))
         });
         let with = |ending: &str| workbook.with_extension(ending);
-        let beside = |what: &str| {
-            let stem = workbook.file_stem().unwrap_or_default().to_string_lossy();
-            workbook.with_file_name(format!("{stem}-{what}.csv"))
-        };
+        let beside = |what: &str| beside(&workbook, what);
         Self {
             json: with("json"),
             csv: with("csv"),
@@ -36,6 +34,43 @@ impl Places {
             geojson: with("geojson"),
             workbook,
         }
+    }
+
+    /// The schedule for one operator.
+    pub(crate) fn operator_csv(&self, operator: Operator) -> PathBuf {
+        let called = match operator {
+            Operator::Distributor(number) => number.to_string(),
+            Operator::NorthernIreland => "ni".to_owned(),
+            Operator::NotKnown => "unknown".to_owned(),
+        };
+        beside(&self.workbook, &format!("operator-{called}"))
+    }
+
+    /// The schedules that a run may write: which operators there are is known only when it has read.
+    pub(crate) fn operator_csvs(&self, settings: &Settings) -> Vec<PathBuf> {
+        let numbered = (0..=u8::MAX).map(Operator::Distributor);
+        let every = numbered.chain([Operator::NorthernIreland, Operator::NotKnown]).filter(|_| settings.csv);
+        every.map(|operator| self.operator_csv(operator)).collect()
+    }
+
+    /// The files written, for the terminal: the schedules for the operators as one.
+    pub(crate) fn shown(&self, written: &[PathBuf]) -> Vec<String> {
+        let start = beside(&self.workbook, "operator-").with_extension("");
+        let start = start.as_os_str().to_string_lossy();
+        let is_schedule = |path: &Path| {
+            path.extension() == Some("csv".as_ref()) && path.as_os_str().to_string_lossy().starts_with(&*start)
+        };
+        let schedules = written.iter().filter(|path| is_schedule(path)).count();
+        let mut shown = Vec::new();
+        for path in written {
+            match (is_schedule(path), shown.last()) {
+                (false, _) => shown.push(path.display().to_string()),
+                (true, Some(last)) if last.starts_with(&*start) => {}
+                (true, _) if schedules == 1 => shown.push(path.display().to_string()),
+                (true, _) => shown.push(format!("{start}….csv ({schedules} operators)")),
+            }
+        }
+        shown
     }
 
     pub(crate) fn all<'a>(&'a self, settings: &Settings) -> Vec<&'a Path> {
@@ -52,4 +87,10 @@ impl Places {
         places.extend(wished.iter().filter(|(wanted, _)| *wanted).map(|(_, path)| path.as_path()));
         places
     }
+}
+
+/// A table beside the workbook.
+fn beside(workbook: &Path, what: &str) -> PathBuf {
+    let stem = workbook.file_stem().unwrap_or_default().to_string_lossy();
+    workbook.with_file_name(format!("{stem}-{what}.csv"))
 }

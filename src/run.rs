@@ -3,6 +3,7 @@
 use crate::chosen;
 use crate::estimate::PriceBook;
 use crate::intake::{self, Intake, ReadOptions};
+use crate::operators;
 use crate::order::{self, Order};
 use crate::places::Places;
 use crate::portfolio::{self, Bid, Choice, Portfolio, Ranked};
@@ -76,6 +77,7 @@ impl Loaded {
             scenarios: &[],
             visits: &[],
             programme: None,
+            schedules: None,
             order,
             rules: &self.rules,
             prices: &self.notes,
@@ -110,6 +112,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     for place in places.all(settings) {
         outputs.check(place)?;
     }
+    for place in places.operator_csvs(settings) {
+        outputs.check(&place)?;
+    }
     let mut stages = Stages::default();
     let mut loaded = timed(&mut stages.read, || {
         progress.stage(format!("reading {}", settings.portfolio.display()));
@@ -135,6 +140,10 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
         loaded.others.iter().map(|policy| beside.judged(policy, loaded.stance, every)).collect::<Result<Vec<_>, _>>()
     })?;
     let programme = timed(&mut stages.rank, || scheduled(&loaded, &portfolio))?;
+    let schedules = timed(&mut stages.rank, || {
+        let planned = |place: usize| programme.as_ref().and_then(|programme| programme.finish_of(place));
+        operators::schedules(&portfolio, &loaded.intake.sites, &loaded.rules, loaded.as_of, &planned)
+    });
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
     let order = order::order(&portfolio.sites, &chosen, &loaded.rules.order, &loaded.prices);
@@ -144,6 +153,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
         scenarios: &scenarios,
         visits: &visits,
         programme: programme.as_ref(),
+        schedules: Some(&schedules),
         ..loaded.report(&portfolio, bid.as_ref(), &order)
     };
     let written = timed(&mut stages.write, || {
@@ -155,7 +165,7 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
         Ok(outputs.publish()?)
     })?;
     progress.done();
-    let shown: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
+    let shown = places.shown(&written);
     let mut lines = report::lines(&run, &shown);
     if settings.geojson && report::sites_on_the_map(&run) == 0 {
         lines.push_str("No map was written: no site has a latitude and a longitude.\n");
@@ -357,6 +367,10 @@ fn write(
         outputs.stage(&places.cutting_csv, |writer| report::write_cutting_csv(run, writer))?;
         if let Some(gaps) = run.gaps {
             outputs.stage(&places.questions_csv, |writer| report::write_questions_csv(run, gaps, writer))?;
+        }
+        for table in run.schedules.iter().flat_map(|schedules| &schedules.tables) {
+            let place = places.operator_csv(table.operator);
+            outputs.stage(&place, |writer| report::write_operator_csv(run, table, writer))?;
         }
     }
     if settings.geojson && report::sites_on_the_map(run) > 0 {

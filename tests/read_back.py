@@ -9,7 +9,7 @@ from openpyxl import load_workbook
 
 SHEETS = [
     "Summary", "Ranking", "Design", "Shared supplies", "Vehicles", "Findings", "Materials", "Labour", "Survey gaps",
-    "Clusters", "Cluster sites", "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read",
+    "Clusters", "Cluster sites", *(f"Operator {number}" for number in [*range(10, 24), 25, 27]), "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read",
     "Joined files", "Assumptions",
 ]
 VERDICTS = {"ready", "marginal", "blocked"}

@@ -1,5 +1,8 @@
 //! The program as its user runs it: the sample, the awkward and broken files, the promises about files and bytes.
 
+#[path = "operators/whole.rs"]
+mod operators;
+
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -31,6 +31,7 @@ pub use worth::{Worth, cost, lead_weeks, worth};
 use crate::portfolio::Ranked;
 use crate::quantity::Pence;
 use crate::site::Site;
+use jiff::civil::Date;
 
 /// What "a little more money" is, where it is told what more would add.
 const MORE_MONEY: Pence = Pence(1_000_000);
@@ -44,6 +45,16 @@ pub struct Programme {
     pub laid: Laid,
     /// What one more crew of each trade, or a little more money, would add to the selection.
     pub gains: Vec<Gain>,
+}
+
+impl Programme {
+    /// The day on which the site at this place of the ranking is finished; `None` where it is not done.
+    pub fn finish_of(&self, place: usize) -> Option<Date> {
+        // Tasks stand in the order of the ranking, and what is done in that of the tasks.
+        let task = self.planned.sites.binary_search(&place).ok()?;
+        let done = self.laid.done.binary_search_by_key(&task, |done| done.task).ok()?;
+        self.laid.done.get(done).map(|done| done.finish)
+    }
 }
 
 /// What the best selection gains by a little more.

@@ -13,7 +13,7 @@ pub const DETAIL_SITES_OF_A_LONG_RUN: usize = 5_000;
 pub struct Extent {
     /// Sites on the sheet Ranking.
     pub ranked: usize,
-    /// Sites on Design, Findings, Materials, Labour and Cluster sites, the best ranked.
+    /// Sites on Design, Findings, Materials, Labour, Cluster sites and the operators' sheets, the best ranked.
     pub detailed: usize,
     /// Rows on the sheet As read.
     pub as_read: usize,
@@ -50,7 +50,7 @@ impl Extent {
         let mut text = String::new();
         if self.detailed < run.portfolio.sites.len() {
             text = format!(
-                "Ranking holds {} sites; Design, Findings, Materials, Labour and Cluster sites hold the first {} by rank. The \
+                "Ranking holds {} sites; Design, Findings, Materials, Labour, Cluster sites and the operators' sheets hold the first {} by rank. The \
                  Parquet file beside this workbook holds all of them in full.",
                 thousands(self.ranked as u64),
                 thousands(self.detailed as u64)

@@ -271,6 +271,7 @@ pub fn columns() -> Vec<Column> {
             shared.points_left
         )),
         field!(uprn: Word),
+        parts!(operator_schedule, |schedule| schedule.text()),
     ]
 }
 

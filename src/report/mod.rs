@@ -36,6 +36,8 @@ mod labour;
 mod letters;
 mod marked;
 mod materials;
+mod operators;
+mod operators_record;
 mod order;
 mod order_record;
 mod page;
@@ -78,10 +80,11 @@ pub use geojson::{
 };
 pub use json::{Document, write_json};
 pub use marked::write_marked;
+pub use operators_record::OperatorScheduleRecord;
 pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, OrderRecord, PackRecord};
 #[cfg(feature = "parquet")]
 pub use parquet::write_parquet;
-pub use plain_sheet::{write_cutting_csv, write_order_csv};
+pub use plain_sheet::{write_cutting_csv, write_operator_csv, write_order_csv};
 pub use programme::{
     DoneRecord, GainRecord, LeftOutRecord, PeriodRecord, ProgrammeRecord, ShareRecord, StayRecord, WeekRecord,
 };
@@ -97,6 +100,7 @@ pub use workbook::{WorkbookError, compression_level, write_workbook};
 
 use crate::estimate::PriceBook;
 use crate::intake::Intake;
+use crate::operators::Schedules;
 use crate::order::Order;
 use crate::portfolio::{Bid, Gaps, Portfolio, Scenario, Visit};
 use crate::programme::Programme;
@@ -121,6 +125,8 @@ pub struct Run<'a> {
     pub visits: &'a [Visit],
     /// Which sites are done when and by whom; `None` where it was not asked for.
     pub programme: Option<&'a Programme>,
+    /// Which operator must hear of which site; `None` where no whole portfolio is told of.
+    pub schedules: Option<&'a Schedules>,
     /// What to buy for the sites chosen.
     pub order: &'a Order,
     /// The policy in force.

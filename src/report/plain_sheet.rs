@@ -1,8 +1,10 @@
-//! Sheets as delimited text, with the headings of the workbook: the order schedule and the cutting list.
+//! Sheets as delimited text, with the headings of the workbook: the order schedule, the cutting list
+//! and the schedules for the operators.
 
 use super::flat::guarded;
 use super::grid::{Cell, Sheet, verdict_word};
-use super::{Run, cutting, order};
+use super::{Run, cutting, operators, order};
+use crate::operators::Table;
 use std::io::{self, Write};
 
 /// Writes the order schedule as comma-separated text.
@@ -19,6 +21,14 @@ pub fn write_order_csv(run: &Run<'_>, writer: impl Write) -> io::Result<()> {
 /// When the writer fails.
 pub fn write_cutting_csv(run: &Run<'_>, writer: impl Write) -> io::Result<()> {
     write(cutting::sheet(run), writer)
+}
+
+/// Writes the schedule for one operator as comma-separated text, every site of it.
+///
+/// # Errors
+/// When the writer fails.
+pub fn write_operator_csv(run: &Run<'_>, table: &Table, writer: impl Write) -> io::Result<()> {
+    write(operators::sheet(run, table, usize::MAX), writer)
 }
 
 /// The sheet in UTF-8, with the mark by which spreadsheet programs know the encoding.

@@ -3,6 +3,7 @@
 
 use super::clusters_record::SharedWithRecord;
 use super::materials::PriceIndex;
+use super::operators_record::OperatorScheduleRecord;
 use super::record_parts::{AssumedRecord, BillRecord, CrewRecord, FindingRecord, OddsRecord, RemedyRecord, TaskRecord};
 use super::shared_supply_record::SharedSupplyRecord;
 use super::{Run, sentence};
@@ -196,13 +197,19 @@ pub struct SiteRecord<'a> {
     pub shared_with: Option<SharedWithRecord<'a>>,
     /// Unique property reference number, where it is stated.
     pub uprn: Option<&'a str>,
+    /// What its network operator must hear of it, and when; null where no operator need.
+    pub operator_schedule: Option<OperatorScheduleRecord<'a>>,
 }
 
 /// The records of a run, in rank order, made as they are taken.
 pub fn records<'a>(run: &Run<'a>) -> impl Iterator<Item = SiteRecord<'a>> + use<'a> {
     let prices = PriceIndex::of(run.prices);
     let (intake, sites) = (run.intake, run.portfolio.sites.as_slice());
-    sites.iter().map(move |ranked| SiteRecord::new(ranked, (intake, sites), &prices))
+    let schedules = run.schedules;
+    sites.iter().enumerate().map(move |(place, ranked)| SiteRecord {
+        operator_schedule: schedules.and_then(|schedules| schedules.of(place)).map(OperatorScheduleRecord::new),
+        ..SiteRecord::new(ranked, (intake, sites), &prices)
+    })
 }
 
 /// A figure rounded by its rule; none that is no number.
@@ -340,6 +347,7 @@ impl<'a> SiteRecord<'a> {
             neighbours_reason: ranked.over_capacity.then(|| over_capacity().code),
             shared_with: ranked.shared_with.and_then(|shared| SharedWithRecord::new(shared, sites)),
             uprn: stated(&brief.uprn),
+            operator_schedule: None,
         }
     }
 }

@@ -7,8 +7,8 @@ use super::grid::{GREATEST_ROWS, Sheet, names};
 use super::writer::{PageMarks, fill};
 use super::{
     Run, as_read, assumptions, bid, cluster_chart, clusters, cutting, design, figures, findings, gaps, joined_files,
-    labour, materials, order, page_writer, programme, ranking, rates, scenarios, shared_supplies, summary, tender,
-    visits,
+    labour, materials, operators, order, page_writer, programme, ranking, rates, scenarios, shared_supplies, summary,
+    tender, visits,
 };
 use crate::hush::caught;
 use jiff::civil::Date;
@@ -148,6 +148,9 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
             [programme::bars_sheet(run, found), programme::weekly_sheet(found), programme::sites_sheet(run, found)];
         sheets.splice(at..at, own);
     }
+    // Beside them: who must hear of which of them.
+    let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
+    sheets.splice(at..at, operators::sheets(run, extent.detailed));
     // Before the order: first what it sells for, then what else it could be, then what to buy.
     let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
     if !run.visits.is_empty() {
@@ -173,7 +176,9 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     }
     let mut in_order: Vec<_> = places.iter_mut().collect();
     in_order.sort_by_key(|(_, sheet, _)| {
-        sheet.as_ref().and_then(|sheet| BALANCED_ORDER.iter().position(|name| *name == sheet.name))
+        // Those that are not named, one an operator, come last.
+        let place = |name: &str| BALANCED_ORDER.iter().position(|named| *named == name).unwrap_or(BALANCED_ORDER.len());
+        sheet.as_ref().map(|sheet| place(sheet.name))
     });
     in_order.into_par_iter().with_max_len(1).for_each(|(worksheet, sheet, outcome)| {
         if let Some(sheet) = sheet.take() {
@@ -305,8 +310,28 @@ mod tests {
     }
 
     #[test]
+    fn each_operator_has_its_sheet_before_the_order() {
+        let mut fixture = Fixture::clustered(40);
+        fixture.with_operators();
+        let run = fixture.run();
+        let bytes = bytes(&run);
+        let book: Xlsx<_> = calamine::open_workbook_from_rs(Cursor::new(&bytes)).expect("it opens again");
+        let names = book.sheet_names();
+        let at = |name: &str| names.iter().position(|other| other == name).expect(name);
+        let operators = ["Operator 12", "Operator 24", "Operator NI", "Operator unknown"];
+        let places: Vec<usize> = operators.iter().map(|name| at(name)).collect();
+        assert_eq!(places, (at("Cluster sites") + 1..at("Cluster sites") + 5).collect::<Vec<_>>());
+        assert!(at("Operator unknown") < at("Bid") && at("Bid") < at("Order schedule"));
+        let sheets = read(&bytes);
+        let rows: usize = operators.iter().map(|name| sheets[*name].len() - 1).sum();
+        let told: usize = run.schedules.expect("some").tables.iter().map(|table| table.entries.len()).sum();
+        assert_eq!(rows, told);
+    }
+
+    #[test]
     fn the_same_run_gives_the_same_bytes_on_one_thread_and_on_four() {
-        let fixture = Fixture::clustered(25);
+        let mut fixture = Fixture::clustered(25);
+        fixture.with_operators();
         let run = fixture.run();
         let on = |threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");

@@ -2,6 +2,7 @@
 //! loosen otherwise is put into words for the Summary.
 
 use super::money::check_money;
+use super::operator::check_operator;
 use super::worth::check_worth;
 use super::{Possibilities, Rules, RulesError};
 use crate::finding::{Effect, reasons};
@@ -185,6 +186,7 @@ pub(super) fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), R
     check_outlets(rules, file)?;
     check_money(rules, file)?;
     check_worth(rules, file)?;
+    check_operator(rules, file)?;
     check_effects(rules, file)?;
     rules.alternatives = Possibilities::with(&rules.possible, file)?;
     loosened(rules, base);

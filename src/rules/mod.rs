@@ -5,11 +5,13 @@
 mod guard;
 mod load;
 mod money;
+mod operator;
 mod possibilities;
 mod worth;
 
 pub use load::{RulesError, default_rules, load_rules};
 pub use money::{BidRules, PriceRules, Region, ScenarioRules};
+pub use operator::OperatorDates;
 pub use possibilities::Possibilities;
 pub use worth::{Lead, ProgrammeRules};
 
@@ -59,6 +61,7 @@ pub struct Rules {
     pub bid: BidRules,
     pub scenario: ScenarioRules,
     pub programme: ProgrammeRules,
+    pub operator: OperatorDates,
     pub order: OrderRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,
