@@ -2,6 +2,8 @@
 
 #[path = "operators/whole.rs"]
 mod operators;
+#[path = "programme/whole.rs"]
+mod programme;
 
 use serde_json::Value;
 use std::fs;
