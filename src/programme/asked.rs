@@ -1,6 +1,7 @@
 //! What a programme file asks: periods with their budgets, crews, days that are not worked, what must and must not be
 //! done, least shares and last days. It reads text; which sites it speaks of it does not know.
 
+use super::among::Among;
 use super::holidays::BankNation;
 use super::types::Unspent;
 use jiff::ToSpan;
@@ -69,15 +70,6 @@ pub struct AskedCrew {
     pub to: Option<Date>,
 }
 
-/// Some sites: those of a lot, those whose postcode begins so, or both; all where neither is given.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Among {
-    /// The lot; empty for any.
-    pub lot: String,
-    /// How the postcode begins; empty for any.
-    pub postcode: String,
-}
-
 /// A least share of the points for some sites.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AskedShare {
@@ -96,38 +88,6 @@ pub struct AskedDeadline {
     pub date: Date,
     /// Why, as results name it.
     pub why: String,
-}
-
-impl Among {
-    /// In words: "lot 2 Harbour", "postcodes QX4".
-    pub fn words(&self) -> String {
-        match (self.lot.is_empty(), self.postcode.is_empty()) {
-            (true, true) => "all sites".to_owned(),
-            (false, true) => format!("lot {}", self.lot),
-            (true, false) => format!("postcodes {}", self.postcode),
-            (false, false) => format!("lot {}, postcodes {}", self.lot, self.postcode),
-        }
-    }
-
-    /// Whether a site of this lot and postcode is among them.
-    pub fn holds(&self, lot: &str, postcode: &str) -> bool {
-        let bare = |text: &str| text.split_whitespace().collect::<String>().to_ascii_uppercase();
-        let own = self.postcode.trim().to_ascii_uppercase();
-        let place = postcode.trim().to_ascii_uppercase();
-        // "QX4" is a district: it does not hold "QX41".
-        let in_postcode = match place.strip_prefix(&own) {
-            Some(rest) => {
-                own.is_empty() || own.contains(' ') || rest.is_empty() || rest.starts_with(' ') || letters(&own)
-            }
-            None => !own.is_empty() && bare(&place) == bare(&own),
-        };
-        (self.lot.is_empty() || self.lot.trim().eq_ignore_ascii_case(lot.trim())) && in_postcode
-    }
-}
-
-/// Whether it is a postcode area, letters alone.
-fn letters(text: &str) -> bool {
-    text.bytes().all(|byte| byte.is_ascii_alphabetic())
 }
 
 /// The file as it is written.
@@ -403,17 +363,5 @@ mod tests {
             let fault = read(&text, "p.toml").expect_err(&text).to_string();
             assert!(fault.starts_with("p.toml: ") && fault.contains(told), "{text}\n{fault}");
         }
-    }
-
-    #[test]
-    fn some_sites_by_lot_and_by_the_beginning_of_their_postcode() {
-        let among = |lot: &str, postcode: &str| Among { lot: lot.into(), postcode: postcode.into() };
-        assert!(among("", "QX4").holds("", "QX4 7LP"));
-        assert!(!among("", "QX4").holds("", "QX41 7LP"));
-        assert!(among("", "QX").holds("", "QX41 7LP"));
-        assert!(among("", "QX4 7").holds("", "QX4 7LP"));
-        assert!(among("", "").holds("any", ""));
-        assert!(among("2 Harbour", "").holds("2 harbour", ""));
-        assert!(!among("2 Harbour", "QX4").holds("2 Harbour", ""));
     }
 }

@@ -4,6 +4,7 @@
 //! A programme file (`asked`) and ranked sites make a plan (`planned`, `worth`); a selection of it is worth most
 //! (`select`) and is laid on the calendar (`lay`). It knows no file's place and no sheet.
 
+mod among;
 mod asked;
 mod calendar;
 mod holidays;
@@ -16,7 +17,8 @@ mod types;
 mod weeks;
 mod worth;
 
-pub use asked::{Among, Asked, AskedCrew, AskedDeadline, AskedShare, ProgrammeError, read};
+pub use among::Among;
+pub use asked::{Asked, AskedCrew, AskedDeadline, AskedShare, ProgrammeError, read};
 pub use holidays::{BankNation, bank_holidays};
 pub use lay::lay;
 pub use more::{More, with_more};

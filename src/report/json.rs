@@ -6,6 +6,7 @@ use super::bid_record::BidRecord;
 use super::clusters_record::{self, ClusterRecord};
 use super::gaps_record::{self, GapsRecord};
 use super::joined_files::{self, JoinedFileRecord};
+use super::json_lines::LineASite;
 use super::order_record::OrderRecord;
 use super::programme::{self, ProgrammeRecord};
 use super::record::{SiteRecord, records};
@@ -17,7 +18,6 @@ use crate::portfolio::{Group, Summary};
 use crate::quantity::{Pence, round_to};
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
-use serde_json::ser::Formatter;
 use std::io::{self, Write};
 
 /// The document.
@@ -242,58 +242,6 @@ pub fn write_json(run: &Run<'_>, mut writer: impl Write) -> io::Result<()> {
     Document::new(run).serialize(&mut serializer).map_err(io::Error::from)?;
     writer.write_all(b"\n")?;
     writer.flush()
-}
-
-/// Compact, but with a line for each key of the document and for each entry of its lists, so that two results can be
-/// laid side by side.
-#[derive(Default)]
-struct LineASite {
-    depth: usize,
-}
-
-impl LineASite {
-    fn line<W: Write + ?Sized>(&self, writer: &mut W) -> io::Result<()> {
-        if self.depth <= 2 { writer.write_all(b"\n") } else { Ok(()) }
-    }
-}
-
-impl Formatter for LineASite {
-    fn begin_object<W: Write + ?Sized>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.depth += 1;
-        writer.write_all(b"{")
-    }
-
-    fn end_object<W: Write + ?Sized>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.depth = self.depth.saturating_sub(1);
-        if self.depth == 0 {
-            writer.write_all(b"\n")?;
-        }
-        writer.write_all(b"}")
-    }
-
-    fn begin_object_key<W: Write + ?Sized>(&mut self, writer: &mut W, first: bool) -> io::Result<()> {
-        if !first {
-            writer.write_all(b",")?;
-        }
-        if self.depth == 1 { writer.write_all(b"\n") } else { Ok(()) }
-    }
-
-    fn begin_array<W: Write + ?Sized>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.depth += 1;
-        writer.write_all(b"[")
-    }
-
-    fn end_array<W: Write + ?Sized>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.depth = self.depth.saturating_sub(1);
-        writer.write_all(b"]")
-    }
-
-    fn begin_array_value<W: Write + ?Sized>(&mut self, writer: &mut W, first: bool) -> io::Result<()> {
-        if !first {
-            writer.write_all(b",")?;
-        }
-        self.line(writer)
-    }
 }
 
 #[cfg(test)]

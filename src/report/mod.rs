@@ -32,6 +32,7 @@ mod geojson;
 mod grid;
 mod joined_files;
 mod json;
+mod json_lines;
 mod labour;
 mod letters;
 mod marked;
