@@ -3,10 +3,12 @@
 //! It knows `finding` (whose effects it may tighten) and the words of `reference`, and nothing of surveys, designs or prices.
 
 mod guard;
+mod learning;
 mod load;
 mod money;
 mod possibilities;
 
+pub use learning::LearnRules;
 pub use load::{RulesError, default_rules, load_rules};
 pub use money::{BidRules, PriceRules, Region, ScenarioRules};
 pub use possibilities::Possibilities;
@@ -57,6 +59,7 @@ pub struct Rules {
     pub bid: BidRules,
     pub scenario: ScenarioRules,
     pub order: OrderRules,
+    pub learn: LearnRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,
     #[serde(default)]
