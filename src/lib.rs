@@ -6,6 +6,8 @@
 //! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> order -> programme -> report
 //! ```
 //!
+//! What came of it comes back through `learn`: verdicts, costs and hours against what was found.
+//!
 //! `quantity`, `finding`, `rules` and `reference` are what every room may use. `design`, `estimate` and `verdict` are
 //! pure: no clock, no file, no thread.
 
@@ -20,6 +22,7 @@ pub mod estimate;
 pub mod finding;
 mod hush;
 pub mod intake;
+pub mod learn;
 pub mod order;
 mod places;
 pub mod portfolio;

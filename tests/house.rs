@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms in reading order: each may know those before it.
-const ROOMS: [&str; 16] = [
+const ROOMS: [&str; 17] = [
     "quantity",
     "finding",
     "reference",
@@ -20,6 +20,7 @@ const ROOMS: [&str; 16] = [
     "portfolio",
     "order",
     "programme",
+    "learn",
     "compare",
     "report",
 ];
@@ -44,6 +45,9 @@ const MUST_NOT_KNOW: &[(&str, &str)] = &[
     ("order", "intake"),
     ("programme", "intake"),
     ("programme", "order"),
+    ("learn", "intake"),
+    ("learn", "order"),
+    ("learn", "programme"),
     ("compare", "finding"),
     ("compare", "reference"),
     ("compare", "energy"),
@@ -56,6 +60,7 @@ const MUST_NOT_KNOW: &[(&str, &str)] = &[
     ("compare", "portfolio"),
     ("compare", "order"),
     ("compare", "programme"),
+    ("compare", "learn"),
 ];
 
 /// Crates that only some rooms (or shell files) may name.
@@ -169,6 +174,7 @@ fn pure_rooms_touch_no_file_clock_thread_or_terminal() {
         "verdict/",
         "portfolio/",
         "order/",
+        "learn/",
         "compare/",
     ];
     let worldly =

@@ -212,9 +212,11 @@ fn join(
         found: found.to_owned(),
         why,
     };
-    all.not_used.extend(read.not_used.iter().map(|cell| {
-        told(cell.row, cell_named(cell.row, Some(cell.column)), cell.field, &cell.text, cell.why.clone())
-    }));
+    all.not_used.extend(
+        read.not_used.iter().map(|cell| {
+            told(cell.row, cell_named(cell.row, Some(cell.column)), cell.field, &cell.text, cell.why.clone())
+        }),
+    );
     for line in &read.lines {
         let found = facts.by_row.remove(&line.row);
         if line.is_blank() && found.is_none() {

@@ -251,7 +251,9 @@ fn said(column: &Column, cell: &RawCell) -> Result<Said, String> {
         }
         Kind::Date => {
             return match dated(cell) {
-                Some(Dated::Day(day) | Dated::OtherOrder(day) | Dated::Month(_, day)) => Ok(Said::Text(day.to_string())),
+                Some(Dated::Day(day) | Dated::OtherOrder(day) | Dated::Month(_, day)) => {
+                    Ok(Said::Text(day.to_string()))
+                }
                 None => Err("It is not a date: write it as 2026-11-25.".to_owned()),
             };
         }
@@ -360,15 +362,12 @@ mod tests {
         assert_eq!((first.text("verdict_on_site"), first.text("date")), (Some("ready"), Some("2026-11-25")));
         assert_eq!(read.lines[1].text("verdict_on_site"), Some("ready"));
         let told: Vec<(u32, &str)> = read.not_used.iter().map(|cell| (cell.row, cell.field)).collect();
-        let all = [
-            (3, "installed_cost_gbp"),
-            (3, "hours"),
-            (3, "date"),
-            (4, "verdict_on_site"),
-            (4, "hours"),
-        ];
+        let all = [(3, "installed_cost_gbp"), (3, "hours"), (3, "date"), (4, "verdict_on_site"), (4, "hours")];
         assert_eq!(told, all);
-        assert_eq!((read.lines[3].figure("installed_cost_gbp"), read.lines[3].figure("hours")), (Some(1200.5), Some(10.0)));
+        assert_eq!(
+            (read.lines[3].figure("installed_cost_gbp"), read.lines[3].figure("hours")),
+            (Some(1200.5), Some(10.0))
+        );
         assert!(without_pounds(" £1,250.00 ") == "1,250.00" && figure("1,250.00", &[]).unwrap().first == 1250.0);
     }
 

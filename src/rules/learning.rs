@@ -45,7 +45,8 @@ mod tests {
 
     #[test]
     fn figures_without_sense_are_refused() {
-        for text in ["prior_sites = 0", "least_sites = 1", "hours_prior_sd = 0", "least_factor = 2", "greatest_factor = 0.5"]
+        for text in
+            ["prior_sites = 0", "least_sites = 1", "hours_prior_sd = 0", "least_factor = 2", "greatest_factor = 0.5"]
         {
             let said = from_text(&format!("[learn]\n{text}\n"), "own.toml").unwrap_err().to_string();
             assert!(said.contains("expected") && said.contains("learn."), "{said}");

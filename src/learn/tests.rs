@@ -1,0 +1,1 @@
+//! Learning from outcomes of sites that are drawn here.
