@@ -23,6 +23,7 @@ pub mod finding;
 mod hush;
 pub mod intake;
 pub mod learn;
+pub mod learning;
 pub mod order;
 mod places;
 pub mod portfolio;

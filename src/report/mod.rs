@@ -33,6 +33,7 @@ mod grid;
 mod joined_files;
 mod json;
 mod labour;
+mod learned;
 mod letters;
 mod marked;
 mod materials;
@@ -76,6 +77,7 @@ pub use geojson::{
     MapCluster, MapDocument, MapFeature, MapGeometry, MapProperties, MapSite, sites_on_the_map, write_geojson,
 };
 pub use json::{Document, write_json};
+pub use learned::{LearnedDocument, LearnedRun, learned_page, write_learned, write_learned_json};
 pub use marked::write_marked;
 pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, OrderRecord, PackRecord};
 #[cfg(feature = "parquet")]
