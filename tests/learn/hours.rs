@@ -9,7 +9,7 @@ use baywright::rules::default_rules;
 use baywright::site::*;
 
 /// Homes and car parks whose tasks have different shares: digging from none to most of it, one point to a dozen.
-fn kinds() -> Vec<Kind> {
+pub fn kinds() -> Vec<Kind> {
     let mut kinds = Vec::new();
     for buried_m in [0.0, 4.0, 10.0, 25.0] {
         for indoor_m in [2.0, 9.0] {
@@ -58,7 +58,7 @@ fn truth(task: &str, biased: bool) -> f64 {
 }
 
 /// Hours that were found: those said, each task by its truth, with a noise of 15 % of the hours said.
-fn drawn(kinds: &[Kind], sites: usize, seed: u64, biased: bool) -> Vec<Drawn> {
+pub fn drawn(kinds: &[Kind], sites: usize, seed: u64, biased: bool) -> Vec<Drawn> {
     let mut draws = Draws::of(0x40b5, seed);
     (0..sites)
         .map(|at| {

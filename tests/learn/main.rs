@@ -1,10 +1,13 @@
 //! Is what outcomes teach true? Sites are drawn, outcomes are drawn from truths that are known here, and the truths must
 //! come out again: weights seen or told by verdicts alone, hours of tasks, and nothing where nothing is wrong.
 
+mod command;
 mod drawn;
+#[allow(dead_code)] // those of other tests
 #[path = "../draws.rs"]
 mod draws;
 mod hours;
+mod kept;
 #[path = "../splitmix.rs"]
 mod splitmix;
 mod weights;

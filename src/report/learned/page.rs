@@ -28,7 +28,7 @@ pub(super) fn page<'a>(run: &LearnedRun<'a>) -> Page<'a> {
     if !run.not_used.is_empty() {
         let said = format!(
             "{} of the outcomes could not be used: sheet {}.",
-            count(run.not_used.len(), "row, cell or column").replace("columns", "columns together"),
+            count(run.not_used.len(), "thing"),
             names::NOT_USED
         );
         page.text(said, Look::Caution);

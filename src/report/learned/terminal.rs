@@ -7,13 +7,13 @@ use super::words::{
 };
 use crate::learn::Group;
 use crate::quantity::Pence;
-use crate::report::figures::{plain, short};
+use crate::report::figures::{plain, pounds};
 use crate::site::Verdict;
 
 /// Characters of a line of running text.
 const WIDE: usize = 110;
 /// Lines of each list.
-const LISTED: usize = 6;
+const LISTED: usize = 5;
 /// Rivals told: their errors say the same.
 const RIVALS: usize = 2;
 
@@ -35,8 +35,9 @@ pub fn learned_page(run: &LearnedRun<'_>) -> String {
     {
         line.iter().for_each(|line| page.say("  ", line));
     }
-    spreads(&mut page, "Cost before VAT", &learned.cost, |pounds| short(Pence::from_pounds(pounds)));
-    spreads(&mut page, "Person-hours of the crews", &learned.hours, |hours| plain(hours, 0));
+    let least = run.least_sites;
+    spreads(&mut page, "Cost before VAT", &learned.cost, least, |amount| pounds(Pence::from_pounds(amount)));
+    spreads(&mut page, "Person-hours of the crews", &learned.hours, least, |hours| plain(hours, 0));
     page.head("Task hours proposed (--save-prices)");
     let tasks: Vec<String> =
         learned.tasks.tasks.iter().filter(|task| task.proposed.is_some()).map(|task| factor(run, task)).collect();
@@ -111,7 +112,8 @@ fn confusion(run: &LearnedRun<'_>, page: &mut Lines) {
     }
 }
 
-fn spreads(page: &mut Lines, title: &str, groups: &[Group], figure: impl Fn(f64) -> String) {
+/// A line a group; of premises those with few sites are left to the workbook.
+fn spreads(page: &mut Lines, title: &str, groups: &[Group], least: u32, figure: impl Fn(f64) -> String) {
     if groups.is_empty() {
         page.head(&format!("{title}: no site has it both said and found"));
         return;
@@ -121,7 +123,7 @@ fn spreads(page: &mut Lines, title: &str, groups: &[Group], figure: impl Fn(f64)
         "  {:<14}{:>6}{:>12}{:>12}{:>15}{:>9}{:>17}{:>13}\n",
         "", "sites", "said", "found", "found/said", "median", "1 to 9 in ten", "within band"
     ));
-    for own in groups {
+    for own in groups.iter().filter(|own| own.by != "premises" || own.spread.sites >= least) {
         let spread = own.spread;
         page.0.push_str(&format!(
             "  {:<14}{:>6}{:>12}{:>12}{:>15}{:>9.2}{:>17}{:>13}\n",

@@ -10,12 +10,12 @@ const NAMED: usize = 6;
 
 /// What proposals and figures do not say.
 pub(super) const CAUTIONS: [&str; 4] = [
-    "A few sites prove little: look at the standard errors. A weight or factor that is learned is a proposal, yours to use \
-     or not; nothing uses it by itself.",
-    "Sites that came back are those that were visited and could be done. Verdicts of sites that were never visited are \
-     not in these figures, and what holds such sites may be more frequent than is learned here.",
+    "A few sites prove little: look at the standard errors. What is learned is a proposal, yours to use or not; nothing \
+     uses it by itself.",
+    "Sites that came back are those that were visited, mostly those that could be done: verdicts of sites never visited \
+     are not in it, and what holds sites may be more frequent than is learned here.",
     "Safety is never learned: outcomes move weights and hours, and no check, limit or effect of the rules.",
-    "The weights of the age of a building and of bands of demand and distance are not learned.",
+    "The weights of the age of a building, and the bands of demand and distance, stay as they are.",
 ];
 
 /// A list with the first few named.
@@ -226,11 +226,10 @@ pub(super) fn left_out(run: &LearnedRun<'_>) -> Vec<String> {
             count(weights.otherwise as usize, "verdict")
         ));
     }
-    for (field, when, sites) in &weights.none_of_them {
-        all.push(format!(
-            "{field} ({when}): found at {} as none of the values that have a weight.",
-            count(*sites as usize, "site")
-        ));
+    let none = &weights.none_of_them;
+    if !none.is_empty() {
+        let each: Vec<String> = none.iter().map(|(field, when, sites)| format!("{field} ({when}) {sites}")).collect();
+        all.push(format!("Found as none of the values that have a weight, by sites: {}.", named(&each)));
     }
     all
 }
