@@ -22,6 +22,7 @@ use super::found::Proved;
 use super::matrix::Square;
 use super::{Case, FoundFact};
 use crate::rules::Rules;
+use crate::verdict::{HOLDING, PLAUSIBLE};
 
 /// Rounds at most, and the change of a weight below which it has settled.
 const ROUNDS: usize = 1_000;
@@ -222,6 +223,8 @@ fn each(
             "too few sites"
         } else if !(moved > policy.told_by_errors) {
             "not told from what is stated"
+        } else if takes_a_hold(block, &after) {
+            "would take a hold from sites"
         } else {
             ""
         };
@@ -241,6 +244,14 @@ fn each(
         }
     };
     blocks.all.iter().enumerate().map(one).collect()
+}
+
+/// Whether a hold goes with these weights, because what it is for would no longer count as plausible: that is for people
+/// to decide.
+fn takes_a_hold(block: &super::evidence::Block, after: &[f64]) -> bool {
+    let each = block.values.iter().zip(block.before.iter().zip(after));
+    let mut gone = each.filter(|(_, (before, after))| **before >= PLAUSIBLE && **after < PLAUSIBLE);
+    gone.any(|(value, _)| HOLDING.contains(&(block.field, block.when, *value)))
 }
 
 /// How far weights moved, in standard errors: of two alternatives that of either, of several their mean, each weighed so
@@ -322,6 +333,18 @@ mod tests {
             assert!(parts.iter().zip(&before).all(|(part, before)| (*part > 0) || *before == 0.0), "{parts:?}");
         }
         assert_eq!(in_parts(&[0.45, 0.55], &[0.2, 0.8]), [4500, 5500]);
+    }
+
+    #[test]
+    fn no_proposal_takes_a_hold_from_a_site() {
+        let block = |field, when, values: [&'static str; 2], second: f64| {
+            let (values, before) = (values.to_vec(), vec![1.0 - second, second]);
+            crate::learn::evidence::Block { field, when, values, before, first: 0 }
+        };
+        let storeys = block("storeys", "storeys not known", ["3", "8"], 0.05);
+        assert!(takes_a_hold(&storeys, &[0.97, 0.03]) && !takes_a_hold(&storeys, &[0.9, 0.1]));
+        let loops = block("looped_service", "built 1970 to 1989", ["no", "yes"], 0.05);
+        assert!(!takes_a_hold(&loops, &[0.99, 0.01]));
     }
 
     #[test]

@@ -74,6 +74,8 @@ impl Lines {
     fn say(&mut self, margin: &str, text: &str) {
         let mut line = margin.to_owned();
         let mut begun = false;
+        // Names come from files: none of them is to reach a terminal as a command.
+        let text: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
         for word in text.split(' ') {
             if begun && line.chars().count() + 1 + word.chars().count() > WIDE {
                 self.0.push_str(&format!("{line}\n"));

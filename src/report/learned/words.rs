@@ -191,9 +191,13 @@ pub(super) fn rival(weight: &LearnedWeight) -> Option<String> {
 pub(super) fn weights_left(run: &LearnedRun<'_>) -> Option<String> {
     let left = |why: &str| run.learned.weights.all.iter().filter(|weight| weight.why_not == why).count();
     let (few, same) = (left("too few sites"), left("not told from what is stated"));
-    (few + same > 0).then(|| {
+    let holds = match left("would take a hold from sites") {
+        0 => String::new(),
+        some => format!("; {} would take a hold from sites, which is for people to decide", count(some, "condition")),
+    };
+    (few + same > 0 || !holds.is_empty()).then(|| {
         format!(
-            "{} not told from what is stated by {} or more; {} with fewer than {}.",
+            "{} not told from what is stated by {} or more; {} with fewer than {}{holds}.",
             count(same, "condition"),
             errors(run),
             count(few, "condition"),
