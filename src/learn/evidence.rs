@@ -79,12 +79,15 @@ struct Telling {
     seen: bool,
 }
 
+/// For each fact its alternatives from one up to another.
+type Ranges = Box<[(u8, u8)]>;
+
 /// What is left of a site's ways.
 #[derive(Clone, Debug)]
 pub(super) struct Evidence {
     years: Vec<f64>,
     facts: Vec<Telling>,
-    parts: Vec<(f64, Box<[(u8, u8)]>)>,
+    parts: Vec<(f64, Ranges)>,
 }
 
 /// Expected counts of one site: by parameter, by block, and by block where somebody saw the fact.
@@ -241,7 +244,7 @@ impl Evidence {
             .enumerate()
             .map(|(place, (fact, telling))| telling.as_ref().is_some_and(|own| own.seen || partly(place, fact)))
             .collect();
-        let mut parts: BTreeMap<Box<[(u8, u8)]>, f64> = BTreeMap::new();
+        let mut parts: BTreeMap<Ranges, f64> = BTreeMap::new();
         'parts: for part in ranges {
             let (mut chance, mut own) = (1.0, Vec::new());
             for (place, (fact, (from, to))) in open_facts.iter().zip(part.iter().copied()).enumerate() {

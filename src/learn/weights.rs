@@ -221,7 +221,7 @@ fn each(
         let moved = moved(&block.before, &after, &error);
         let why_not = if sites < f64::from(policy.least_sites) {
             "too few sites"
-        } else if !(moved > policy.told_by_errors) {
+        } else if !moved.is_finite() || moved <= policy.told_by_errors {
             "not told from what is stated"
         } else if takes_a_hold(block, &after) {
             "would take a hold from sites"
