@@ -181,10 +181,11 @@ mod tests {
     fn what_always_comes_together_is_not_told_apart() {
         let lines: Vec<Line> = vec![(vec![(0, 0.5), (1, 0.5)], 1.2); 50];
         let (fit, _) = settle(&lines, 2, 0.3).unwrap();
-        assert!((fit.mean[0] - fit.mean[1]).abs() < 1e-12 && (fit.mean[0] - 1.2).abs() < 0.01);
+        // Without noise the matrix is next to singular, so that rounding shows in the ninth place or before.
+        assert!((fit.mean[0] - fit.mean[1]).abs() < 1e-7 && (fit.mean[0] - 1.2).abs() < 1e-3, "{:?}", fit.mean);
         // Their difference keeps the doubt of the prior.
         let of = |row, column| fit.covariance.at(row, column);
-        assert!(((of(0, 0) - 2.0 * of(0, 1) + of(1, 1)).sqrt() - 0.3 * 2_f64.sqrt()).abs() < 1e-9);
+        assert!(((of(0, 0) - 2.0 * of(0, 1) + of(1, 1)).sqrt() - 0.3 * 2_f64.sqrt()).abs() < 1e-6);
         assert!(settle(&[], 0, 0.3).is_none());
     }
 }
