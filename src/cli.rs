@@ -1,6 +1,7 @@
 //! The command line, turned into settings; the only file that names clap.
 
 use baywright::comparing::Compared;
+use baywright::learning::Learning;
 use baywright::rules::Stance;
 use baywright::run::Settings;
 use clap::error::ErrorKind;
@@ -40,6 +41,8 @@ pub enum Asked {
     },
     /// What changed between two results.
     Compare(Compared),
+    /// What outcomes tell.
+    Learn(Box<Learning>),
     /// The JSON Schemas.
     Schema {
         /// One by name; all when not given.
@@ -140,6 +143,31 @@ enum Command {
         #[arg(short, long, value_name = "CHANGES.xlsx")]
         output: Option<PathBuf>,
         /// Also write the changes as JSON beside the workbook
+        #[arg(long, requires = "output")]
+        json: bool,
+        /// Overwrite existing files
+        #[arg(long)]
+        force: bool,
+    },
+    /// Hold a portfolio, as it stood before the work, against what really happened, and say what its verdicts, costs and
+    /// hours were worth; propose weights and task hours that fit what was found, which you may use or not
+    Learn {
+        #[command(flatten)]
+        judging: Judging,
+        /// Outcomes: a sheet with site_id (or uprn), and verdict_on_site, installed_cost_gbp before VAT, hours (person-hours
+        /// of the crews with travel), date, or survey columns as they were found on site; may be repeated
+        #[arg(long, value_name = "OUTCOMES", required = true, num_args = 1..)]
+        from: Vec<PathBuf>,
+        /// Write the weights that are proposed, to be given with --rules
+        #[arg(long, value_name = "LEARNED.toml")]
+        save_rules: Option<PathBuf>,
+        /// Write the task hours that are proposed, to be given with --prices
+        #[arg(long, value_name = "LEARNED.csv")]
+        save_prices: Option<PathBuf>,
+        /// Write a workbook of every site, weight and task [default: print the page alone]
+        #[arg(short, long, value_name = "OUTCOMES.xlsx")]
+        output: Option<PathBuf>,
+        /// Also write it as JSON beside the workbook
         #[arg(long, requires = "output")]
         json: bool,
         /// Overwrite existing files
@@ -251,8 +279,10 @@ pub fn read() -> Asked {
             Asked::Inspect(Box::new(asked))
         }
         Command::Template { output, force } => Asked::Template { output, force },
-        Command::Explain { judging, .. } if judging.rules.len() > 1 || judging.prices.len() > 1 => {
-            let words = "a calculation rests on one set of rules and one price book: give --rules and --prices once";
+        Command::Explain { judging, .. } | Command::Learn { judging, .. }
+            if judging.rules.len() > 1 || judging.prices.len() > 1 =>
+        {
+            let words = "this rests on one set of rules and one price book: give --rules and --prices once";
             CommandLine::command().error(ErrorKind::TooManyValues, words).exit()
         }
         Command::Explain { judging, sites, output, force } => {
@@ -260,6 +290,10 @@ pub fn read() -> Asked {
         }
         Command::Compare { before, after, output, json, force } => {
             Asked::Compare(Compared { before, after, output, json, force })
+        }
+        Command::Learn { judging, from, save_rules, save_prices, output, json, force } => {
+            let settings = Settings { output, json, force, ..judging.settings() };
+            Asked::Learn(Box::new(Learning { settings, from, save_rules, save_prices }))
         }
         Command::Schema { name } => Asked::Schema { name },
     }

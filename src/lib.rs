@@ -6,6 +6,8 @@
 //! spreadsheet -> intake -> site -> design -> estimate -> verdict -> portfolio -> order -> programme -> operators -> report
 //! ```
 //!
+//! What came of it comes back through `learn`: verdicts, costs and hours against what was found.
+//!
 //! `quantity`, `finding`, `rules` and `reference` are what every room may use. `design`, `estimate` and `verdict` are
 //! pure: no clock, no file, no thread.
 
@@ -20,6 +22,8 @@ pub mod estimate;
 pub mod finding;
 mod hush;
 pub mod intake;
+pub mod learn;
+pub mod learning;
 pub mod operators;
 pub mod order;
 mod places;

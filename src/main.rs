@@ -3,6 +3,7 @@
 mod cli;
 
 use baywright::comparing;
+use baywright::learning;
 use baywright::progress::Progress;
 use baywright::report::schemas;
 use baywright::run::{self, RunError};
@@ -36,6 +37,7 @@ fn main() -> ExitCode {
         }),
         Asked::Explain { settings, sites } => run::explain(&settings, &sites),
         Asked::Compare(asked) => comparing::compare(&asked),
+        Asked::Learn(asked) => learning::learn(&asked, &Progress::shown(), &STOP),
         Asked::Schema { name } => return schema(name.as_deref()),
     };
     finish(outcome)

@@ -94,14 +94,44 @@ impl Loaded {
 /// # Errors
 /// When an input cannot be used, a result cannot be written, or the user interrupts; nothing is then left half written.
 pub fn assess(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Result<Assessed, RunError> {
+    on_threads(settings, || assess_here(settings, progress, stop))
+}
+
+/// Work on the threads that were asked for.
+fn on_threads<T: Send>(settings: &Settings, work: impl FnOnce() -> Result<T, RunError> + Send) -> Result<T, RunError> {
     match settings.threads {
-        None => assess_here(settings, progress, stop),
+        None => work(),
         Some(threads) => rayon::ThreadPoolBuilder::new()
             .num_threads(threads)
             .build()
             .map_err(|fault| RunError::Threads { threads, why: fault.to_string() })?
-            .install(|| assess_here(settings, progress, stop)),
+            .install(work),
     }
+}
+
+/// Sites as they were read, each with its judgement in the same place, and what they rest on.
+pub(crate) struct Judged {
+    pub(crate) intake: Intake,
+    pub(crate) judgements: Vec<Judgement>,
+    pub(crate) rules: Rules,
+    pub(crate) prices: PriceBook,
+    pub(crate) notes: Vec<PriceNote>,
+    pub(crate) inputs: Inputs,
+    pub(crate) as_of: Date,
+}
+
+/// Reads and judges, and does nothing with it.
+///
+/// # Errors
+/// When an input cannot be used or the user interrupts.
+pub(crate) fn judged(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> Result<Judged, RunError> {
+    on_threads(settings, || {
+        progress.stage(format!("reading {}", settings.portfolio.display()));
+        let loaded = load(settings)?;
+        let judgements = judge_all(&loaded.intake.sites, &loaded.context(), |judgement| judgement, progress, stop)?;
+        let Loaded { intake, rules, prices, notes, inputs, as_of, .. } = loaded;
+        Ok(Judged { intake, judgements, rules, prices, notes, inputs, as_of })
+    })
 }
 
 /// The main job on the threads at hand.

@@ -76,6 +76,8 @@ pub enum RunError {
     NoParquet,
     #[error("{0} does not end in .xlsx, and the result is a workbook. Name it so with -o.")]
     NotWorkbook(String),
+    #[error("{0} is named for two things that are to be written. Give each a place of its own.")]
+    TwoFiles(String),
     #[error("interrupted: nothing was written.")]
     Interrupted,
     #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms in reading order: each may know those before it.
-const ROOMS: [&str; 17] = [
+const ROOMS: [&str; 18] = [
     "quantity",
     "finding",
     "reference",
@@ -21,6 +21,7 @@ const ROOMS: [&str; 17] = [
     "order",
     "programme",
     "operators",
+    "learn",
     "compare",
     "report",
 ];
@@ -48,6 +49,9 @@ const MUST_NOT_KNOW: &[(&str, &str)] = &[
     ("operators", "intake"),
     ("operators", "order"),
     ("operators", "programme"),
+    ("learn", "intake"),
+    ("learn", "order"),
+    ("learn", "programme"),
     ("compare", "finding"),
     ("compare", "reference"),
     ("compare", "energy"),
@@ -61,6 +65,7 @@ const MUST_NOT_KNOW: &[(&str, &str)] = &[
     ("compare", "order"),
     ("compare", "programme"),
     ("compare", "operators"),
+    ("compare", "learn"),
 ];
 
 /// Crates that only some rooms (or shell files) may name.
@@ -175,6 +180,7 @@ fn pure_rooms_touch_no_file_clock_thread_or_terminal() {
         "portfolio/",
         "order/",
         "operators/",
+        "learn/",
         "compare/",
     ];
     let worldly =

@@ -93,12 +93,12 @@ fn addresses_join_with_a_stated_score_or_not_at_all() {
 }
 
 #[test]
-fn outcomes_wait_for_a_later_version_and_are_never_taken_for_a_survey() {
+fn outcomes_are_named_their_command_and_never_taken_for_a_survey() {
     let outcomes = "site_id,verdict_on_site,hours\nH1,ready,6\n";
     let intake = laid(MAIN, &[("back.csv", outcomes)]).unwrap();
     adds_up(&intake);
     assert!(
-        intake.layers[0].warnings[0].contains("outcomes") && intake.layers[0].warnings[0].contains("later version")
+        intake.layers[0].warnings[0].contains("outcomes") && intake.layers[0].warnings[0].contains("baywright learn")
     );
 }
 

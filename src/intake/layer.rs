@@ -16,7 +16,7 @@ pub enum LayerKind {
     Fleet,
     /// Feeders that sites hang on.
     Feeders,
-    /// A sheet that the contract names and that a later version will use.
+    /// A sheet that the contract names and that is used elsewhere, or by a later version.
     KnownForLater,
 }
 

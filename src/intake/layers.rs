@@ -135,7 +135,10 @@ pub fn read_bytes_with(
 fn later(name: &str, rows: usize, layer: &mut Layer) {
     layer.kind = LayerKind::KnownForLater;
     layer.rows_read = rows;
-    let remark = format!("Known ({name}): used by a later version, not by this one.");
+    let remark = match name {
+        "outcomes" => "Known (outcomes): give it to `baywright learn` with --from; nothing else uses it.".to_owned(),
+        name => format!("Known ({name}): used by a later version, not by this one."),
+    };
     layer.warnings.push(remark.clone());
     if rows > 0 {
         layer.lines.push(LayerLine { rows, ..line(Fate::NotJoined, layer.source.heading_row + 1, remark) });

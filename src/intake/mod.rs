@@ -78,6 +78,9 @@ mod open_document;
 #[cfg(test)]
 mod other_formats;
 mod other_sheets;
+mod outcomes;
+#[cfg(test)]
+mod outcomes_tests;
 mod own_keys;
 mod parquet;
 #[cfg(feature = "parquet")]
@@ -137,6 +140,7 @@ pub use inspection::{AsideLine, ColumnLine, Inspection, SheetColumns, Worth, ins
 pub use layer::{Fate, Layer, LayerKind, LayerLine};
 pub use layers::{read_bytes_with, read_with};
 pub use mapping::{Mapping, read_mapping};
+pub use outcomes::{OutcomesRead, outcomes_of_bytes, read_outcomes};
 pub use saved_mapping::save_mapping;
 pub use template::template_workbook;
 pub use types::*;

@@ -1,5 +1,5 @@
 //! Sheets that the survey contract names beside the survey itself: known by their names or their own headings, so that
-//! none is guessed to be a survey. What stands in them is read elsewhere (half-hours, fleets, feeders) or by a later version.
+//! none is guessed to be a survey. What stands in them is read elsewhere (half-hours, fleets, feeders, outcomes).
 
 use super::raw::{RawCell, RawRow, words_of};
 

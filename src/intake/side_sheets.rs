@@ -1,13 +1,15 @@
 //! Sheets beside the survey that are small tables of their own, a line a vehicle group or a feeder: which row heads
 //! them, which column is what, and what each line says. It joins nothing and assumes nothing.
 
+use super::dates::{Dated, dated};
 use super::heading_units::cut;
 use super::identifiers;
 use super::numbers::figure;
 use super::raw::{RawCell, RawRow, number_shown, words_of};
 use super::times::hours;
 use super::units::{QUANTITIES, Quantity, Unit, unit_named};
-use super::words::why_unknown;
+use super::words::{Word, lexicon, why_unknown};
+use crate::site::fields;
 use crate::table::{Row, Table};
 use std::ops::ControlFlow;
 use std::sync::OnceLock;
@@ -22,6 +24,11 @@ enum Kind {
     Count,
     Number,
     Time,
+    /// Pounds, with or without their sign.
+    Money,
+    Date,
+    /// Ready, marginal or blocked.
+    Verdict,
 }
 
 /// A column that such a sheet may have.
@@ -53,6 +60,9 @@ pub(super) fn known() -> &'static [Known] {
                 "count" => Kind::Count,
                 "number" => Kind::Number,
                 "time" => Kind::Time,
+                "money" => Kind::Money,
+                "date" => Kind::Date,
+                "verdict" => Kind::Verdict,
                 _ => Kind::Text,
             },
             quantity: QUANTITIES.iter().copied().find(|quantity| *quantity == row.text("quantity")),
@@ -95,6 +105,14 @@ impl Line {
     }
     pub fn figure(&self, name: &str) -> Option<f64> {
         self.figures.iter().find(|(own, _)| *own == name).map(|(_, figure)| *figure)
+    }
+    /// Whether nothing stands in it.
+    pub fn is_blank(&self) -> bool {
+        self.texts.is_empty() && self.figures.is_empty()
+    }
+    /// Whether it says anything besides these keys.
+    pub fn says_more_than(&self, keys: &[&str]) -> bool {
+        !self.figures.is_empty() || self.texts.iter().any(|(name, _)| !keys.contains(name))
     }
     pub fn count(&self, name: &str) -> Option<u32> {
         self.figure(name).map(|figure| figure.max(0.0).ceil() as u32)
@@ -174,6 +192,11 @@ impl Reader {
         Self { columns, read }
     }
 
+    /// What its headings told.
+    pub fn so_far(&self) -> &Read {
+        &self.read
+    }
+
     /// What was read.
     pub fn done(self) -> Read {
         self.read
@@ -226,10 +249,22 @@ fn said(column: &Column, cell: &RawCell) -> Result<Said, String> {
             let text = identifiers::key(cell);
             return Ok(if text.is_empty() { Said::Nothing } else { Said::Text(text) });
         }
+        Kind::Date => {
+            return match dated(cell) {
+                Some(Dated::Day(day) | Dated::OtherOrder(day) | Dated::Month(_, day)) => {
+                    Ok(Said::Text(day.to_string()))
+                }
+                None => Err("It is not a date: write it as 2026-11-25.".to_owned()),
+            };
+        }
+        Kind::Verdict => return verdict(&cell.shown()).map(|word| Said::Text(word.to_owned())),
         Kind::Time => hours(cell).ok_or("It is not a time of day.")?,
-        Kind::Count | Kind::Number => {
+        Kind::Count | Kind::Number | Kind::Money => {
             let found = match cell {
                 RawCell::Number(number) => super::numbers::Figure::bare(*number),
+                RawCell::Text(text) if known.kind == Kind::Money => {
+                    figure(&without_pounds(text), &[]).ok_or("It is not an amount in pounds.")?
+                }
                 RawCell::Text(text) => figure(text, known.quantity.as_slice()).ok_or("It is not a number.")?,
                 _ => return Err("It is not a number.".to_owned()),
             };
@@ -247,6 +282,22 @@ fn said(column: &Column, cell: &RawCell) -> Result<Said, String> {
         return Err("It is not a whole number.".to_owned());
     }
     Ok(Said::Figure(figure))
+}
+
+/// The verdict that a text says plainly; half a word beside it ("ready once unlooped") makes it none.
+fn verdict(text: &str) -> Result<&'static str, String> {
+    let field = fields().iter().find(|field| field.name == "override_verdict");
+    match field.map(|field| lexicon(field).read(text)) {
+        Some(Word::Plain { word, partly: false }) => Ok(word),
+        _ => Err("It is no verdict: write ready, marginal or blocked.".to_owned()),
+    }
+}
+
+/// An amount without the signs of pounds round it.
+fn without_pounds(text: &str) -> String {
+    let text = text.trim();
+    let text = text.strip_prefix('£').or_else(|| text.strip_prefix("GBP")).unwrap_or(text).trim_start();
+    text.strip_suffix("GBP").or_else(|| text.strip_suffix('£')).unwrap_or(text).trim_end().to_owned()
 }
 
 #[cfg(test)]
@@ -299,6 +350,25 @@ mod tests {
         let why: Vec<&str> = read.not_used.iter().map(|cell| cell.field).collect();
         assert!(why.contains(&"arrive") && why.contains(&"max_ac_a"), "{why:?}");
         assert!(read.lines[1].figure("max_ac_a").is_none());
+    }
+
+    #[test]
+    fn an_outcome_is_read_and_what_is_none_is_told() {
+        let text = "Job ref,Verdict on site,Final cost (£),Hours,Date done\n\
+            H1,Ready,\"£1\",6.5,25/11/2026\nH2,good to go,-4,0,soon\nH3,ready once unlooped,n/k,plenty,\nH4,blocked,1200.50,8-10,\n";
+        let read = read("outcomes", text);
+        assert_eq!(read.columns.len(), 5, "{:?} {:?}", read.columns, read.others);
+        let first = &read.lines[0];
+        assert_eq!((first.text("verdict_on_site"), first.text("date")), (Some("ready"), Some("2026-11-25")));
+        assert_eq!(read.lines[1].text("verdict_on_site"), Some("ready"));
+        let told: Vec<(u32, &str)> = read.not_used.iter().map(|cell| (cell.row, cell.field)).collect();
+        let all = [(3, "installed_cost_gbp"), (3, "hours"), (3, "date"), (4, "verdict_on_site"), (4, "hours")];
+        assert_eq!(told, all);
+        assert_eq!(
+            (read.lines[3].figure("installed_cost_gbp"), read.lines[3].figure("hours")),
+            (Some(1200.5), Some(10.0))
+        );
+        assert!(without_pounds(" £1,250.00 ") == "1,250.00" && figure("1,250.00", &[]).unwrap().first == 1250.0);
     }
 
     #[test]

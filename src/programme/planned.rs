@@ -1,7 +1,8 @@
 //! From a programme file and ranked sites to a plan: which sites are tasks, from when on, by when, with which work, and
 //! where they stand. What is worth doing it does not decide.
 
-use super::asked::{Among, Asked, ProgrammeError};
+use super::among::Among;
+use super::asked::{Asked, ProgrammeError};
 use super::holidays::bank_holidays;
 use super::types::{Crew, LeastShare, Period, Place, Plan, Task, Work};
 use super::worth::{Worth, cost, crew_days, lead_weeks, worth};

@@ -248,6 +248,11 @@ pub(super) mod names {
     pub(in crate::report) const CUTTING: &str = "Cutting list";
     pub(in crate::report) const CHANGED: &str = "Changed sites";
     pub(in crate::report) const CAME_AND_WENT: &str = "Came and went";
+    pub(in crate::report) const OUTCOMES: &str = "Outcomes";
+    pub(in crate::report) const OUTCOME_SITES: &str = "Sites";
+    pub(in crate::report) const PRIORS: &str = "Priors";
+    pub(in crate::report) const TASK_HOURS: &str = "Task hours";
+    pub(in crate::report) const NOT_USED: &str = "Not used";
     pub(in crate::report) const AS_READ: &str = "As read";
     pub(in crate::report) const JOINED_FILES: &str = "Joined files";
     pub(in crate::report) const ASSUMPTIONS: &str = "Assumptions";

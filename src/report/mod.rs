@@ -34,6 +34,7 @@ mod joined_files;
 mod json;
 mod json_lines;
 mod labour;
+mod learned;
 mod letters;
 mod marked;
 mod materials;
@@ -80,6 +81,7 @@ pub use geojson::{
     MapCluster, MapDocument, MapFeature, MapGeometry, MapProperties, MapSite, sites_on_the_map, write_geojson,
 };
 pub use json::{Document, write_json};
+pub use learned::{LearnedDocument, LearnedRun, learned_page, write_learned, write_learned_json};
 pub use marked::write_marked;
 pub use operators_record::OperatorScheduleRecord;
 pub use order_record::{CableRecord, CutRecord, DrumRecord, OrderItemRecord, OrderRecord, PackRecord};

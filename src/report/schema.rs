@@ -1,9 +1,10 @@
-//! JSON Schemas, made from the code: of the results, of what changed between two, of their map and of a survey row, and
-//! the Table Schema of a survey sheet. The copies under schemas/ are held to them by a test.
+//! JSON Schemas, made from the code: of the results, of what changed between two, of what outcomes tell, of the map and
+//! of a survey row, and the Table Schema of a survey sheet. The copies under schemas/ are held to them by a test.
 
 use super::changes::ChangesDocument;
 use super::geojson::MapDocument;
 use super::json::Document;
+use super::learned::LearnedDocument;
 use super::table_schema::table_schema;
 use crate::site::{Field, FieldKind, fields};
 use serde_json::{Map, Value, json};
@@ -13,6 +14,7 @@ pub fn schemas() -> Vec<(&'static str, String)> {
     vec![
         ("results.schema.json", text(&results())),
         ("changes.schema.json", text(&changes())),
+        ("learned.schema.json", text(&learned())),
         ("map.schema.json", text(&map())),
         ("survey-row.schema.json", text(&survey_row())),
         ("survey.table-schema.json", text(&table_schema())),
@@ -48,6 +50,14 @@ fn changes() -> Value {
         "What changed between two results of Baywright",
         "Sites that changed, came and went, and why, as far as two results can tell. What they do not tell is null or \
          left out; money is before tax.",
+    )
+}
+
+fn learned() -> Value {
+    written::<LearnedDocument<'static>>(
+        "What outcomes tell of a Baywright run",
+        "How verdicts, costs and hours did against what was found, and which weights and task hours that would move: \
+         proposals, used by nothing by themselves. Money is before tax.",
     )
 }
 

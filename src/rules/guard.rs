@@ -1,6 +1,7 @@
 //! What a user's rules may not do: weaken earthing, disconnection, overload or fault duty, or make no sense. What they
 //! loosen otherwise is put into words for the Summary.
 
+use super::learning::check_learning;
 use super::money::check_money;
 use super::operator::check_operator;
 use super::worth::check_worth;
@@ -187,6 +188,7 @@ pub(super) fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), R
     check_money(rules, file)?;
     check_worth(rules, file)?;
     check_operator(rules, file)?;
+    check_learning(rules, file)?;
     check_effects(rules, file)?;
     rules.alternatives = Possibilities::with(&rules.possible, file)?;
     loosened(rules, base);

@@ -3,12 +3,14 @@
 //! It knows `finding` (whose effects it may tighten) and the words of `reference`, and nothing of surveys, designs or prices.
 
 mod guard;
+mod learning;
 mod load;
 mod money;
 mod operator;
 mod possibilities;
 mod worth;
 
+pub use learning::LearnRules;
 pub use load::{RulesError, default_rules, load_rules};
 pub use money::{BidRules, PriceRules, Region, ScenarioRules};
 pub use operator::OperatorDates;
@@ -63,6 +65,7 @@ pub struct Rules {
     pub programme: ProgrammeRules,
     pub operator: OperatorDates,
     pub order: OrderRules,
+    pub learn: LearnRules,
     pub charge_point: Vec<ChargePoint>,
     pub ranking: Ranking,
     #[serde(default)]

@@ -16,10 +16,16 @@ pub(super) fn verdict_for(facts: &Facts, rules: &Rules) -> Verdict {
 }
 
 /// An alternative of less weight than this is not plausible.
-const PLAUSIBLE: f64 = 0.05;
+pub const PLAUSIBLE: f64 = 0.05;
+const STOREYS: Holding = ("storeys", "storeys not known", "8");
+const TENURE: Holding = ("tenure", "tenure not known", "private rent");
+/// Alternatives that hold a site as long as they are plausible: with a weight below that the hold goes.
+pub const HOLDING: [Holding; 2] = [STOREYS, TENURE];
+/// Field, condition and value of the table.
+type Holding = (&'static str, &'static str, &'static str);
 
 /// Whether an alternative of the table is plausible under these rules.
-fn plausible(rules: &Rules, field: &str, when: &str, value: &str) -> bool {
+fn plausible(rules: &Rules, (field, when, value): Holding) -> bool {
     let entry = rules.alternatives.of(field, when);
     entry.is_some_and(|entry| entry.of.iter().any(|found| found.value == value && found.weight >= PLAUSIBLE))
 }
@@ -123,14 +129,14 @@ pub(super) fn unanswered(evidence: &Evidence<'_>) -> Vec<&'static str> {
     let tall = rules.policy.higher_risk_storeys;
     let straddles =
         storeys.is_doubtful() && storeys.ends().is_some_and(|(_, likely, high)| *likely < tall && *high >= tall);
-    let unknown = evidence.missing(storeys) && plausible(rules, "storeys", "storeys not known", "8");
+    let unknown = evidence.missing(storeys) && plausible(rules, STOREYS);
     if homes && (straddles || unknown) {
         fields.push("storeys");
     }
     // A flat needs consent whatever its tenure, and is held for that.
     let tenure_open =
         facts.premises != Premises::Flat && evidence.missing(&site.identity.tenure) && !consent_settled(site);
-    if tenure_open && plausible(rules, "tenure", "tenure not known", "private rent") {
+    if tenure_open && plausible(rules, TENURE) {
         fields.push("tenure");
     }
     fields

@@ -1,12 +1,12 @@
-//! The sheets of the template beside the survey: vehicles by site, half-hours by kind of day, feeders. Their columns are
-//! those that the reader knows (`side_sheets.csv`); left empty they are as if they were not there.
+//! The sheets of the template beside the survey: vehicles by site, half-hours by kind of day, feeders, outcomes. Their
+//! columns are those that the reader knows (`side_sheets.csv`); left empty they are as if they were not there.
 
 use crate::intake::side_sheets::{Known, known};
 use rust_xlsxwriter::{Format, FormatBorder, Note, Workbook, Worksheet, XlsxError};
 
-/// Adds the three sheets.
+/// Adds the four sheets.
 pub(super) fn write_side_sheets(book: &mut Workbook) -> Result<(), XlsxError> {
-    for (name, word) in [("Fleet", "fleet"), ("Feeders", "feeders")] {
+    for (name, word) in [("Fleet", "fleet"), ("Feeders", "feeders"), ("Outcomes", "outcomes")] {
         let sheet = book.add_worksheet();
         sheet.set_name(name)?;
         for (column, one) in (0..).zip(known().iter().filter(|one| one.sheet == word)) {

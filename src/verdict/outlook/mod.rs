@@ -69,6 +69,17 @@ impl Outlook {
         &self.open.facts
     }
 
+    /// All ways of settling the open facts in parts of one verdict each: for each fact, in their order, the alternatives
+    /// from one up to another. No weight bears on them.
+    pub fn parts(&self) -> impl Iterator<Item = (Verdict, &[(u8, u8)])> {
+        self.leaves.iter().map(|leaf| (leaf.verdict, &*leaf.ranges))
+    }
+
+    /// Years of building that are possible, with weights; one of weight 1 where it is known.
+    pub fn years(&self) -> &[(Option<f64>, f64)] {
+        &self.open.years
+    }
+
     /// The age of the building, in the words of the table of possible facts.
     pub fn age(&self) -> &'static str {
         self.age
