@@ -183,6 +183,10 @@ struct Judging {
     /// Leave out the chance of each verdict, and the questions and visits that are read off it
     #[arg(long)]
     no_odds: bool,
+    /// For a result that leaves the house: leave out names, telephones, mail addresses, access notes and whatever else of
+    /// your sheet may be of a person, and say which; addresses and coordinates of the sites stay
+    #[arg(long)]
+    share: bool,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -218,6 +222,7 @@ impl Judging {
             },
             as_of: self.as_of,
             no_odds: self.no_odds,
+            share: self.share,
             threads: self.threads,
             ..Settings::default()
         }

@@ -130,6 +130,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
             scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
         loaded.others.iter().map(|policy| beside.judged(policy, loaded.stance, every)).collect::<Result<Vec<_>, _>>()
     })?;
+    if settings.share {
+        intake::share_supply_numbers(&mut loaded.intake.sites);
+    }
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
     let order = order::order(&portfolio.sites, &chosen, &loaded.rules.order, &loaded.prices);
@@ -255,7 +258,11 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
     let drafts = scenarios::drafts(settings, &rules, &book)?;
     let (options, mapping) = options(settings, as_of, &prices)?;
     let (choice, order) = chosen::choice(settings.chosen.as_deref())?;
-    let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
+    let mut intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
+    if settings.share {
+        // Before anything is made of it: what is not there cannot come out by any door.
+        intake::share(&mut intake);
+    }
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
         return Err(RunError::NothingToJudge { file, aside });

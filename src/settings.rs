@@ -34,6 +34,8 @@ pub struct Settings {
     pub parquet: bool,
     pub geojson: bool,
     pub force: bool,
+    /// Leave out what may be of a person.
+    pub share: bool,
     /// How many sites to name for a visit.
     pub visits: usize,
     /// Which sites the bid and the order are for: a word, `lot=NAME` or a file; those counted ready when not given.

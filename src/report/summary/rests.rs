@@ -6,6 +6,7 @@ use crate::report::assumptions::{CAUTIONS, editions, stance_words};
 use crate::report::extent::Extent;
 use crate::report::figures::{self, count, share};
 use crate::report::page::{Look, Page};
+use crate::report::sharing;
 
 /// The block at the foot of the page.
 pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent) {
@@ -56,6 +57,9 @@ pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent
     );
     if !run.intake.warnings.is_empty() {
         page.text(format!("Of the sheet: {}", run.intake.warnings.join(" ")), Look::Quiet);
+    }
+    if let Some(words) = sharing::sentence(run) {
+        page.text(words, Look::Strong);
     }
     page.text(extent.sentence(run), Look::Strong);
     if !run.rules.loosened.is_empty() {
