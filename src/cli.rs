@@ -38,6 +38,13 @@ pub enum Asked {
         /// Each by its site_id, UPRN or row.
         sites: Vec<String>,
     },
+    /// Job cards of some sites.
+    Card {
+        /// As for an assessment; `chosen` names sites by a word, a lot or a list.
+        settings: Box<Settings>,
+        /// Each by its site_id, UPRN or row.
+        sites: Vec<String>,
+    },
     /// What changed between two results.
     Compare(Compared),
     /// The JSON Schemas.
@@ -121,6 +128,23 @@ enum Command {
         sites: Vec<String>,
         /// Write a workbook with a sheet a site, at most two pages of A4 each [default: print to the terminal]
         #[arg(short, long, value_name = "FILE.xlsx")]
+        output: Option<PathBuf>,
+        /// Overwrite an existing workbook
+        #[arg(long)]
+        force: bool,
+    },
+    /// Show the job card of some sites, or write a workbook with a page a site for a crew or a site manager
+    Card {
+        #[command(flatten)]
+        judging: Judging,
+        /// The sites, each by its site_id, UPRN or row in the sheet (Homes!7 where several are read); several may be named
+        #[arg(long = "site", value_name = "ID", required_unless_present = "chosen", num_args = 1..)]
+        sites: Vec<String>,
+        /// Sites by a word: ready, marginal, all, lot=NAME (its ready sites), or a text file with one site_id a line
+        #[arg(long = "for", value_name = "SITES")]
+        chosen: Option<String>,
+        /// Write a workbook with a sheet a site, one page of A4 each [default: print to the terminal]
+        #[arg(short, long, value_name = "CARDS.xlsx")]
         output: Option<PathBuf>,
         /// Overwrite an existing workbook
         #[arg(long)]
@@ -251,12 +275,18 @@ pub fn read() -> Asked {
             Asked::Inspect(Box::new(asked))
         }
         Command::Template { output, force } => Asked::Template { output, force },
-        Command::Explain { judging, .. } if judging.rules.len() > 1 || judging.prices.len() > 1 => {
-            let words = "a calculation rests on one set of rules and one price book: give --rules and --prices once";
+        Command::Explain { judging, .. } | Command::Card { judging, .. }
+            if judging.rules.len() > 1 || judging.prices.len() > 1 =>
+        {
+            let words = "it rests on one set of rules and one price book: give --rules and --prices once";
             CommandLine::command().error(ErrorKind::TooManyValues, words).exit()
         }
         Command::Explain { judging, sites, output, force } => {
             Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }
+        }
+        Command::Card { judging, sites, chosen, output, force } => {
+            let settings = Settings { output, force, chosen, ..judging.settings() };
+            Asked::Card { settings: Box::new(settings), sites }
         }
         Command::Compare { before, after, output, json, force } => {
             Asked::Compare(Compared { before, after, output, json, force })

@@ -11,6 +11,7 @@
 
 #![warn(missing_docs)]
 
+pub mod cards;
 mod chosen;
 pub mod compare;
 pub mod comparing;

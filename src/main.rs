@@ -2,6 +2,7 @@
 
 mod cli;
 
+use baywright::cards;
 use baywright::comparing;
 use baywright::progress::Progress;
 use baywright::report::schemas;
@@ -35,6 +36,7 @@ fn main() -> ExitCode {
             )
         }),
         Asked::Explain { settings, sites } => run::explain(&settings, &sites),
+        Asked::Card { settings, sites } => cards::cards(&settings, &sites),
         Asked::Compare(asked) => comparing::compare(&asked),
         Asked::Schema { name } => return schema(name.as_deref()),
     };

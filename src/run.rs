@@ -46,25 +46,30 @@ pub struct Stages {
 }
 
 /// Everything a run rests on, loaded and checked.
-struct Loaded {
-    intake: Intake,
-    rules: Rules,
+pub(crate) struct Loaded {
+    pub(crate) intake: Intake,
+    pub(crate) rules: Rules,
     prices: PriceBook,
     notes: Vec<PriceNote>,
     inputs: Inputs,
     stance: Stance,
     as_of: Date,
     odds: bool,
-    choice: Choice,
+    pub(crate) choice: Choice,
     others: Vec<Policy>,
 }
 
 impl Loaded {
-    fn context(&self) -> Context<'_> {
+    pub(crate) fn context(&self) -> Context<'_> {
         Context { rules: &self.rules, prices: &self.prices, stance: self.stance, as_of: self.as_of, odds: self.odds }
     }
 
-    fn report<'a>(&'a self, portfolio: &'a Portfolio, bid: Option<&'a Bid>, order: &'a Order) -> report::Run<'a> {
+    pub(crate) fn report<'a>(
+        &'a self,
+        portfolio: &'a Portfolio,
+        bid: Option<&'a Bid>,
+        order: &'a Order,
+    ) -> report::Run<'a> {
         report::Run {
             intake: &self.intake,
             portfolio,
@@ -251,7 +256,7 @@ fn write_one(place: &Path, force: bool, inputs: &[PathBuf], bytes: &[u8]) -> Res
     Ok(())
 }
 
-fn load(settings: &Settings) -> Result<Loaded, RunError> {
+pub(crate) fn load(settings: &Settings) -> Result<Loaded, RunError> {
     let (rules, book) = (rules_of(settings.rules.as_deref())?, book_of(settings.prices.as_deref())?);
     let prices = book.clone().with_charge_points(&rules)?;
     let as_of = settings.as_of.or(date_of(&rules)?);
@@ -306,7 +311,7 @@ fn with_files(intake: &Intake) -> Vec<InputFile> {
 }
 
 /// Every site on its own, in parallel, in the order of the sheet, each judgement through `keep`.
-fn judge_all(
+pub(crate) fn judge_all(
     sites: &[Site],
     context: &Context<'_>,
     keep: fn(Judgement) -> Judgement,

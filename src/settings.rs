@@ -73,6 +73,8 @@ pub enum RunError {
     NoParquet,
     #[error("{0} does not end in .xlsx, and the result is a workbook. Name it so with -o.")]
     NotWorkbook(String),
+    #[error("{cards} job cards are too many for one workbook, which holds {most}. Choose fewer with --site or --for.")]
+    TooManyCards { cards: usize, most: usize },
     #[error("interrupted: nothing was written.")]
     Interrupted,
     #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]

@@ -11,6 +11,7 @@ use crate::report::sharing;
 /// The block at the foot of the page.
 pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent) {
     page.text("What this rests on", Look::Section);
+    super::first::where_to_look(page, run);
     let short = |digest: &str| digest.chars().take(12).collect::<String>();
     let inputs = run.inputs;
     let mut files = format!(
