@@ -5,6 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+#[path = "whole/cards.rs"]
+mod cards;
 #[path = "whole/sharing.rs"]
 mod sharing;
 

@@ -5,10 +5,13 @@ use super::formats::{FACE, HAIR, INK, QUIET, text};
 use super::page::{Curve, Page};
 use super::page_writer::covered_pixels;
 use rust_xlsxwriter::{
-    Chart, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartLineDashType, ChartMarker, ChartType,
-    Worksheet, XlsxError,
+    Chart, ChartFont, ChartFormat, ChartLayout, ChartLegendPosition, ChartLine, ChartLineDashType, ChartMarker,
+    ChartType, Worksheet, XlsxError,
 };
 
+/// Where lines and legend stand, as shares of the chart: left, top, width, height.
+const PLOT: [f64; 4] = [0.2, 0.24, 0.74, 0.5];
+const LEGEND: [f64; 4] = [0.12, 0.12, 0.86, 0.09];
 /// Width of a column of figures, characters.
 const FIGURES_WIDTH: f64 = 11.0;
 
@@ -53,13 +56,16 @@ pub(super) fn draw(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, curve
     let [along, up] = curve.axes;
     let hair = ChartLine::new().set_color(HAIR).set_width(0.5).clone();
     chart.x_axis().set_name(along).set_name_font(&face).set_font(&face).set_num_format("0%").set_min(0);
+    chart.x_axis().set_major_unit(0.2);
     chart.x_axis().set_major_gridlines(false);
     chart.y_axis().set_name(up).set_name_font(&face).set_font(&face).set_num_format("\"£\"#,##0").set_min(0);
     chart.y_axis().set_major_gridlines_line(&hair);
     let mut title = ChartFont::new();
     title.set_name(FACE).set_size(9).set_bold().set_color(INK);
     chart.title().set_name(curve.title).set_font(&title);
-    chart.legend().set_position(ChartLegendPosition::Bottom).set_font(&face);
+    let layout = |[x, y, wide, tall]: [f64; 4]| ChartLayout::new().set_offset(x, y).set_dimensions(wide, tall);
+    chart.plot_area().set_layout(&layout(PLOT));
+    chart.legend().set_position(ChartLegendPosition::Top).set_font(&face).set_layout(&layout(LEGEND));
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text(&curve.words);
     let (wide, tall) = covered_pixels(page, curve.line, curve.lines, curve.columns);

@@ -159,6 +159,13 @@ pub(super) fn on_two_sheets(page: &Page<'_>) -> Paper {
     (LEAST_PERCENT..=widest).rev().find_map(at_percent).unwrap_or(Paper::Shrunk)
 }
 
+/// Percent of its size at which `page` goes on one sheet of paper.
+pub(super) fn on_one_sheet(page: &Page<'_>) -> u16 {
+    let wide = 100.0 * USABLE_WIDTH_PT / (page.width_pixels / PIXELS_A_POINT);
+    let tall: f64 = page.lines.iter().map(|line| height(line, page)).sum();
+    wide.min(100.0 * USABLE_HEIGHT_PT / tall.max(1.0)).floor().clamp(10.0, 100.0) as u16
+}
+
 /// Writes `page` on `worksheet` (one that keeps its cells, for the chart's sake).
 ///
 /// # Errors

@@ -127,7 +127,7 @@ pub(super) fn opening_phrases() -> &'static [Vec<String>] {
     &table().opens
 }
 
-/// Phrases that begin like those and are parts of addresses.
+/// Phrases that begin like those and are parts of addresses or words of the trade.
 pub(super) fn street_phrases() -> &'static [Vec<String>] {
     &table().street
 }

@@ -7,10 +7,10 @@ mod terms;
 
 pub use book::{card_text, write_cards};
 
+use super::Run;
 use super::calculation::{Calculation, parts};
 use super::figures::{plain, weeks};
 use super::materials::PriceIndex;
-use super::{Run, sentence};
 use crate::design::Arrangement;
 use crate::intake::{personal_cells, personal_columns};
 use crate::site::{Reading, Site, Verdict};
@@ -132,13 +132,23 @@ fn may_start(judgement: &Judgement) -> String {
         Verdict::Ready if judgement.chosen.is_none() => format!("DO NOT START: nothing is designed here yet{set}."),
         Verdict::Ready => format!("May be booked once the calls below are made and their answers are there{set}."),
         Verdict::Marginal => {
-            let waits = sentence::waits(judgement);
+            let waits: Vec<&str> = judgement.waits_for.iter().map(|wait| waited_for(wait.word())).collect();
             let time = judgement.weeks.filter(|time| time.high > 0);
             let time = time.map_or_else(String::new, |time| format!(", {}", weeks(time.low, time.high)));
-            let waits = if waits.is_empty() { "what is open".into() } else { waits };
+            let waits = if waits.is_empty() { "what is open".to_owned() } else { waits.join(" and ") };
             format!("DO NOT START: waits for {waits}{time}{set}.")
         }
         Verdict::Blocked => format!("NO JOB: the site is blocked{set}."),
+    }
+}
+
+/// What a site waits for, as part of a sentence.
+fn waited_for(word: &str) -> &str {
+    match word {
+        "fact" => "a fact that somebody has to find out",
+        "operator" => "the network operator's answer",
+        "consent" => "a consent",
+        other => other,
     }
 }
 

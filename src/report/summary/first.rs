@@ -25,7 +25,8 @@ pub(super) fn first<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
         let listed: Vec<String> = sites.iter().map(said).collect();
         page.text(
             format!(
-                "First by rank, likely before VAT: {}. Together {} ({} to {}, ends added).",
+                "First {} by rank, likely before VAT: {}. Together {} ({} to {}, ends added).",
+                if listed.len() == FIRST { "ten".to_owned() } else { listed.len().to_string() },
                 listed.join(", "),
                 pounds(sum.likely),
                 pounds(sum.low),
