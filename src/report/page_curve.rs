@@ -10,7 +10,7 @@ use rust_xlsxwriter::{
 };
 
 /// Where lines and legend stand, as shares of the chart: left, top, width, height.
-const PLOT: [f64; 4] = [0.2, 0.24, 0.74, 0.5];
+const PLOT: [f64; 4] = [0.23, 0.24, 0.72, 0.53];
 const LEGEND: [f64; 4] = [0.12, 0.12, 0.86, 0.09];
 /// Width of a column of figures, characters.
 const FIGURES_WIDTH: f64 = 11.0;

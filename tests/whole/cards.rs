@@ -84,6 +84,8 @@ fn cards_of_a_lot_are_a_sheet_a_site_and_what_is_blocked_has_no_job() {
         assert_eq!(has("NO JOB"), at == 0, "{name}");
         assert_eq!(has("Bring: materials"), at != 0, "{name}");
         assert!(has("Whom to call first") && has("Stop, make safe") && has("Found and done"), "{name}");
+        let told = cells.iter().any(|cell| cell.contains("tell it within 28 days"));
+        assert!(!told || at != 0, "nothing is told of a job that is none");
     }
     // Nothing is written for a site that is not there, or for none.
     let nowhere = folder.path().join("none.xlsx");

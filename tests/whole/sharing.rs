@@ -44,6 +44,11 @@ fn planted(folder: &Path) -> (PathBuf, PathBuf) {
     );
     row(6, ",Sub-total Zqu#,,,,,,,,188,,,,,,,,,,,,,,,,,,,,,");
     row(7, ",Compiled by Zqv#,,,,,,,,,,,,,,,,,,,,,,,,,,,,,");
+    // Another table under the survey: of whom to call.
+    rows.extend(
+        ["", "zqhead one,Zqhead two,zqhead three", "zqjane of zqtown,07700 900123,zq4711", "Zqjoe,07700 900123,zq"]
+            .map(str::to_owned),
+    );
     let portfolio = folder.join("homes.csv");
     fs::write(&portfolio, rows.join("\n") + "\n").unwrap();
     let answers = folder.join("answers.csv");

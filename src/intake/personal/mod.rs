@@ -83,6 +83,12 @@ pub fn share(intake: &mut Intake) {
         }
     }
     let mut secrets = Secrets::default();
+    intake.columns.iter().for_each(|column| secrets.may_quote(&column.heading));
+    intake.sheets.iter().for_each(|sheet| secrets.may_quote(&sheet.name));
+    for layer in &intake.layers {
+        secrets.may_quote(&layer.source.sheet);
+        layer.read.iter().for_each(|column| secrets.may_quote(&column.heading));
+    }
     let mut rows = std::mem::take(&mut intake.rows);
     let mut first = 0;
     let aside: BTreeMap<(u16, u32), &Cause> =

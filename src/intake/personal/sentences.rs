@@ -19,9 +19,33 @@ pub(super) struct Secrets {
     of_row: BTreeMap<(u16, u32), Vec<String>>,
     /// Words that are no words of the trade and are written like names.
     names: BTreeSet<String>,
+    /// What may be quoted all the same: headings and names of sheets.
+    quotable: BTreeSet<String>,
 }
 
+/// What stands for a sentence whose quotes cannot be told apart.
+const SENTENCE_LEFT_OUT: &str = "A remark is left out for sharing.";
+
 impl Secrets {
+    /// A heading or the name of a sheet.
+    pub(super) fn may_quote(&mut self, text: &str) {
+        self.quotable.insert(text.split_whitespace().collect::<Vec<_>>().join(" "));
+    }
+
+    /// The text without what it quotes, but for headings, names of sheets and words of the trade.
+    fn without_quotes(&self, text: &str) -> String {
+        let parts: Vec<&str> = text.split('"').collect();
+        if parts.len().is_multiple_of(2) {
+            return SENTENCE_LEFT_OUT.to_owned();
+        }
+        let shown = |(at, part): (usize, &&str)| {
+            let quoted = at % 2 == 1;
+            let known = || self.quotable.contains(&part.split_whitespace().collect::<Vec<_>>().join(" "));
+            if quoted && !all_known(part) && !known() { LEFT_OUT.to_owned() } else { (*part).to_owned() }
+        };
+        parts.iter().enumerate().map(shown).collect::<Vec<_>>().join("\"")
+    }
+
     /// A cell that was left out of a row.
     pub(super) fn add(&mut self, sheet: u16, row: u32, cell: &str) {
         let cell = cell.trim();
@@ -38,10 +62,21 @@ impl Secrets {
 
     /// The text without what was left out of its row, and without names of any row.
     fn struck(&self, text: &str, place: (u16, u32)) -> String {
-        let mut text = text.to_owned();
+        let mut text = self.without_quotes(text);
         let mut phrases: Vec<&String> = self.of_row.get(&place).into_iter().flatten().collect();
         phrases.sort_by_key(|phrase| std::cmp::Reverse(phrase.len()));
         for phrase in phrases {
+            if text.contains(phrase.as_str()) {
+                text = text.replace(phrase.as_str(), LEFT_OUT);
+            }
+        }
+        self.without_names(&text)
+    }
+
+    /// The text without anything that was left out of any row: for the few sentences about a sheet as a whole.
+    fn struck_everywhere(&self, text: &str) -> String {
+        let mut text = self.without_quotes(text);
+        for phrase in self.of_row.values().flatten().filter(|phrase| !all_known(phrase)) {
             if text.contains(phrase.as_str()) {
                 text = text.replace(phrase.as_str(), LEFT_OUT);
             }
@@ -106,7 +141,7 @@ pub(super) fn share(intake: &mut Intake, secrets: &Secrets, kinds: &[Option<&'st
         aside.why = secrets.struck(&aside.cause.said(), (aside.sheet, aside.row));
     }
     for warning in &mut intake.warnings {
-        *warning = secrets.without_names(warning);
+        *warning = secrets.struck_everywhere(warning);
     }
     layers_shared(intake, secrets);
 }
@@ -161,7 +196,7 @@ fn layers_shared(intake: &mut Intake, secrets: &Secrets) {
     for layer in &mut intake.layers {
         layer.read = Vec::new();
         for text in layer.warnings.iter_mut().chain(&mut layer.columns) {
-            *text = secrets.without_names(text);
+            *text = secrets.struck_everywhere(text);
         }
         let of_meters = layer.kind == LayerKind::HalfHours;
         for line in &mut layer.lines {

@@ -92,6 +92,25 @@ fn rows_for_one_place_and_files_laid_over_it_quote_nothing() {
     assert!(!all.contains("1112345678908"), "{all}");
 }
 
+#[test]
+fn what_stands_beside_or_below_the_survey_is_not_quoted() {
+    // The second table reaches beyond the columns of the first: its cells stand in no row that is kept.
+    let text = format!(
+        "{HEAD}\nA1,1 Mill Lane,80,35,12,North,Tue\nA2,2 Mill Lane,80,35,12,North,Tue\n,,,,,,,,,\n\
+         ,,,,,,,,zqcontact,zqdesk\n,,,,,,,,zqjane,zqtown\n,,,,,,,,zqjoe,zqtown\n"
+    );
+    let intake = shared(&text);
+    let all = all_of(&intake);
+    assert!(!all.to_lowercase().contains("zq"), "{all}");
+    let other = format!(
+        "{HEAD}\nA1,1 Mill Lane,80,35,12,North,Tue\n\n\nzqname,zqdesk,zqtel,zqmail\nzqjane,b,c,d\nzqjoe,b,c,d\n"
+    );
+    let kept = read_bytes(other.as_bytes(), "a.csv", &ReadOptions::default()).unwrap();
+    assert!(kept.warnings.iter().any(|warning| warning.contains("zqname")), "{:?}", kept.warnings);
+    let all = all_of(&shared(&other));
+    assert!(!all.to_lowercase().contains("zq"), "{all}");
+}
+
 /// Headings and cells drawn from what people write: whatever the columns are, none that is personal is kept, and no
 /// planted word or number comes out again.
 #[test]

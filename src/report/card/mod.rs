@@ -87,8 +87,11 @@ impl Card {
             what: block("What is fitted", chosen.map(what).unwrap_or_default()),
             place: block("Where", place(site, judgement)),
             time: block("How long", time(run, judgement)),
-            calls: block("Whom to call first", terms.calls()),
-            materials: block("Bring: materials, likely quantities", only(chosen, materials(run, judgement))),
+            calls: block("Whom to call first", if job { terms.calls() } else { terms.calls_without_a_job() }),
+            materials: block(
+                "Bring: materials, likely quantities, pieces rounded up",
+                only(chosen, materials(run, judgement)),
+            ),
             tools: block("Bring: tools and test instruments", only(chosen, terms.tools())),
             measures: block(
                 "Measure before energising",
@@ -244,8 +247,10 @@ fn materials(run: &Run<'_>, judgement: &Judgement) -> Vec<String> {
     let mut lines: Vec<String> = bill
         .map(|line| {
             let (description, unit) = prices.words(line.item);
-            let quantity = format!("{} {unit}", plain(line.quantity.likely, 1));
-            format!("☐ {}  {description}", quantity.trim_end())
+            // Nobody brings a third of a set: what is counted is whole, what is measured is not.
+            let likely = line.quantity.likely;
+            let number = if unit == "m" { plain(likely, 1) } else { plain(likely.ceil(), 0) };
+            format!("☐ {}  {description}", format!("{number} {unit}").trim_end())
         })
         .collect();
     let more = lines.len().saturating_sub(MATERIALS_SHOWN);

@@ -16,6 +16,9 @@ const UNSAFE: [&str; 2] = ["cutout-unsafe", "cutout-doubtful"];
 /// Reasons that ask for an asbestos survey.
 const ASBESTOS: [&str; 2] = ["asbestos-on-route", "asbestos-unrecorded"];
 
+/// Conditions of calls that are worth making although nothing can be fitted.
+const WITHOUT_A_JOB: [&str; 5] = ["cutout-unsafe", "consent", "landlord", "apply", "home"];
+
 /// The conditions that hold at a site.
 pub(super) struct Terms(BTreeSet<&'static str>);
 
@@ -56,6 +59,12 @@ impl Terms {
             hold(answers.contains(&chosen.earthing), "open-pen");
         }
         Self(held)
+    }
+
+    /// What goes before a job only is no matter where there is none.
+    pub(super) fn calls_without_a_job(&self) -> Vec<String> {
+        let held = self.0.iter().copied().filter(|word| WITHOUT_A_JOB.contains(word)).collect();
+        Self(held).calls()
     }
 
     fn lines(&self, csv: &'static str, words: [&str; 2]) -> Vec<String> {

@@ -66,7 +66,7 @@ fn sentence(steps: &[CostStep]) -> Option<String> {
     let letter = |column: u16| char::from(b'A'.saturating_add(u8::try_from(column).unwrap_or(0)));
     let first = Curve::figures_at(COLUMNS);
     Some(format!(
-        "Cheapest a point first, {} ready and marginal sites: the first half costs {} a point, all of them {}, the last \
+        "Cheapest a point first, {} ready and marginal sites with a price: the first half costs {} a point, all of them {}, the last \
          tenth alone {}. Dashed: the next site. Figures in columns {} to {}, which are not printed.",
         thousands(steps.len() as u64),
         pounds(half.average_gbp),
