@@ -69,7 +69,8 @@ pub(super) fn draw(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, curve
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text(&curve.words);
     let (wide, tall) = covered_pixels(page, curve.line, curve.lines, curve.columns);
-    chart.set_width(wide).set_height(tall);
+    // Some programs draw a chart a little taller than the lines that it covers.
+    chart.set_width(wide).set_height(tall.saturating_sub(8));
     worksheet.insert_chart(u32::try_from(curve.line).unwrap_or(u32::MAX), 0, &chart)?;
     Ok(())
 }
