@@ -39,6 +39,13 @@ pub enum Asked {
         /// Each by its site_id, UPRN or row.
         sites: Vec<String>,
     },
+    /// Job cards of some sites.
+    Card {
+        /// As for an assessment; `chosen` names sites by a word, a lot or a list.
+        settings: Box<Settings>,
+        /// Each by its site_id, UPRN or row.
+        sites: Vec<String>,
+    },
     /// What changed between two results.
     Compare(Compared),
     /// What outcomes tell.
@@ -133,6 +140,23 @@ enum Command {
         #[arg(long)]
         force: bool,
     },
+    /// Show the job card of some sites, or write a workbook with a page a site for a crew or a site manager
+    Card {
+        #[command(flatten)]
+        judging: Judging,
+        /// The sites, each by its site_id, UPRN or row in the sheet (Homes!7 where several are read); several may be named
+        #[arg(long = "site", value_name = "ID", required_unless_present = "chosen", num_args = 1..)]
+        sites: Vec<String>,
+        /// Sites by a word: ready, marginal, all, lot=NAME (its ready sites), or a text file with one site_id a line
+        #[arg(long = "for", value_name = "SITES")]
+        chosen: Option<String>,
+        /// Write a workbook with a sheet a site, one page of A4 each [default: print to the terminal]
+        #[arg(short, long, value_name = "CARDS.xlsx")]
+        output: Option<PathBuf>,
+        /// Overwrite an existing workbook
+        #[arg(long)]
+        force: bool,
+    },
     /// Say what changed between two results of assess --json: which sites, and because of which answer, rule or price
     Compare {
         /// The earlier result: its JSON document, or the workbook or table beside it
@@ -215,6 +239,10 @@ struct Judging {
     /// Leave out the chance of each verdict, and the questions and visits that are read off it
     #[arg(long)]
     no_odds: bool,
+    /// For a result that leaves the house: leave out names, telephones, mail addresses, access notes and whatever else of
+    /// your sheet may be of a person, and say which; addresses and coordinates of the sites stay
+    #[arg(long)]
+    share: bool,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -250,6 +278,7 @@ impl Judging {
             },
             as_of: self.as_of,
             no_odds: self.no_odds,
+            share: self.share,
             threads: self.threads,
             ..Settings::default()
         }
@@ -279,7 +308,7 @@ pub fn read() -> Asked {
             Asked::Inspect(Box::new(asked))
         }
         Command::Template { output, force } => Asked::Template { output, force },
-        Command::Explain { judging, .. } | Command::Learn { judging, .. }
+        Command::Explain { judging, .. } | Command::Card { judging, .. } | Command::Learn { judging, .. }
             if judging.rules.len() > 1 || judging.prices.len() > 1 =>
         {
             let words = "this rests on one set of rules and one price book: give --rules and --prices once";
@@ -287,6 +316,10 @@ pub fn read() -> Asked {
         }
         Command::Explain { judging, sites, output, force } => {
             Asked::Explain { settings: Box::new(Settings { output, force, ..judging.settings() }), sites }
+        }
+        Command::Card { judging, sites, chosen, output, force } => {
+            let settings = Settings { output, force, chosen, ..judging.settings() };
+            Asked::Card { settings: Box::new(settings), sites }
         }
         Command::Compare { before, after, output, json, force } => {
             Asked::Compare(Compared { before, after, output, json, force })

@@ -13,6 +13,7 @@
 
 #![warn(missing_docs)]
 
+pub mod cards;
 mod chosen;
 pub mod compare;
 pub mod comparing;

@@ -2,6 +2,7 @@
 
 mod cli;
 
+use baywright::cards;
 use baywright::comparing;
 use baywright::learning;
 use baywright::progress::Progress;
@@ -36,6 +37,7 @@ fn main() -> ExitCode {
             )
         }),
         Asked::Explain { settings, sites } => run::explain(&settings, &sites),
+        Asked::Card { settings, sites } => cards::cards(&settings, &sites),
         Asked::Compare(asked) => comparing::compare(&asked),
         Asked::Learn(asked) => learning::learn(&asked, &Progress::shown(), &STOP),
         Asked::Schema { name } => return schema(name.as_deref()),

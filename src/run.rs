@@ -49,26 +49,31 @@ pub struct Stages {
 }
 
 /// Everything a run rests on, loaded and checked.
-struct Loaded {
-    intake: Intake,
-    rules: Rules,
+pub(crate) struct Loaded {
+    pub(crate) intake: Intake,
+    pub(crate) rules: Rules,
     prices: PriceBook,
     notes: Vec<PriceNote>,
     inputs: Inputs,
     stance: Stance,
     as_of: Date,
     odds: bool,
-    choice: Choice,
+    pub(crate) choice: Choice,
     others: Vec<Policy>,
     programme: Option<programme::Asked>,
 }
 
 impl Loaded {
-    fn context(&self) -> Context<'_> {
+    pub(crate) fn context(&self) -> Context<'_> {
         Context { rules: &self.rules, prices: &self.prices, stance: self.stance, as_of: self.as_of, odds: self.odds }
     }
 
-    fn report<'a>(&'a self, portfolio: &'a Portfolio, bid: Option<&'a Bid>, order: &'a Order) -> report::Run<'a> {
+    pub(crate) fn report<'a>(
+        &'a self,
+        portfolio: &'a Portfolio,
+        bid: Option<&'a Bid>,
+        order: &'a Order,
+    ) -> report::Run<'a> {
         report::Run {
             intake: &self.intake,
             portfolio,
@@ -169,6 +174,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
             scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
         loaded.others.iter().map(|policy| beside.judged(policy, loaded.stance, every)).collect::<Result<Vec<_>, _>>()
     })?;
+    if settings.share {
+        intake::share_supply_numbers(&mut loaded.intake.sites);
+    }
     let programme = timed(&mut stages.rank, || scheduled(&loaded, &portfolio))?;
     let schedules = timed(&mut stages.rank, || {
         let planned = |place: usize| programme.as_ref().and_then(|programme| programme.finish_of(place));
@@ -294,7 +302,7 @@ fn write_one(place: &Path, force: bool, inputs: &[PathBuf], bytes: &[u8]) -> Res
     Ok(())
 }
 
-fn load(settings: &Settings) -> Result<Loaded, RunError> {
+pub(crate) fn load(settings: &Settings) -> Result<Loaded, RunError> {
     let (rules, book) = (rules_of(settings.rules.as_deref())?, book_of(settings.prices.as_deref())?);
     let prices = book.clone().with_charge_points(&rules)?;
     let as_of = settings.as_of.or(date_of(&rules)?);
@@ -302,7 +310,11 @@ fn load(settings: &Settings) -> Result<Loaded, RunError> {
     let (options, mapping) = options(settings, as_of, &prices)?;
     let (choice, order) = chosen::choice(settings.chosen.as_deref())?;
     let (programme, programme_file) = chosen::programme(settings.programme.as_deref())?;
-    let intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
+    let mut intake = intake::read_with(&settings.portfolio, &settings.with, &options)?;
+    if settings.share {
+        // Before anything is made of it: what is not there cannot come out by any door.
+        intake::share(&mut intake);
+    }
     if intake.sites.is_empty() {
         let (file, aside) = (intake.source.name.clone(), intake.set_aside.len());
         return Err(RunError::NothingToJudge { file, aside });
@@ -358,7 +370,7 @@ fn with_files(intake: &Intake) -> Vec<InputFile> {
 }
 
 /// Every site on its own, in parallel, in the order of the sheet, each judgement through `keep`.
-fn judge_all(
+pub(crate) fn judge_all(
     sites: &[Site],
     context: &Context<'_>,
     keep: fn(Judgement) -> Judgement,

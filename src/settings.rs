@@ -35,6 +35,8 @@ pub struct Settings {
     pub parquet: bool,
     pub geojson: bool,
     pub force: bool,
+    /// Leave out what may be of a person.
+    pub share: bool,
     /// How many sites to name for a visit.
     pub visits: usize,
     /// Which sites the bid and the order are for: a word, `lot=NAME` or a file; those counted ready when not given.
@@ -78,6 +80,8 @@ pub enum RunError {
     NotWorkbook(String),
     #[error("{0} is named for two things that are to be written. Give each a place of its own.")]
     TwoFiles(String),
+    #[error("{cards} job cards are too many for one workbook, which holds {most}. Choose fewer with --site or --for.")]
+    TooManyCards { cards: usize, most: usize },
     #[error("interrupted: nothing was written.")]
     Interrupted,
     #[error("cannot start {threads} threads ({why}). Give a smaller --threads.")]

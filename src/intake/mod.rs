@@ -86,6 +86,7 @@ mod parquet;
 #[cfg(feature = "parquet")]
 mod parquet_pages;
 mod parts;
+mod personal;
 mod phases;
 mod places;
 mod preflight;
@@ -141,6 +142,7 @@ pub use layer::{Fate, Layer, LayerKind, LayerLine};
 pub use layers::{read_bytes_with, read_with};
 pub use mapping::{Mapping, read_mapping};
 pub use outcomes::{OutcomesRead, outcomes_of_bytes, read_outcomes};
+pub use personal::{LeftOut, personal_cells, personal_columns, share, share_supply_numbers};
 pub use saved_mapping::save_mapping;
 pub use template::template_workbook;
 pub use types::*;

@@ -14,7 +14,7 @@ use crate::table::{Row, Table};
 use std::ops::ControlFlow;
 use std::sync::OnceLock;
 
-const SIDE_SHEETS_CSV: &str = include_str!("side_sheets.csv");
+pub(super) const SIDE_SHEETS_CSV: &str = include_str!("side_sheets.csv");
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,6 +3,7 @@
 use super::aside::Cause;
 use super::grounds::Grounds;
 use super::layer::Layer;
+use super::personal::LeftOut;
 use super::raw::column_letters;
 use crate::site::{Feeder, Field, Site};
 use jiff::civil::Date;
@@ -142,6 +143,8 @@ pub struct Intake {
     pub lacking: Option<String>,
     /// Other files (and other sheets of this one) and what became of their rows, in the order in which they were given.
     pub layers: Vec<Layer>,
+    /// What was left out because it may be of a person, in the order of the columns; `None` where everything is kept.
+    pub left_out: Option<Vec<LeftOut>>,
     /// Feeders, where a sheet of them was read, in its order.
     pub feeders: Vec<Feeder>,
     /// Rows set aside for nothing but want of figures, which another file may bring.

@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, HashMap};
 use std::sync::OnceLock;
 
-const UNITS_CSV: &str = include_str!("units.csv");
+pub(super) const UNITS_CSV: &str = include_str!("units.csv");
 const DOUBT_CSV: &str = include_str!("doubt.csv");
 
 /// What a unit measures. `m` is a metre for a length and a milliohm for a resistance: the quantity decides.

@@ -5,6 +5,7 @@
 mod bid;
 mod choice;
 mod clusters;
+mod cost_curve;
 mod gaps;
 mod nearby;
 mod rank;
@@ -17,6 +18,7 @@ mod unlock;
 pub use bid::{Amounts, Bid, BidLot, BidSite, CauseShare, bid};
 pub use choice::{Choice, Chosen, NoSuch, ids_of_list};
 pub use clusters::{After, Base, Capacity, Cluster, Early, Flag, Grouped, Taken, over_capacity, together};
+pub use cost_curve::{CostStep, cost_curve};
 pub use gaps::{AskSum, AskedField, Asking, Gaps, SiteQuestion, SiteQuestions, askings, gaps};
 pub use rank::{points_served, rank};
 pub use scenario::{Change, Differs, Figures, Moved, Scenario, Tally, compact, moves};

@@ -1,7 +1,7 @@
 //! Sheet Assumptions: what the results rest on, one line each: the run, rules, prices, reasons, checks, assumed values.
 
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
-use super::{PriceNote, Run, sentence};
+use super::{PriceNote, Run, sentence, sharing};
 use crate::finding::{Reason, checks, reasons};
 use crate::rules::{Rules, default_rules};
 use serde_json::Value;
@@ -18,6 +18,7 @@ const RULES_WITH_REMARKS: &str = include_str!("../../sample-portfolio/rules.toml
 mod part {
     pub(super) const RUN: &str = "run";
     pub(super) const SHEET: &str = "your sheet";
+    pub(super) const LEFT_OUT: &str = "left out for sharing";
     pub(super) const CAUTION: &str = "caution";
     pub(super) const LOOSENED: &str = "loosened preference";
     pub(super) const EDITION: &str = "edition";
@@ -132,6 +133,9 @@ fn about<'a>(run: &'a Run<'a>) -> Vec<Row<'a>> {
     let told =
         |part, words: Cell<'a>| line(part, Cell::Blank, [Cell::Blank, Cell::Blank], [words, Cell::Blank, Cell::Blank]);
     rows.extend(run.intake.warnings.iter().map(|words| told(part::SHEET, words.as_str().into())));
+    rows.extend(sharing::lines(run.intake).map(|(column, of, much)| {
+        line(part::LEFT_OUT, column.into(), [of.into(), Cell::Blank], [much.into(), Cell::Blank, Cell::Blank])
+    }));
     rows.extend(run.rules.loosened.iter().map(|words| told(part::LOOSENED, words.as_str().into())));
     rows.extend(CAUTIONS.iter().map(|words| told(part::CAUTION, (*words).into())));
     rows.extend(editions(run.rules).into_iter().map(|edition| told(part::EDITION, edition.into())));

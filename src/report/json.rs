@@ -12,6 +12,7 @@ use super::programme::{self, ProgrammeRecord};
 use super::record::{SiteRecord, records};
 use super::record_parts::{RestsOnRecord, UnlockRecord, rests_on};
 use super::scenario_record::{self, ScenarioRecord};
+use super::sharing::{self, SharedWithoutRecord};
 use super::visits::{self, LikelyReadyRecord, VisitRecord};
 use super::{Inputs, Run};
 use crate::portfolio::{Group, Summary};
@@ -62,6 +63,9 @@ pub struct Document<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub joined_files: Vec<JoinedFileRecord<'a>>,
+    /// What was left out because it may be of a person; only where the result is to be shared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shared_without: Option<Vec<SharedWithoutRecord<'a>>>,
 }
 
 /// The sites of a run, made as they are written.
@@ -229,6 +233,7 @@ impl<'a> Document<'a> {
             survey_gaps: gaps_record::record(run),
             scenarios: scenario_record::records(run),
             joined_files: joined_files::records(run),
+            shared_without: sharing::records(run),
         }
     }
 }
@@ -281,16 +286,7 @@ mod tests {
         for site in document["sites"].as_array().expect("a list") {
             assert_eq!(keys(site)[..wanted.len()], wanted[..]);
         }
-        for name in [
-            "rows_read",
-            "rows_judged",
-            "rows_set_aside",
-            "ready",
-            "marginal",
-            "blocked",
-            "stance",
-            "ready_if_committed",
-        ] {
+        for name in "rows_read rows_judged rows_set_aside ready marginal blocked stance ready_if_committed".split(' ') {
             assert!(!document["summary"][name].is_null(), "{name}");
         }
         assert!(document["inputs"]["price_book"]["sha256"].is_string());

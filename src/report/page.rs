@@ -109,6 +109,34 @@ pub(super) struct Chart {
     pub(super) words: String,
 }
 
+/// A curve beside the lines of a page, with its figures to the right of the grid, where nothing is printed.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Curve {
+    /// Line beside which it begins.
+    pub(super) line: usize,
+    /// Lines that it covers.
+    pub(super) lines: usize,
+    /// Columns that it covers, from the left.
+    pub(super) columns: u16,
+    /// What it shows, in a few words, over it.
+    pub(super) title: &'static str,
+    /// Headings of its figures: what runs along, what runs up (the first drawn full, the next dashed), what stands beside.
+    pub(super) headings: Vec<&'static str>,
+    /// Names of both axes.
+    pub(super) axes: [&'static str; 2],
+    /// Its figures, a line each, in the order of the headings.
+    pub(super) figures: Vec<Vec<f64>>,
+    /// What it shows, for people who cannot see it.
+    pub(super) words: String,
+}
+
+impl Curve {
+    /// The column in which its figures begin, from 0.
+    pub(super) const fn figures_at(columns: u16) -> u16 {
+        columns + 2
+    }
+}
+
 /// A page.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Page<'a> {
@@ -122,6 +150,8 @@ pub(super) struct Page<'a> {
     pub(super) lines: Vec<Vec<Span<'a>>>,
     /// The chart, if any.
     pub(super) chart: Option<Chart>,
+    /// The curve, if any.
+    pub(super) curve: Option<Curve>,
     /// Lines before which the paper may end, the best first.
     pub(super) breaks: Vec<usize>,
 }
@@ -141,6 +171,7 @@ impl<'a> Page<'a> {
             line_pt: LINE_PT,
             lines: Vec::new(),
             chart: None,
+            curve: None,
             breaks: Vec::new(),
         }
     }

@@ -4,6 +4,7 @@ use super::formats::{FACE, HAIR, INK, QUIET, shade, text, tint};
 use super::grid::{Cell, verdict_word};
 use super::letters::lines;
 use super::page::{Chart as ChartPlace, Look, Page, Span};
+use super::page_curve;
 use super::writer::PageMarks;
 use crate::site::Verdict;
 use rust_xlsxwriter::{
@@ -158,6 +159,13 @@ pub(super) fn on_two_sheets(page: &Page<'_>) -> Paper {
     (LEAST_PERCENT..=widest).rev().find_map(at_percent).unwrap_or(Paper::Shrunk)
 }
 
+/// Percent of its size at which `page` goes on one sheet of paper.
+pub(super) fn on_one_sheet(page: &Page<'_>) -> u16 {
+    let wide = 100.0 * USABLE_WIDTH_PT / (page.width_pixels / PIXELS_A_POINT);
+    let tall: f64 = page.lines.iter().map(|line| height(line, page)).sum();
+    wide.min(100.0 * USABLE_HEIGHT_PT / tall.max(1.0)).floor().clamp(10.0, 100.0) as u16
+}
+
 /// Writes `page` on `worksheet` (one that keeps its cells, for the chart's sake).
 ///
 /// # Errors
@@ -184,6 +192,9 @@ pub(super) fn fill(
     }
     if let Some(place) = &page.chart {
         insert(worksheet, name, page, place)?;
+    }
+    if let Some(curve) = &page.curve {
+        page_curve::draw(worksheet, name, page, curve)?;
     }
     worksheet.set_screen_gridlines(false);
     worksheet.set_portrait();
@@ -254,6 +265,13 @@ fn put(worksheet: &mut Worksheet, row: u32, span: &Span<'_>, format: &Format) ->
     Ok(())
 }
 
+/// Width and height of what a chart covers, screen pixels.
+pub(super) fn covered_pixels(page: &Page<'_>, line: usize, lines: usize, columns: u16) -> (u32, u32) {
+    let covered = page.lines.iter().skip(line).take(lines);
+    let tall: f64 = covered.map(|line| height(line, page) * PIXELS_A_POINT).sum();
+    ((f64::from(columns) * column_pixels(page) - 8.0) as u32, tall as u32)
+}
+
 /// The fill of a verdict's bars: colour and pattern, so that they stay apart in black and white.
 fn bars(verdict: Verdict) -> ChartFormat {
     let mut format = ChartFormat::new();
@@ -310,9 +328,8 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     }
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text(&place.words);
-    let covered = page.lines.iter().skip(place.line).take(place.lines);
-    let tall: f64 = covered.map(|line| height(line, page) * PIXELS_A_POINT).sum();
-    chart.set_width((f64::from(place.columns) * column_pixels(page) - 8.0) as u32).set_height(tall as u32);
+    let (wide, tall) = covered_pixels(page, place.line, place.lines, place.columns);
+    chart.set_width(wide).set_height(tall);
     worksheet.insert_chart(row(place.line), 0, &chart)?;
     Ok(())
 }

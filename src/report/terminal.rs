@@ -23,6 +23,7 @@ pub fn lines(run: &Run<'_>, written: &[String]) -> String {
         if aside > 0 { " (sheet As read says why)" } else { "" }
     );
     text.push_str(&super::joined_files::lines(run));
+    text.extend(super::sharing::sentence(run).map(|words| words + "\n"));
     text.push('\n');
     let all = summary.ready.count + summary.marginal.count + summary.blocked.count;
     let waits: Vec<String> = summary

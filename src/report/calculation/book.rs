@@ -47,7 +47,7 @@ pub fn write_calculations(
 }
 
 /// A name that a sheet may have: the site's, without what the file format forbids, not yet taken whatever the case.
-fn sheet_name(site_id: &str, row: u32, taken: &[String]) -> String {
+pub(in crate::report) fn sheet_name(site_id: &str, row: u32, taken: &[String]) -> String {
     let plain: String = site_id
         .chars()
         .map(|character| if "[]:*?/\\".contains(character) || character.is_control() { '-' } else { character })

@@ -8,7 +8,8 @@ mod sections;
 mod sheet;
 pub(super) mod status;
 
-use on_site::{Measure, SiteTest};
+use on_site::Measure;
+pub(super) use on_site::SiteTest;
 use status::Basis;
 
 use super::figures::plain;

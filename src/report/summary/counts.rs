@@ -154,7 +154,8 @@ pub(super) fn lots<'a>(page: &mut Page<'a>, lots: &'a [Lot]) -> Option<(usize, u
     }
     page.text("By lot", Look::Section);
     page.line(vec![
-        span(0, 4, "", Look::Head),
+        span(0, 2, "", Look::Head),
+        span(3, 4, "Share ready", Look::HeadRight),
         span(5, 5, "Ready", Look::HeadRight),
         span(6, 6, "Marginal", Look::HeadRight),
         span(7, 7, "Blocked", Look::HeadRight),
@@ -185,8 +186,11 @@ pub(super) fn lots<'a>(page: &mut Page<'a>, lots: &'a [Lot]) -> Option<(usize, u
 }
 
 fn lot_line<'a>(name: Cell<'a>, lot: &Lot) -> Vec<Span<'a>> {
+    let all = lot.ready + lot.marginal + lot.blocked;
+    let share = if all == 0 { Cell::Blank } else { Cell::Percent(f64::from(lot.ready) / f64::from(all)) };
     vec![
-        span(0, 4, name, Look::Plain),
+        span(0, 2, name, Look::Plain),
+        span(3, 4, share, Look::Share),
         span(5, 5, lot.ready, Look::Whole),
         span(6, 6, lot.marginal, Look::Whole),
         span(7, 7, lot.blocked, Look::Whole),

@@ -2,6 +2,8 @@
 //! the doubt is, what it rests on, the caution. In that order, on one page, readable in black and white.
 
 mod counts;
+mod curve;
+mod first;
 mod rests;
 
 use super::extent::Extent;
@@ -26,9 +28,20 @@ pub(super) fn page<'a>(run: &'a Run<'a>, extent: Extent) -> Page<'a> {
     head(&mut page, run);
     page.gap();
     let verdict_lines = counts::how_many(&mut page, run);
+    first::first(&mut page, run);
     page.gap();
-    let chart_at = page.beside(chart_space(run.portfolio.summary.lots.len() > 1), waits_and_doubt(run));
+    let by_lot = run.portfolio.summary.lots.len() > 1;
+    let curve_words = curve::words(run);
+    let over = match (&curve_words, by_lot) {
+        (Some(_), _) => "Where money stops buying much",
+        (None, true) => "Sites by lot",
+        (None, false) => "Sites by verdict",
+    };
+    let chart_at = page.beside(vec![vec![span(0, LEFT - 1, over, Look::Section)]], waits_and_doubt(run));
     let chart_end = page.lines.len();
+    if let Some(words) = curve_words {
+        page.text(words, Look::Quiet);
+    }
     page.gap();
     page.beside(
         reasons(
@@ -44,7 +57,10 @@ pub(super) fn page<'a>(run: &'a Run<'a>, extent: Extent) -> Page<'a> {
     let lot_lines = counts::lots(&mut page, &run.portfolio.summary.lots);
     page.gap();
     rests::rests_on(&mut page, run, extent);
-    page.chart = Some(counts::chart(chart_at + 1, chart_end, verdict_lines, lot_lines));
+    page.curve = curve::curve(run, chart_at + 1, chart_end.saturating_sub(chart_at + 1));
+    if page.curve.is_none() {
+        page.chart = Some(counts::chart(chart_at + 1, chart_end, verdict_lines, lot_lines));
+    }
     page
 }
 
@@ -73,11 +89,6 @@ fn head<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
         Look::Strong,
     );
     page.text(programme::line(run).trim_end().to_owned(), Look::Plain);
-}
-
-/// The heading over the chart; the chart itself covers the lines below.
-fn chart_space<'a>(by_lot: bool) -> Vec<Vec<Span<'a>>> {
-    vec![vec![span(0, LEFT - 1, if by_lot { "Sites by lot" } else { "Sites by verdict" }, Look::Section)]]
 }
 
 /// Right of the chart: what marginal waits for, then where the doubt is.
@@ -275,8 +286,16 @@ mod tests {
         let fixture = fixture::Fixture::new(40);
         let run = fixture.run();
         let page = page(&run, Extent::of(&run));
+        let curve = page.curve.expect("a curve");
+        assert!(curve.lines >= 8 && curve.line + curve.lines < page.lines.len(), "{curve:?}");
+        assert!(page.chart.is_none(), "one chart has the room");
+        // Where nothing has a price there are bars of sites.
+        let mut fixture = fixture::Fixture::new(40);
+        fixture.portfolio.sites.iter_mut().for_each(|site| site.judgement.estimate = None);
+        let run = fixture.run();
+        let page = super::page(&run, Extent::of(&run));
         let chart = page.chart.expect("a chart");
-        assert!(chart.lines >= 8, "{chart:?}");
+        assert!(page.curve.is_none() && chart.lines >= 8, "{chart:?}");
         assert!(chart.last < page.lines.len() && chart.first <= chart.last);
     }
 }

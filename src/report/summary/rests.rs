@@ -6,10 +6,12 @@ use crate::report::assumptions::{CAUTIONS, editions, stance_words};
 use crate::report::extent::Extent;
 use crate::report::figures::{self, count, share};
 use crate::report::page::{Look, Page};
+use crate::report::sharing;
 
 /// The block at the foot of the page.
 pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent) {
     page.text("What this rests on", Look::Section);
+    super::first::where_to_look(page, run);
     let short = |digest: &str| digest.chars().take(12).collect::<String>();
     let inputs = run.inputs;
     let mut files = format!(
@@ -56,6 +58,9 @@ pub(super) fn rests_on<'a>(page: &mut Page<'a>, run: &'a Run<'a>, extent: Extent
     );
     if !run.intake.warnings.is_empty() {
         page.text(format!("Of the sheet: {}", run.intake.warnings.join(" ")), Look::Quiet);
+    }
+    if let Some(words) = sharing::sentence(run) {
+        page.text(words, Look::Strong);
     }
     page.text(extent.sentence(run), Look::Strong);
     if !run.rules.loosened.is_empty() {
