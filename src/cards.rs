@@ -1,11 +1,12 @@
 //! Job cards of chosen sites: as text on the terminal, or as a workbook with a page a site.
 
 use crate::chosen;
+use crate::loaded::load;
 use crate::order::Order;
 use crate::portfolio::{self, Portfolio};
 use crate::progress::Progress;
 use crate::report::{self, CardSite, Outputs};
-use crate::run::{judge_all, load};
+use crate::run::judge_all;
 use crate::settings::{RunError, Settings, must_be_workbook};
 use crate::site::Site;
 use crate::verdict::{Judgement, judge};
@@ -61,7 +62,7 @@ pub fn cards(settings: &Settings, wanted: &[String]) -> Result<String, RunError>
 }
 
 /// The sites of the choice in the order of the ranking, without those that are `there` already.
-fn chosen_sites(loaded: &crate::run::Loaded, there: &[Judgement]) -> Result<Vec<Judgement>, RunError> {
+fn chosen_sites(loaded: &crate::loaded::Loaded, there: &[Judgement]) -> Result<Vec<Judgement>, RunError> {
     let (progress, stop) = (Progress::hidden(), AtomicBool::new(false));
     let judgements = judge_all(&loaded.intake.sites, &loaded.context(), |judgement| judgement, &progress, &stop)?;
     let ranked = portfolio::rank(judgements, &loaded.rules);

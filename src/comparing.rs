@@ -2,8 +2,8 @@
 
 use crate::compare;
 use crate::estimate::PriceBook;
+use crate::loaded::NO_DATE;
 use crate::report::{self, Outputs};
-use crate::run::NO_DATE;
 use crate::settings::{RunError, must_be_workbook};
 use jiff::civil::Date;
 use std::path::{Path, PathBuf};

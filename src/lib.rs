@@ -25,6 +25,7 @@ mod hush;
 pub mod intake;
 pub mod learn;
 pub mod learning;
+mod loaded;
 pub mod operators;
 pub mod order;
 mod places;
