@@ -57,6 +57,7 @@ mod summary;
 mod table_schema;
 mod tender;
 mod terminal;
+mod try_site;
 mod united;
 mod visits;
 mod workbook;
