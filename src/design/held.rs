@@ -8,6 +8,7 @@ use super::circuit::Task;
 use super::earthing;
 use super::facts::Facts;
 use super::{Arrangement, Control, Feed, RunRole};
+use crate::finding::{Finding, reason};
 use crate::reference::CableFamily;
 use crate::rules::Rules;
 
@@ -35,7 +36,14 @@ pub fn held(facts: &Facts, rules: &Rules, arrangement: &Arrangement) -> Option<H
     let earth = earthing::held(arrangement.earthing, facts, rules);
     let task = Task { facts, rules, charging: &charging, earth: &earth, feed: arrangement.feed };
     let circuits = task.held(option, csa_mm2)?;
-    let arrangement = Parts::of(task, point).assemble(Some(&circuits), None, None);
+    let mut arrangement = Parts::of(task, point).assemble(Some(&circuits), None, None);
+    let through_switch = facts.main_switch_a.filter(|_| arrangement.feed == Feed::SpareWay);
+    if through_switch.is_some_and(|switch_a| arrangement.maximum_demand_a.high > switch_a) {
+        // A switch that does not carry the demand is gone round.
+        let mut finding = Finding::new("board").because("added-board");
+        finding.effect = rules.effect_of(reason("added-board"));
+        arrangement.findings.push(finding);
+    }
     Some(Held { arrangement, cable_serves: circuits.last.serves() })
 }
 

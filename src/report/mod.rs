@@ -60,6 +60,7 @@ mod terminal;
 mod try_site;
 mod united;
 mod visits;
+mod weights;
 mod workbook;
 mod writer;
 
@@ -69,7 +70,7 @@ pub use calculation::book::write_calculations;
 pub use changes::{ChangesDocument, changes_page, write_changes, write_changes_json};
 pub use clusters_record::{ClusterRecord, LoadRecord, ServedRecord, SharedWithRecord};
 pub use explain::explain;
-pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, SITES_WITH_FULL_DETAIL};
+pub use extent::{DETAIL_SITES_OF_A_LONG_RUN, Extent, LIVE_SITES, SITES_WITH_FULL_DETAIL};
 pub use flat::{Column, ColumnKind, Plain, columns, write_csv};
 pub use gaps::write_questions_csv;
 pub use gaps_record::{AskRecord, AskedRecord, GapsRecord, SiteQuestionsRecord};

@@ -120,6 +120,11 @@ pub(super) fn formulas() -> Vec<(String, String)> {
         if let Some(rank) = line.rank() {
             ranks.push(format!("{key}_rank"));
             all.push((format!("{key}_rank"), rank));
+            let effect = "INDEX(code_effects,MATCH";
+            all.push((
+                format!("{key}_effect"),
+                format!("IF({key}_code=\"\",\"none\",{effect}({key}_code,code_words,0)))"),
+            ));
         }
         if !line.unit.is_empty() {
             all.push((format!("{key}_unit"), line.unit.to_owned()));

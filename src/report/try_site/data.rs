@@ -7,8 +7,8 @@ use super::tables::effect_rank;
 use crate::design::{Arrangement, Basis, Control, DemandOrigin, EarthingPath};
 use crate::finding::{Effect, Finding};
 use crate::portfolio::Ranked;
-use crate::quantity::round_to;
 use crate::reference::Cable;
+use crate::report::grid::{Cell, Form, Paper, Sheet, heading, names};
 use crate::site::DemandMethod;
 
 /// Earthing paths in the order of the list.
@@ -20,12 +20,12 @@ pub(super) const PATHS: [EarthingPath; 4] = [
 ];
 
 /// A site that can be tried: one point with a cable.
-#[derive(Clone, Copy)]
 pub(super) struct Tried<'a> {
-    /// The site.
-    pub(super) ranked: &'a Ranked,
+    ranked: &'a Ranked,
     chosen: &'a Arrangement,
     basis: &'a Basis,
+    /// Every finding with the line of the sheet that reckons it again.
+    findings: Vec<(Option<&'static str>, &'a Finding)>,
 }
 
 impl<'a> Tried<'a> {
@@ -33,7 +33,8 @@ impl<'a> Tried<'a> {
     pub(super) fn of(ranked: &'a Ranked) -> Option<Self> {
         let chosen = ranked.judgement.chosen.as_ref()?;
         let basis = ranked.judgement.basis.as_deref()?;
-        (!chosen.runs.is_empty()).then_some(Self { ranked, chosen, basis })
+        let findings = ranked.judgement.findings.iter().map(|finding| (line_of(finding), finding));
+        (!chosen.runs.is_empty()).then(|| Self { ranked, chosen, basis, findings: findings.collect() })
     }
 
     /// Its identifier.
@@ -108,13 +109,9 @@ impl<'a> Tried<'a> {
         self.chosen.runs.iter().map(|run| run.cable).collect()
     }
 
-    fn findings(&self) -> &'a [Finding] {
-        &self.ranked.judgement.findings
-    }
-
     /// Findings that the sheet does not reckon again.
     fn rest(&self) -> impl Iterator<Item = &'a Finding> {
-        self.findings().iter().filter(|finding| line_of(finding).is_none())
+        self.findings.iter().filter(|(line, _)| line.is_none()).map(|(_, finding)| *finding)
     }
 
     /// What of them makes the verdict worse than ready, in their titles.
@@ -133,12 +130,12 @@ impl<'a> Tried<'a> {
     pub(super) fn found(&self, line: &CheckLine) -> [Value; 3] {
         let second = line.key.ends_with("_second");
         // The design of a site that no cable serves stands for a nearer point: its circuit is not that of the sheet.
-        let nearer = self.findings().iter().any(|finding| finding.code() == Some("no-cable-fits"));
+        let nearer = self.findings.iter().any(|(_, finding)| finding.code() == Some("no-cable-fits"));
         if nearer && line.check.part == "circuit" && line.check.name != "cable-length" {
             return [Value::Blank, Value::Blank, Value::Blank];
         }
-        let mut of_line = self.findings().iter().filter(|finding| line_of(finding) == Some(base(line.key)));
-        let Some(finding) = (if second { of_line.nth(1) } else { of_line.next() }) else {
+        let mut of_line = self.findings.iter().filter(|(key, _)| *key == Some(base(line.key)));
+        let Some((_, finding)) = (if second { of_line.nth(1) } else { of_line.next() }) else {
             return [Value::Blank, Value::Blank, Value::Blank];
         };
         let figures = line.check.name != "cable-length";
@@ -231,7 +228,30 @@ pub(super) fn cells(site: &Tried<'_>) -> Vec<Value> {
     cells
 }
 
-/// Figures are kept in full; a person reads them rounded to these places.
-pub(super) fn rounded(number: f64, places: u32) -> f64 {
-    round_to(number, places)
+/// The sheet of the sites.
+pub(in crate::report) fn sheet<'a>(sites: &'a [Tried<'a>]) -> Sheet<'a> {
+    let mut headings: Vec<_> = columns().into_iter().map(|(_, title)| heading(title, 12.0, Form::Free)).collect();
+    if let Some(first) = headings.first_mut() {
+        let title =
+            "Site (this sheet feeds the sheet Try a site: the facts of a design of one point, and what was found)";
+        *first = heading(title, 28.0, Form::Text);
+    }
+    Sheet {
+        name: names::TRY_DATA,
+        subject: "Try data: the facts that the sheet Try a site reckons from, and what was found; one row a site",
+        headings,
+        frozen: 1,
+        printed: None,
+        paper: Paper::A3,
+        rows: Box::new(sites.iter().map(|site| cells(site).into_iter().map(cell).collect())),
+    }
+}
+
+fn cell(value: Value) -> Cell<'static> {
+    match value {
+        Value::Number(number) => Cell::Number(number),
+        Value::Text(text) => Cell::from(text.to_string()),
+        Value::Truth(truth) => if truth { "yes" } else { "no" }.into(),
+        Value::Blank | Value::Fault | Value::Grid(_) => Cell::Blank,
+    }
 }

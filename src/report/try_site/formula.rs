@@ -205,6 +205,7 @@ impl Parser<'_> {
 
 impl Formula {
     /// Calls `visit` with every name in it.
+    #[cfg(test)]
     pub(super) fn names(&self, visit: &mut impl FnMut(&str)) {
         match self {
             Formula::Number(_) | Formula::Text(_) => {}

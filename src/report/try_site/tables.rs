@@ -323,7 +323,7 @@ fn codes(rules: &Rules) -> Block {
         "Reasons and what they do to a verdict",
         &[
             ("code_words", "reason code"),
-            ("", "effect"),
+            ("code_effects", "effect"),
             ("code_ranks", "as a number"),
             ("code_outcomes", "outcome"),
             ("", "source"),
