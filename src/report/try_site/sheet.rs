@@ -5,16 +5,21 @@ use super::book::Book;
 use super::evaluate::{Names, Value};
 use super::lines::{CheckLine, Fact, checks, facts, works};
 use super::styles::Styles;
+use crate::report::formats::INK;
 use crate::report::grid::names;
 use crate::report::writer::PageMarks;
 use rust_xlsxwriter::{
-    DataValidation, DataValidationErrorStyle, DataValidationRule, Format, Formula, Worksheet, XlsxError,
+    ConditionalFormatCell, ConditionalFormatCellRule, DataValidation, DataValidationErrorStyle, DataValidationRule,
+    Format, Formula, Worksheet, XlsxError,
 };
 
 /// Last column of the sheet.
 const LAST: u16 = 11;
 /// Widths of its columns, characters.
-const WIDTHS: [f64; 12] = [38.0, 11.0, 13.0, 11.0, 8.0, 8.5, 7.5, 24.0, 10.0, 10.0, 20.0, 6.0];
+const WIDTHS: [f64; 12] = [40.0, 16.0, 16.0, 16.0, 9.0, 9.0, 8.0, 25.0, 11.0, 11.0, 25.0, 6.0];
+/// Usual height of a row, points, and that of a row whose words take three lines.
+const ROW_PT: f64 = 12.75;
+const WORDS_PT: f64 = 38.0;
 /// Column that holds the effect as a number.
 const RANK: u16 = 11;
 
@@ -45,18 +50,23 @@ pub(super) fn sheet(
     for (column, width) in (0..).zip(WIDTHS) {
         worksheet.set_column_width(column, width)?;
     }
+    worksheet.set_default_row_height(ROW_PT);
     let mut page = Page { worksheet, book, reckoned, styles: Styles::new(), row: 0, places: Vec::new() };
     page.head(sites, of)?;
     page.facts("Facts", &["supply", "earthing", "route", "design"])?;
+    let second_sheet = page.row;
     page.checks()?;
-    let first_sheet = page.row;
+    let third_sheet = page.row;
     page.facts("Facts that the checks also take, as found", &["fixed"])?;
     page.works()?;
     let Page { mut worksheet, row: last, places, .. } = page;
-    worksheet.set_page_breaks(&[first_sheet])?;
+    worksheet.set_page_breaks(&[second_sheet, third_sheet])?;
+    let failed = ConditionalFormatCell::new().set_rule(ConditionalFormatCellRule::EqualTo("fail".to_owned()));
+    let failed = failed.set_format(Format::new().set_bold().set_font_color(INK));
+    worksheet.add_conditional_format(second_sheet, 5, third_sheet, 5, &failed)?;
     worksheet.set_screen_gridlines(false);
-    worksheet.set_freeze_panes(8, 0)?;
-    worksheet.set_portrait();
+    worksheet.set_freeze_panes(9, 0)?;
+    worksheet.set_landscape();
     worksheet.set_paper_size(9);
     worksheet.set_margins(0.45, 0.45, 0.5, 0.5, 0.25, 0.25);
     worksheet.set_print_fit_to_pages(1, 0);
@@ -122,6 +132,7 @@ impl Page<'_, '_> {
              is not listed below (service, consents, the charge point's own devices) stays as found, whatever is changed."
         );
         self.sentence(&words, &sentence, 2.0)?;
+        self.row += 1;
         let (label, strong, quiet) = (self.styles.label.clone(), self.styles.strong.clone(), self.styles.quiet.clone());
         self.text(0, "Site", &strong)?;
         let open = self.styles.open_word();
@@ -173,8 +184,16 @@ impl Page<'_, '_> {
             (3, "Counts", true),
             (4, "Unit", false),
         ])?;
-        for fact in facts().iter().filter(|fact| blocks.contains(&fact.block)) {
-            self.fact(fact)?;
+        let strong = self.styles.strong.clone();
+        for block in blocks {
+            if open {
+                let (first, rest) = block.split_at(1);
+                self.text(0, &(first.to_uppercase() + rest), &strong)?;
+                self.row += 1;
+            }
+            for fact in facts().iter().filter(|fact| fact.block == *block) {
+                self.fact(fact)?;
+            }
         }
         self.row += 1;
         Ok(())
@@ -182,11 +201,14 @@ impl Page<'_, '_> {
 
     fn fact(&mut self, fact: &Fact) -> Result<(), XlsxError> {
         let (label, unit, quiet) = (self.styles.label.clone(), self.styles.unit.clone(), self.styles.quiet.clone());
-        let figure = self.styles.figure(fact.places);
+        let is_word = fact.input.ends_with("_words") || fact.name == "feed";
+        let figure = if is_word { self.styles.wrapped() } else { self.styles.figure(fact.places) };
+        if matches!(fact.name, "path" | "cable") {
+            self.worksheet.set_row_height(self.row, WORDS_PT)?;
+        }
         self.text(0, fact.title, &label)?;
         self.formula(&format!("found_{}", fact.name), 1, &figure)?;
         if fact.is_input() {
-            let is_word = fact.input.ends_with("_words");
             let open = if is_word { self.styles.open_word() } else { self.styles.open(fact.places) };
             self.worksheet.write_blank(self.row, 2, &open)?;
             self.name(&format!("your_{}", fact.name), 2);
@@ -230,9 +252,12 @@ impl Page<'_, '_> {
 
     fn check(&mut self, line: &CheckLine) -> Result<(), XlsxError> {
         let (label, quiet) = (self.styles.label.clone(), self.styles.quiet.clone());
-        let places = if line.unit.is_empty() { Some(line.check.places) } else { None };
-        let (figure, word) = (self.styles.figure(places), self.styles.word());
+        let places = if line.unit.is_empty() { line.check.places } else { 1 };
+        let (figure, word) = (self.styles.figure(Some(places)), self.styles.word());
         let key = line.key;
+        for column in 1..LAST {
+            self.worksheet.write_blank(self.row, column, &word)?;
+        }
         self.text(0, line.title, &label)?;
         for (part, column, format) in [
             ("value", 1, &figure),
@@ -265,10 +290,14 @@ impl Page<'_, '_> {
             (5, "Name in formulas", false),
         ])?;
         let (label, unit, quiet) = (self.styles.label.clone(), self.styles.unit.clone(), self.styles.quiet.clone());
-        let figure = self.styles.figure(None);
         for work in works() {
+            let places = match work.unit {
+                "" => None,
+                "A²s" => Some(0),
+                _ => Some(3),
+            };
             self.text(0, work.title, &label)?;
-            self.formula(work.name, 1, &figure)?;
+            self.formula(work.name, 1, &self.styles.figure(places))?;
             self.text(4, work.unit, &unit)?;
             self.text(5, work.name, &quiet)?;
             self.row += 1;

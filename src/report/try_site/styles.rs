@@ -38,7 +38,7 @@ impl Styles {
             label: text(),
             strong: text().set_bold().set_align(FormatAlign::Left),
             quiet: text().set_font_color(QUIET).set_font_size(8),
-            unit: text().set_font_color(QUIET).set_indent(1),
+            unit: text().set_font_color(QUIET).set_align(FormatAlign::Left).set_indent(1),
         }
     }
 
@@ -54,7 +54,16 @@ impl Styles {
 
     /// A word that a formula gives.
     pub(in crate::report) fn word(&self) -> Format {
-        text().set_indent(1).set_border_bottom(FormatBorder::Hair).set_border_bottom_color(HAIR)
+        text()
+            .set_align(FormatAlign::Left)
+            .set_indent(1)
+            .set_border_bottom(FormatBorder::Hair)
+            .set_border_bottom_color(HAIR)
+    }
+
+    /// A word that may take several lines.
+    pub(in crate::report) fn wrapped(&self) -> Format {
+        self.word().set_text_wrap()
     }
 
     /// A cell to change.
@@ -69,7 +78,7 @@ impl Styles {
 
     /// A cell to change that holds a word: what is chosen stays as it is written.
     pub(in crate::report) fn open_word(&self) -> Format {
-        self.open(None).set_align(FormatAlign::Left).set_num_format("@")
+        self.open(None).set_align(FormatAlign::Left).set_text_wrap().set_num_format("@")
     }
 
     /// A cell of a table.

@@ -104,3 +104,84 @@ fn with_nothing_changed_the_formulas_find_what_the_engine_found() {
     assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong[..wrong.len().min(60)].join("\n"));
     assert!(compared > 10_000, "{compared}");
 }
+
+/// Counts, unit conversions and the guards of formulas; everything else has a name.
+const PLAIN: [f64; 9] = [0.0, 1.0, 2.0, 3.0, 4.0, 9.0, 10.0, 100.0, 1000.0];
+
+#[test]
+fn no_figure_of_a_table_or_of_the_rules_is_typed_into_a_formula() {
+    for (name, text) in formulas() {
+        parse(&text).expect("a formula").numbers(&mut |number| {
+            assert!(PLAIN.contains(&number), "{name} holds {number}: {text}");
+        });
+    }
+}
+
+#[test]
+fn every_name_stands_once_and_is_none_of_a_cell() {
+    let mut names: Vec<String> = formulas().into_iter().map(|(name, _)| name).collect();
+    names.extend(super::data::columns().into_iter().map(|(name, _)| name));
+    names.extend(
+        super::tables::tables(default_rules())
+            .iter()
+            .flat_map(|block| block.grids().map(|(name, _)| name.to_owned()).collect::<Vec<_>>()),
+    );
+    names.extend(super::figures::figures(default_rules()).iter().map(|figure| figure.name.to_owned()));
+    let count = names.len();
+    names.sort();
+    names.dedup();
+    assert_eq!(names.len(), count);
+    for name in &names {
+        let letters = name.trim_end_matches(|character: char| character.is_ascii_digit());
+        let like_a_cell = letters.len() <= 3 && letters.len() < name.len() && !letters.contains('_');
+        assert!(!like_a_cell && !matches!(name.as_str(), "r" | "c"), "{name}");
+        assert!(name.chars().all(|character| character.is_ascii_alphanumeric() || character == '_'), "{name}");
+    }
+}
+
+#[test]
+fn lines_of_factors_and_devices_rise_as_the_formulas_need() {
+    for block in super::tables::tables(default_rules()) {
+        let grids: BTreeMap<_, _> = block.grids().collect();
+        for (words, bounds) in [("factor_words", "factor_values"), ("earth_words", "earth_up_tos")] {
+            let (Some(words), Some(bounds)) = (grids.get(words), grids.get(bounds)) else { continue };
+            let lines: Vec<_> =
+                words.cells.iter().map(text).zip(bounds.cells.iter().map(|cell| cell.number())).collect();
+            for pair in lines.windows(2) {
+                assert!(pair[0].0 != pair[1].0 || pair[0].1 < pair[1].1, "{pair:?}");
+            }
+            let mut kinds: Vec<_> = lines.iter().map(|line| &line.0).collect();
+            kinds.dedup();
+            let together = kinds.len();
+            kinds.sort();
+            kinds.dedup();
+            assert_eq!(kinds.len(), together, "lines of one kind stand together");
+        }
+        for name in ["device_ratings", "breaking_ratings"] {
+            let Some(grid) = grids.get(name) else { continue };
+            let figures: Vec<_> = grid.cells.iter().filter_map(Value::number).collect();
+            assert!(figures.windows(2).all(|pair| pair[0] < pair[1]), "{name}: {figures:?}");
+        }
+    }
+}
+
+#[test]
+fn a_change_is_followed_and_told() {
+    let portfolio = sample();
+    let sites: Vec<_> = portfolio.sites.iter().filter_map(Tried::of).collect();
+    let book = Book::of(sites, default_rules()).expect("sites to try");
+    let of = |changes: &[(&str, Value)]| {
+        let mut inputs = BTreeMap::from([("your_site".to_owned(), Value::from(book.sites[0].id()))]);
+        inputs.extend(changes.iter().map(|(name, value)| ((*name).to_owned(), value.clone())));
+        let reckoned = book.reckoned(&inputs);
+        ["verdict_now", "cable_outcome", "demand_code", "changed_facts"].map(|name| text(&reckoned.value(name)))
+    };
+    assert_eq!(of(&[]), ["ready", "pass", "supply-fits", "0"]);
+    assert_eq!(of(&[("your_route_m", 400.0.into())])[1], "fail");
+    let small =
+        of(&[("your_fuse_a", 20.0.into()), ("your_demand_a", 60.0.into()), ("your_demand_method", "measured".into())]);
+    assert_eq!(small, ["blocked", "pass", "demand-over-limit", "3"]);
+    // A cable that stands in no table is no cable.
+    let none = of(&[("your_cable", "twin-and-earth".into()), ("your_size_mm2", 95.0.into())]);
+    assert_eq!((none[0].as_str(), none[1].as_str()), ("marginal", "fail"));
+}
