@@ -8,9 +8,9 @@ import sys
 from openpyxl import load_workbook
 
 SHEETS = [
-    "Summary", "Ranking", "Design", "Shared supplies", "Vehicles", "Findings", "Materials", "Labour", "Survey gaps",
-    "Clusters", "Cluster sites", "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read",
-    "Joined files", "Assumptions",
+    "Summary", "Ranking", "Weights", "Design", "Shared supplies", "Vehicles", "Findings", "Try a site", "Materials",
+    "Labour", "Survey gaps", "Clusters", "Cluster sites", "Bid", "Rates", "Tender notes", "Order schedule",
+    "Cutting list", "As read", "Joined files", "Assumptions", "Try data", "Try tables",
 ]
 VERDICTS = {"ready", "marginal", "blocked"}
 CHECKS = {"passed": 0, "failed": 0}

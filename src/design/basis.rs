@@ -42,6 +42,8 @@ pub struct Basis {
     pub earthing: Option<EarthingSystem>,
     /// The earthing was asked for and is not known.
     pub earthing_open: bool,
+    /// Whether there is a place for an electrode; `None` when not known.
+    pub electrode_place: Option<bool>,
     /// Stated external impedance, low and high end, ohms; on TT that of the electrode.
     pub stated_ze_ohm: Option<(f64, f64)>,
     /// Stated prospective current, its high end, kiloamperes.
@@ -98,6 +100,7 @@ impl Basis {
             isolator: facts.isolator,
             earthing: facts.earthing,
             earthing_open: facts.earthing_open,
+            electrode_place: facts.electrode_position,
             stated_ze_ohm: ze_ohm.map(|high| (low_ze(high), high)),
             stated_fault_ka: ends(&site.supply.fault_level_ka).map(|ends| ends.1.min(facts.fault_level_ka)),
             submain: facts.submain,

@@ -22,7 +22,8 @@ pub struct Held {
 }
 
 /// The arrangement of one point under these facts: its current and phases, whether it has a limiter, its feed, earthing
-/// path and cable are kept, every figure follows from the facts. On a TT supply the earthing path is its electrode.
+/// path and cable are kept, every figure follows from the facts. On a TT supply the earthing path is its electrode; an open PEN that
+/// nothing then answers is told.
 ///
 /// `None` for several points, for an arrangement without a cable and for a cable of a size that is in no table.
 pub fn held(facts: &Facts, rules: &Rules, arrangement: &Arrangement) -> Option<Held> {
@@ -33,7 +34,7 @@ pub fn held(facts: &Facts, rules: &Rules, arrangement: &Arrangement) -> Option<H
     let point = rules.charge_point(arrangement.phases)?;
     let limiter = matches!(arrangement.control, Control::Local { .. });
     let charging = charging::held(facts, rules, arrangement.setting_a, arrangement.phases, limiter);
-    let earth = earthing::held(arrangement.earthing, facts, rules);
+    let earth = earthing::held(arrangement.earthing, facts, point, rules);
     let task = Task { facts, rules, charging: &charging, earth: &earth, feed: arrangement.feed };
     let circuits = task.held(option, csa_mm2)?;
     let mut arrangement = Parts::of(task, point).assemble(Some(&circuits), None, None);
@@ -44,7 +45,9 @@ pub fn held(facts: &Facts, rules: &Rules, arrangement: &Arrangement) -> Option<H
         finding.effect = rules.effect_of(reason("added-board"));
         arrangement.findings.push(finding);
     }
-    Some(Held { arrangement, cable_serves: circuits.last.serves() })
+    // Armour is bonded at the supply end: an electrode that earths the point apart from it takes a core.
+    let core_serves = !earth.island || option.has_protective_core();
+    Some(Held { arrangement, cable_serves: circuits.last.serves() && core_serves })
 }
 
 /// The cable of an arrangement's one circuit, and its size.

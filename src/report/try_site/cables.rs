@@ -29,11 +29,21 @@ pub(super) fn kind_word(cables: &[Cable]) -> String {
 
 pub(super) fn kinds() -> Block {
     let phases = |cores: u8| if cores >= 4 { 3.0 } else { 1.0 };
+    let core = |family: CableFamily, cores: u8| -> Value {
+        let armour = matches!(family, CableFamily::ArmouredXlpe | CableFamily::ArmouredPvc) && matches!(cores, 2 | 4);
+        if armour { "no" } else { "yes" }.into()
+    };
     let mut rows: Vec<Vec<Value>> = Vec::new();
     let pairs = || FAMILIES.iter().flat_map(|(family, cores)| cores.iter().map(move |cores| (*family, *cores)));
     for (family, cores) in pairs() {
         let word = cable_word(family, cores);
-        rows.push(vec![word.as_str().into(), word.as_str().into(), "none".into(), phases(cores).into()]);
+        rows.push(vec![
+            word.as_str().into(),
+            word.as_str().into(),
+            "none".into(),
+            phases(cores).into(),
+            core(family, cores),
+        ]);
     }
     let indoors = cable_word(CableFamily::TwinAndEarth, 2);
     for (family, cores) in pairs()
@@ -41,7 +51,13 @@ pub(super) fn kinds() -> Block {
     {
         let beyond = cable_word(family, cores);
         let word = format!("{indoors}, then {beyond}");
-        rows.push(vec![word.as_str().into(), indoors.as_str().into(), beyond.as_str().into(), 1.0.into()]);
+        rows.push(vec![
+            word.as_str().into(),
+            indoors.as_str().into(),
+            beyond.as_str().into(),
+            1.0.into(),
+            core(family, cores),
+        ]);
     }
     Block::new(
         "Cables to choose from",
@@ -50,6 +66,7 @@ pub(super) fn kinds() -> Block {
             ("kind_firsts", "cable, or its part indoors"),
             ("kind_seconds", "beyond a joint"),
             ("kind_phases", "phases that it serves at most"),
+            ("kind_cores", "a core or bare conductor as protective conductor all the way"),
         ],
         rows,
     )

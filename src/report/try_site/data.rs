@@ -69,6 +69,7 @@ impl<'a> Tried<'a> {
             "fault_ka" => or_none(basis.stated_fault_ka),
             "earthing" => basis.earthing.map_or("not known", |earthing| earthing.word()).into(),
             "earthing_open" => yes(basis.earthing_open),
+            "electrode_place" => basis.electrode_place.map_or("not known".into(), yes),
             "ze_ohm" => or_none(basis.stated_ze_ohm.map(|(_, high)| high)),
             "ze_low_ohm" => or_none(basis.stated_ze_ohm.map(|(low, _)| low)),
             "path" => chosen.earthing.word().into(),

@@ -96,6 +96,13 @@ fn policy(rules: &Rules) -> Vec<Figure> {
             "",
             "rules, [circuit]",
         ),
+        figure(
+            "rule_allow_open_pen_device",
+            "A separate open-PEN device is allowed",
+            yes(circuit.allow_open_pen_device),
+            "",
+            "rules, [circuit]",
+        ),
         of_circuit("rule_ze_tn_c_s_ohm", "Declared maximum of Ze, TN-C-S", circuit.declared_ze_tn_c_s_ohm, "Ω"),
         of_circuit("rule_ze_tn_s_ohm", "Declared maximum of Ze, TN-S and not known", circuit.declared_ze_tn_s_ohm, "Ω"),
         of_circuit("rule_ze_low_ohm", "Lowest credible Ze", circuit.ze_low_ohm, "Ω"),

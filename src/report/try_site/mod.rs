@@ -25,7 +25,7 @@ use book::Book;
 use data::Tried;
 use evaluate::Value;
 use rust_xlsxwriter::{Workbook, Worksheet, XlsxError};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The sheets that reckon a site again.
 pub(super) struct TrySite<'a> {
@@ -36,8 +36,10 @@ pub(super) struct TrySite<'a> {
 impl<'a> TrySite<'a> {
     /// Of a run; `None` where no site can be tried.
     pub(super) fn of(run: &Run<'a>, extent: Extent) -> Option<Self> {
-        let live = run.portfolio.sites.iter().take(extent.live);
-        let book = Book::of(live.filter_map(Tried::of).collect(), run.rules)?;
+        let mut seen = BTreeSet::new();
+        let live = run.portfolio.sites.iter().take(extent.live).filter_map(Tried::of);
+        let found = live.filter(|site| is_found(site.id()) && seen.insert(site.id().to_lowercase()));
+        let book = Book::of(found.collect(), run.rules)?;
         Some(Self { book, sites: run.portfolio.sites.len() })
     }
 
@@ -68,6 +70,13 @@ impl<'a> TrySite<'a> {
         }
         Ok((page, tables))
     }
+}
+
+/// Whether spreadsheet programs find a site by this identifier and no other: some characters stand for any text there, and
+/// long texts are not looked for. They tell no capitals apart either.
+fn is_found(id: &str) -> bool {
+    const LONGEST: usize = 255;
+    id.chars().count() <= LONGEST && !id.contains(['*', '?', '~'])
 }
 
 /// A name of the workbook for cells of a sheet.

@@ -65,7 +65,7 @@ pub(super) fn sheet(
     let failed = failed.set_format(Format::new().set_bold().set_font_color(INK));
     worksheet.add_conditional_format(second_sheet, 5, third_sheet, 5, &failed)?;
     worksheet.set_screen_gridlines(false);
-    worksheet.set_freeze_panes(9, 0)?;
+    worksheet.set_freeze_panes(10, 0)?;
     worksheet.set_landscape();
     worksheet.set_paper_size(9);
     worksheet.set_margins(0.45, 0.45, 0.5, 0.5, 0.25, 0.25);
@@ -128,8 +128,8 @@ impl Page<'_, '_> {
             2.0,
         )?;
         let words = format!(
-            "{sites} of {of} sites can be tried: those with one point, a cable and a place among the first ranked. What \
-             is not listed below (service, consents, the charge point's own devices) stays as found, whatever is changed."
+            "{sites} of {of} sites can be tried: those with one point, a cable, an identifier that can be looked up and a \
+             place among the first ranked. What is not listed below (service, consents, the charge point's own devices) stays as found, whatever is changed."
         );
         self.sentence(&words, &sentence, 2.0)?;
         self.row += 1;
@@ -155,6 +155,11 @@ impl Page<'_, '_> {
         self.worksheet.merge_range(self.row, 1, self.row, LAST - 1, "", &self.styles.sentence)?;
         self.worksheet.set_row_height(self.row, 25.0)?;
         self.formula("rest_found", 1, &sentence)?;
+        self.row += 1;
+        self.text(0, "What your values ask beyond this sheet", &label)?;
+        self.worksheet.merge_range(self.row, 1, self.row, LAST - 1, "", &self.styles.caution)?;
+        self.worksheet.set_row_height(self.row, 25.0)?;
+        self.formula("outside_words", 1, &caution)?;
         self.row += 1;
         Ok(())
     }
@@ -239,9 +244,9 @@ impl Page<'_, '_> {
             (5, "Outcome", false),
             (6, "Effect", false),
             (7, "Reason code", false),
-            (8, "As found", true),
-            (9, "its limit", true),
-            (10, "and reason", false),
+            (8, "As found: value", true),
+            (9, "limit", true),
+            (10, "reason", false),
         ])?;
         for line in checks() {
             self.check(line)?;
@@ -290,7 +295,7 @@ impl Page<'_, '_> {
             (5, "Name in formulas", false),
         ])?;
         let (label, unit, quiet) = (self.styles.label.clone(), self.styles.unit.clone(), self.styles.quiet.clone());
-        for work in works() {
+        for work in works().iter().filter(|work| work.name != "outside_words") {
             let places = match work.unit {
                 "" => None,
                 "A²s" => Some(0),

@@ -62,9 +62,9 @@ pub(super) fn sheet(book: &Book<'_>, marks: &PageMarks) -> Result<(Worksheet, Ve
         row += 1;
     }
     worksheet.set_landscape();
-    worksheet.set_paper_size(9);
+    worksheet.set_paper_size(8);
     worksheet.set_margins(0.4, 0.4, 0.6, 0.6, 0.3, 0.3);
-    worksheet.set_print_fit_to_pages(1, 0);
+    worksheet.set_print_fit_to_pages(2, 0);
     worksheet.set_header(marks.header("Try tables: what the sheet Try a site looks up, with sources"));
     worksheet.set_footer(marks.footer());
     Ok((worksheet, places))

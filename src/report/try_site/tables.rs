@@ -280,6 +280,8 @@ fn points(rules: &Rules) -> Block {
         Some(vec![
             f64::from(phases).into(),
             terminal.into(),
+            point.largest_setting_a.into(),
+            if point.answers_open_pen { "yes" } else { "no" }.into(),
             if point.open_pen_method.is_empty() { "none".into() } else { point.open_pen_method.as_str().into() },
             "rules, [[charge_point]]".into(),
         ])
@@ -289,7 +291,9 @@ fn points(rules: &Rules) -> Block {
         &[
             ("point_phases", "phases"),
             ("point_terminals", "largest terminal, mm²"),
-            ("point_methods", "answers an open PEN by"),
+            ("point_largest", "largest setting, A"),
+            ("point_answers_words", "answers an open PEN"),
+            ("point_methods", "by"),
             ("", "source"),
         ],
         [1, 3].into_iter().filter_map(point).collect(),

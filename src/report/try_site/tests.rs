@@ -185,3 +185,11 @@ fn a_change_is_followed_and_told() {
     let none = of(&[("your_cable", "twin-and-earth".into()), ("your_size_mm2", 95.0.into())]);
     assert_eq!((none[0].as_str(), none[1].as_str()), ("marginal", "fail"));
 }
+
+#[test]
+fn a_site_that_a_spreadsheet_would_take_for_another_cannot_be_tried() {
+    assert!(super::is_found("H0214/b") && super::is_found("1001"));
+    for id in ["H?1", "H*", "H~1", &"H".repeat(256)] {
+        assert!(!super::is_found(id), "{id}");
+    }
+}
