@@ -112,6 +112,7 @@ mod tests {
             sentence.contains("20,001") && sentence.contains("5,000") && sentence.contains("Parquet"),
             "{sentence}"
         );
+        assert!(extent.live == LIVE_SITES && sentence.contains("Try a site reckon with the first 2,000"), "{sentence}");
     }
 
     #[test]

@@ -1,7 +1,8 @@
 """Reckons a result workbook again with a spreadsheet program, which shares no code with the writer of the workbook.
 
 Usage: recalculate.py stored WORKBOOK.xlsx
-           every formula is reckoned from scratch and must come to the result that is stored beside it
+           every formula is reckoned from scratch and must come to the result that is stored beside it, and scores and
+           ranks must follow other weights
        recalculate.py tried FOLDER
            the sheet "Try a site" of every workbook of a folder is given each line of its CSV of changes and must find
            what the engine found
@@ -110,6 +111,38 @@ def alike(one, other):
     return one == other
 
 
+def check_weights(book, wrong):
+    """Gives the sheet Weights other weights; scores and ranks must follow. Answers how many there were."""
+    def cell(name):
+        place = book.NamedRanges.getByName(name).getReferredCells().RangeAddress
+        return book.Sheets.getByIndex(place.Sheet).getCellByPosition(place.StartColumn, place.StartRow)
+
+    live = book.NamedRanges.getByName("ranked_scores").getReferredCells().RangeAddress
+    sheet = book.Sheets.getByName("Ranking")
+    heads = [head for head in sheet.getCellRangeByPosition(0, 0, 120, 0).getDataArray()[0] if head]
+    compared = 0
+    parts = ["odds", "cost", "wait", "priority", "points"]
+    for weights in [(1, 0, 0, 0, 0, 1500), (0, 1, 0, 0, 0, 400), (0.1, 0.2, 0.3, 0.05, 0.35, 2500)]:
+        for name, weight in zip(parts + ["typical_gbp"], weights):
+            cell(f"your_weight_{name}").setValue(weight)
+        book.calculate()
+        rows = sheet.getCellRangeByPosition(0, live.StartRow, len(heads) - 1, live.EndRow).getDataArray()
+        sites = []
+        for row in rows:
+            at = dict(zip(heads, row))
+            gbp = at["Likely £ a point"]
+            shares = {part: at[f"Score: {part}"] for part in parts if part != "cost"}
+            shares["cost"] = weights[5] / (weights[5] + gbp) if isinstance(gbp, float) else 0.0
+            score = sum(weight * shares[part] for part, weight in zip(parts, weights))
+            sites.append((at["Verdict, as a number"], -score, at["Rank"], at))
+        for place, (_, score, _, at) in enumerate(sorted(sites, key=lambda site: (site[0], round(site[1], 12), site[2])), 1):
+            compared += 1
+            if not alike(at["Score with your weights"], -score) or at["Rank with your weights"] != place:
+                wrong.append(f"{at['Site']} with {weights}: {at['Score with your weights']} and rank "
+                             f"{at['Rank with your weights']}, to be {-score} and {place}")
+    return compared
+
+
 def check_stored(path):
     wanted = list(stored(path))
     with Office() as office:
@@ -138,9 +171,11 @@ def check_stored(path):
                 same = alike(float(found), float(value)) if isinstance(found, float) else False
             if not same:
                 wrong.append(f"{name}!{address}: {found!r}, stored {value!r}")
+        ranked = check_weights(book, wrong)
         book.close(True)
     for line in wrong[:40]:
         print(line)
+    print(f"{ranked} scores and ranks followed weights")
     print(f"{len(wanted)} formulas reckoned from scratch in {seconds:.1f} s, {len(wrong)} differ")
     if wrong or len(wanted) < 100:
         raise SystemExit(1)

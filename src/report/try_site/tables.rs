@@ -75,11 +75,7 @@ pub(super) fn tables(rules: &Rules) -> Vec<Block> {
         breakers(),
         curves(),
         let_through(),
-        numbers(
-            "Breaking capacities of devices, kA (rules)",
-            "breaking_ratings",
-            rules.circuit.device_breaking_ka.clone(),
-        ),
+        breaking(rules),
         earthing_sizes(),
         points(rules),
         codes(rules),
@@ -92,6 +88,14 @@ fn list(title: &'static str, name: &'static str, words: &[&str]) -> Block {
 
 fn numbers(title: &'static str, name: &'static str, numbers: Vec<f64>) -> Block {
     Block::new(title, &[(name, "figure")], numbers.into_iter().map(|number| vec![number.into()]).collect())
+}
+
+fn breaking(rules: &Rules) -> Block {
+    let rows = (1..)
+        .zip(&rules.circuit.device_breaking_ka)
+        .map(|(number, ka): (u32, &f64)| vec![f64::from(number).into(), (*ka).into(), "rules, [circuit]".into()]);
+    let columns = [("breaking_numbers", "line"), ("breaking_ratings", "kA"), ("", "source")];
+    Block::new("Breaking capacities of devices, in the order in which they are tried", &columns, rows.collect())
 }
 
 fn demand(rules: &Rules) -> Block {

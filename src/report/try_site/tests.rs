@@ -157,10 +157,9 @@ fn lines_of_factors_and_devices_rise_as_the_formulas_need() {
             kinds.dedup();
             assert_eq!(kinds.len(), together, "lines of one kind stand together");
         }
-        for name in ["device_ratings", "breaking_ratings"] {
-            let Some(grid) = grids.get(name) else { continue };
+        if let Some(grid) = grids.get("device_ratings") {
             let figures: Vec<_> = grid.cells.iter().filter_map(Value::number).collect();
-            assert!(figures.windows(2).all(|pair| pair[0] < pair[1]), "{name}: {figures:?}");
+            assert!(figures.windows(2).all(|pair| pair[0] < pair[1]), "{figures:?}");
         }
     }
 }
