@@ -32,10 +32,6 @@ pub(super) struct Grid {
 }
 
 impl Grid {
-    fn rows(&self) -> usize {
-        self.cells.len() / self.columns.max(1)
-    }
-
     /// The cell of a row and column, both from 1.
     fn at(&self, row: f64, column: f64) -> Value {
         let inside = row >= 1.0 && column >= 1.0 && column < self.columns as f64 + 1.0;
@@ -219,10 +215,6 @@ fn call(function: Function, arguments: &[Formula], names: &dyn Names) -> Option<
         Function::IsNumber => matches!(value(0)?, Value::Number(_)).into(),
         Function::Sqrt => Value::Number(number(0).filter(|number| *number >= 0.0)?.sqrt()),
         Function::Int => Value::Number(number(0)?.floor()),
-        Function::Rows => match value(0)? {
-            Value::Grid(grid) => Value::Number(grid.rows() as f64),
-            _ => Value::Number(1.0),
-        },
         Function::Round => {
             let scale = 10_f64.powf(number(1)?);
             let scaled = number(0)? * scale;
@@ -281,7 +273,6 @@ mod tests {
         assert_eq!(of("INDEX(figures,MATCH(\"HIGH\",words,0))"), Value::Number(2.5));
         assert_eq!(of("IFERROR(MATCH(\"none\",words,0),7)"), Value::Number(7.0));
         assert_eq!(of("SUMPRODUCT((words=\"low\")*figures)"), Value::Number(1.5));
-        assert_eq!(of("SUMPRODUCT(MAX((figures<2)*(ROWS(figures)+1-figures)))"), Value::Number(4.0));
         assert_eq!(of("INDEX(figures,3)"), Value::Number(0.0), "an empty cell is nothing");
         assert_eq!(of("IF(INDEX(figures,3)=\"\",1,2)"), Value::Number(1.0), "and is no text");
         assert_eq!(of("INDEX(figures,4)"), Value::Fault);

@@ -53,13 +53,12 @@ pub(super) enum Function {
     IsNumber,
     Sqrt,
     Int,
-    Rows,
     Round,
 }
 
 impl Function {
     /// Every function with its name.
-    pub(super) const ALL: [(Function, &'static str); 15] = [
+    pub(super) const ALL: [(Function, &'static str); 14] = [
         (Function::If, "IF"),
         (Function::IfError, "IFERROR"),
         (Function::And, "AND"),
@@ -73,7 +72,6 @@ impl Function {
         (Function::IsNumber, "ISNUMBER"),
         (Function::Sqrt, "SQRT"),
         (Function::Int, "INT"),
-        (Function::Rows, "ROWS"),
         (Function::Round, "ROUND"),
     ];
 

@@ -90,12 +90,17 @@ fn numbers(title: &'static str, name: &'static str, numbers: Vec<f64>) -> Block 
     Block::new(title, &[(name, "figure")], numbers.into_iter().map(|number| vec![number.into()]).collect())
 }
 
+/// The first rating that reaches a level, in the order of the rules: one that is no higher than those before it is never
+/// reached.
 fn breaking(rules: &Rules) -> Block {
-    let rows = (1..)
-        .zip(&rules.circuit.device_breaking_ka)
-        .map(|(number, ka): (u32, &f64)| vec![f64::from(number).into(), (*ka).into(), "rules, [circuit]".into()]);
-    let columns = [("breaking_numbers", "line"), ("breaking_ratings", "kA"), ("", "source")];
-    Block::new("Breaking capacities of devices, in the order in which they are tried", &columns, rows.collect())
+    let mut highest_ka = 0.0;
+    let tried = rules.circuit.device_breaking_ka.iter().filter(|ka| {
+        let reached = **ka > highest_ka;
+        highest_ka = ka.max(highest_ka);
+        reached
+    });
+    let rows = tried.map(|ka| vec![(*ka).into(), "rules, [circuit]".into()]).collect();
+    Block::new("Breaking capacities of devices", &[("breaking_ratings", "kA"), ("", "source")], rows)
 }
 
 fn demand(rules: &Rules) -> Block {
@@ -234,22 +239,14 @@ fn curves() -> Block {
 }
 
 fn let_through() -> Block {
-    let mut rows = of_table("let_through", |row| {
+    let rows = of_table("let_through", |row| {
         let figures = ["rating_to_a", "fault_ka", "i2t_a2s"].map(|column| Value::Number(row.needed(column)));
-        let mut cells = vec![Value::Number(0.0), row.text("curve").into()];
-        cells.extend(figures);
-        cells.extend([row.text("status").into(), row.text("source").into()]);
-        Some(cells)
+        let words = [row.text("status"), row.text("source")].map(Value::from);
+        Some([row.text("curve").into()].into_iter().chain(figures).chain(words).collect())
     });
-    for (number, row) in (1..).zip(&mut rows) {
-        if let Some(first) = row.first_mut() {
-            *first = Value::Number(f64::from(number));
-        }
-    }
     Block::new(
         "Energy that a breaker of class 3 lets through",
         &[
-            ("let_through_lines", "line"),
             ("let_through_curves", "curve"),
             ("let_through_ratings", "rating up to, A"),
             ("let_through_kas", "fault up to, kA"),

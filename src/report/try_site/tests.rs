@@ -118,6 +118,27 @@ fn no_figure_of_a_table_or_of_the_rules_is_typed_into_a_formula() {
 }
 
 #[test]
+fn an_array_stands_only_where_every_program_reckons_with_one() {
+    use super::formula::{Formula, Function};
+    // Some programs look at a single cell of a range that is compared inside another function within the sum: only a
+    // choice between texts stands there.
+    fn look(formula: &Formula, summed: bool, name: &str) {
+        match formula {
+            Formula::Call(function, arguments) => {
+                assert!(!summed || *function == Function::If, "{name} has a function inside a sum of products");
+                let summed = summed || *function == Function::Sumproduct;
+                arguments.iter().for_each(|argument| look(argument, summed, name));
+            }
+            Formula::Binary(_, left, right) => [left, right].into_iter().for_each(|side| look(side, summed, name)),
+            Formula::Number(_) | Formula::Text(_) | Formula::Name(_) => {}
+        }
+    }
+    for (name, text) in formulas() {
+        look(&parse(&text).expect("a formula"), false, &name);
+    }
+}
+
+#[test]
 fn every_name_stands_once_and_is_none_of_a_cell() {
     let mut names: Vec<String> = formulas().into_iter().map(|(name, _)| name).collect();
     names.extend(super::data::columns().into_iter().map(|(name, _)| name));
@@ -156,6 +177,24 @@ fn lines_of_factors_and_devices_rise_as_the_formulas_need() {
             kinds.sort();
             kinds.dedup();
             assert_eq!(kinds.len(), together, "lines of one kind stand together");
+        }
+        if let Some(kas) = grids.get("let_through_kas") {
+            // Every device of a characteristic is listed to the same highest fault, its lines together and rising.
+            let [curves, ratings] = ["let_through_curves", "let_through_ratings"].map(|name| &grids[name].cells);
+            let lines: Vec<_> = curves
+                .iter()
+                .zip(ratings)
+                .zip(&kas.cells)
+                .map(|((curve, rating), ka)| {
+                    (text(curve), rating.number().expect("a rating"), ka.number().expect("a fault"))
+                })
+                .collect();
+            assert!(
+                lines.windows(2).all(|pair| pair[0].partial_cmp(&pair[1]) == Some(std::cmp::Ordering::Less)),
+                "{lines:?}"
+            );
+            let ends = lines.windows(2).filter(|pair| (&pair[0].0, pair[0].1) != (&pair[1].0, pair[1].1));
+            assert!(ends.chain(lines.last().map(std::slice::from_ref)).all(|end| end[0].2 == 10.0), "{lines:?}");
         }
         if let Some(grid) = grids.get("device_ratings") {
             let figures: Vec<_> = grid.cells.iter().filter_map(Value::number).collect();
