@@ -8,9 +8,10 @@ import sys
 from openpyxl import load_workbook
 
 SHEETS = [
-    "Summary", "Ranking", "Design", "Shared supplies", "Vehicles", "Findings", "Materials", "Labour", "Survey gaps",
-    "Clusters", "Cluster sites", *(f"Operator {number}" for number in [*range(10, 24), 25, 27]), "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read",
-    "Joined files", "Assumptions",
+    "Summary", "Ranking", "Weights", "Design", "Shared supplies", "Vehicles", "Findings", "Try a site", "Materials",
+    "Labour", "Survey gaps", "Clusters", "Cluster sites", *(f"Operator {number}" for number in [*range(10, 24), 25, 27]),
+    "Bid", "Rates", "Tender notes", "Order schedule", "Cutting list", "As read", "Joined files", "Assumptions",
+    "Try data", "Try tables",
 ]
 VERDICTS = {"ready", "marginal", "blocked"}
 CHECKS = {"passed": 0, "failed": 0}

@@ -1,6 +1,7 @@
 //! Which charging current fits beside the existing demand, by itself or behind a limiter.
 
 use super::Control;
+use super::currents::settings;
 use super::demand::DemandOrigin;
 use super::facts::Facts;
 use super::findings::Findings;
@@ -118,16 +119,40 @@ pub(super) struct Charging {
 pub(super) fn at_setting(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8) -> Option<Charging> {
     let supply = Supply::of(facts);
     if supply.room_a() >= setting_a {
-        let (_, existing) = supply.governing();
-        let with = existing.plus(Band::exact(setting_a));
-        let (control, fit) = (Control::None, Fit::Alone);
-        return Some(Charging { setting_a, phases, control, maximum_demand_a: with, fit });
+        return Some(alone(&supply, setting_a, phases));
     }
     let setpoint_a = supply.following_setpoint_a(rules)?;
+    Some(behind_limiter(&supply, setpoint_a, setting_a, phases))
+}
+
+fn alone(supply: &Supply, setting_a: f64, phases: u8) -> Charging {
+    let (_, existing) = supply.governing();
+    let maximum_demand_a = existing.plus(Band::exact(setting_a));
+    Charging { setting_a, phases, control: Control::None, maximum_demand_a, fit: Fit::Alone }
+}
+
+fn behind_limiter(supply: &Supply, setpoint_a: f64, setting_a: f64, phases: u8) -> Charging {
     let (_, existing) = supply.least();
     let with = existing.plus(Band::exact(setting_a));
     let maximum_demand_a = Band::new(with.low.min(setpoint_a), with.likely.min(setpoint_a), with.high.min(setpoint_a));
-    Some(Charging { setting_a, phases, control: Control::Local { setpoint_a }, maximum_demand_a, fit: Fit::Limiter })
+    Charging { setting_a, phases, control: Control::Local { setpoint_a }, maximum_demand_a, fit: Fit::Limiter }
+}
+
+/// A setting held as it is, with a limiter or without one: what it comes to for these facts, whether it fits or not.
+pub(super) fn held(facts: &Facts, rules: &Rules, setting_a: f64, phases: u8, limiter: bool) -> Charging {
+    let supply = Supply::of(facts);
+    if limiter {
+        return match supply.following_setpoint_a(rules) {
+            Some(setpoint_a) => behind_limiter(&supply, setpoint_a, setting_a, phases),
+            None => Charging { phases, ..nothing_fits(facts, setting_a, setting_a) },
+        };
+    }
+    if supply.room_a() < setting_a {
+        return Charging { phases, ..nothing_fits(facts, setting_a, setting_a) };
+    }
+    let (_, useful_a) = settings(facts, rules, phases);
+    let fit = if setting_a < useful_a { Fit::TooSlow { useful_a } } else { Fit::Alone };
+    Charging { fit, ..alone(&supply, setting_a, phases) }
 }
 
 /// A setting that fits by itself but is not worth having.

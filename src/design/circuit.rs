@@ -10,7 +10,7 @@ use super::facts::Facts;
 use super::installation::{above_ground, in_ground};
 use super::route::Route;
 use super::shared::Group;
-use super::sizing::{Duty, Sized, size};
+use super::sizing::{self, Duty, Sized, size};
 use super::{Feed, Run, RunRole};
 use crate::quantity::U0_V;
 use crate::reference::{CableFamily, Curve, Loaded, cable_row, device_ratings};
@@ -117,6 +117,16 @@ impl Task<'_> {
                 }
             }
         })
+    }
+
+    /// One circuit with this cable of this size, whether it serves or not; `None` for a size that is in no table.
+    pub(super) fn held(&self, last: CableOption, csa_mm2: f64) -> Option<Circuits> {
+        let (facts, rules) = (self.facts, self.rules);
+        let at_board = self.feed != Feed::AddedBoard;
+        let before = upstream(facts, self.charging.setting_a, at_board, rules.supply.tails_longest_m);
+        let route = self.route(facts.distance_m.high);
+        let last = sizing::held(last, csa_mm2, &self.duty(&before), &route, rules)?;
+        Some(Circuits { before, submain: None, last })
     }
 
     /// What a final circuit has to do that starts behind `before`.

@@ -51,6 +51,20 @@ fn supply(path: EarthingPath) -> Earthing {
     Earthing { path, tt: false, island: false, electrode_ohm: None }
 }
 
+/// This path held as it is: on a TT supply every path is the electrode of the installation, and an answer to an open PEN
+/// that the point does not give, or that the rules do not allow, is none.
+pub(super) fn held(path: EarthingPath, facts: &Facts, point: &ChargePoint, rules: &Rules) -> Earthing {
+    match path {
+        _ if facts.earthing == Some(EarthingSystem::Tt) => tt_supply(facts, rules),
+        EarthingPath::Electrode => ISLAND,
+        EarthingPath::SupplyEarthOpenPen if !answers(facts, point) => supply(EarthingPath::SupplyEarth),
+        EarthingPath::SupplyEarthOpenPenDevice if !rules.circuit.allow_open_pen_device => {
+            supply(EarthingPath::SupplyEarth)
+        }
+        path => supply(path),
+    }
+}
+
 /// The electrode that the whole installation stands on.
 fn tt_supply(facts: &Facts, rules: &Rules) -> Earthing {
     // An electrode over the stable limit is improved before the work: the design is for what it then is.

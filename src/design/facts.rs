@@ -3,6 +3,7 @@
 //! Electrical figures keep their safe side whatever the stance: declared maximum Ze, 16 kA, 16 mm2 tails, bonding
 //! unproven. Premises facts that nobody was asked take their most likely value; the odds carry that doubt.
 
+use super::basis::UNKNOWN_TAILS_MM2;
 use super::bonding::{Bonding, EarthSizes};
 use super::demand::{Demand, existing_demand};
 use super::half_hours::{HalfHourLoad, half_hour_load};
@@ -339,12 +340,11 @@ fn cutout(site: &Site, capacity_a: Option<f64>, home: bool, note: Note<'_>) -> f
 }
 
 fn tails(site: &Site, cutout_a: f64, rules: &Rules, note: Note<'_>) -> Option<f64> {
-    const UNKNOWN_MM2: f64 = 16.0;
     if cutout_a > rules.supply.tails_25mm2_serve_a {
         return None;
     }
     Some(site.supply.tails_mm2.ends().map(|(low, _, _)| *low).unwrap_or_else(|| {
-        note("tails_mm2", format!("{UNKNOWN_MM2} mm²"), "not known: 16 mm² serves 80 A (memory)");
-        UNKNOWN_MM2
+        note("tails_mm2", format!("{UNKNOWN_TAILS_MM2} mm²"), "not known: 16 mm² serves 80 A (memory)");
+        UNKNOWN_TAILS_MM2
     }))
 }

@@ -103,6 +103,15 @@ pub(super) struct Rating {
     pub(super) way: Way,
 }
 
+impl Rating {
+    /// Of a cable that may not lie so, or where a table ends: nothing.
+    pub(super) fn nothing(family: CableFamily, rules: &Rules) -> Self {
+        let factors = Factors { ambient: 1.0, grouping: 1.0, insulation: 1.0, ground: 1.0, overload: 1.0 };
+        let way = Way { method: above_ground(family, rules).0, factors, surroundings: Surroundings::Surface };
+        Self { capacity_a: 0.0, table_a: 0.0, way }
+    }
+}
+
 fn way(family: CableFamily, segment: &Segment, insulated_m: f64, rules: &Rules) -> Option<Way> {
     let Segment { surroundings, ambient_c, grouped, .. } = *segment;
     let none = Factors { ambient: 1.0, grouping: 1.0, insulation: 1.0, ground: 1.0, overload: 1.0 };

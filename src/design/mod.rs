@@ -6,6 +6,7 @@
 mod alternatives;
 mod arrangement;
 mod assemble;
+mod basis;
 mod board;
 mod bonding;
 mod cable_option;
@@ -23,6 +24,7 @@ mod fault;
 mod findings;
 mod fit;
 mod half_hours;
+mod held;
 mod household;
 mod installation;
 mod lead;
@@ -42,6 +44,7 @@ mod vehicles;
 mod wanted;
 
 pub use arrangement::*;
+pub use basis::{Basis, rods_with_margin_ohm};
 pub use bonding::{Bonding, EarthSize, EarthSizes};
 pub use circuit::twin_and_earth_stays_indoors;
 pub use conductor::{
@@ -57,6 +60,7 @@ pub use electrode::{
 pub use facts::{Assumed, Facts, facts};
 pub use fault::most_energy_a2s;
 pub use half_hours::HalfHourLoad;
+pub use held::{Held, held};
 pub use household::{
     Appliances, appliances_of, cooker_paper_demand_a, household_paper_demand_a, household_paper_terms_a, paper_terms_a,
     small_premises_of,

@@ -91,7 +91,6 @@ pub(super) fn size(option: CableOption, duty: &Duty, route: &Route, rules: &Rule
     } else {
         (installed(first, Cover::Indoors)?, Some(installed(second, Cover::Outdoors)?))
     };
-    let breaker_limit_ohm = zs_limit_ohm(duty.curve, duty.device_a);
     first.iter().filter(|row| row.cable.csa_mm2 > duty.above_mm2).find_map(|row| {
         let partner = if second.is_empty() {
             None
@@ -99,7 +98,7 @@ pub(super) fn size(option: CableOption, duty: &Duty, route: &Route, rules: &Rule
             Some(second.iter().find(|other| other.cable.csa_mm2 == row.cable.csa_mm2)?)
         };
         let (first, second) = parts(row, partner, duty, route, rules);
-        try_size((first, laid), second.zip(beyond), duty, route, breaker_limit_ohm)
+        try_size((first, laid), second.zip(beyond), duty, route)
     })
 }
 
@@ -159,61 +158,118 @@ impl Part {
     }
 }
 
+/// The ratings of the parts of a circuit; `None` where one may not lie so or a table ends.
+fn rate(laid: &Laid<'_>, loaded: Loaded) -> Option<(Rating, Option<Rating>)> {
+    let first = laid.first.1.rating(laid.first.0.row, loaded)?;
+    let second = match laid.second {
+        Some((part, installation)) => Some(installation.rating(part.row, loaded)?),
+        None => None,
+    };
+    Some((first, second))
+}
+
+/// Parts of a circuit and how they lie.
+struct Laid<'a> {
+    first: (&'a Part, &'a Installation),
+    second: Option<(&'a Part, &'a Installation)>,
+}
+
+/// The lesser rating of the two.
+fn governing(ratings: (Rating, Option<Rating>)) -> Rating {
+    ratings.1.filter(|other| other.capacity_a < ratings.0.capacity_a).unwrap_or(ratings.0)
+}
+
 fn try_size(
-    (mut first, laid): (Part, Installation),
+    (first, laid): (Part, Installation),
     beyond_joint: Option<(Part, Installation)>,
     duty: &Duty,
     route: &Route,
-    breaker_limit_ohm: f64,
 ) -> Option<Sized> {
-    let mut ratings = (laid.rating(first.row, duty.loaded)?, None);
-    first.run.method = ratings.0.way.method;
-    let mut second = None;
-    if let Some((mut part, beyond)) = beyond_joint {
-        let found = beyond.rating(part.row, duty.loaded)?;
-        part.run.method = found.way.method;
-        (second, ratings.1) = (Some(part), Some(found));
-    }
-    let rating = ratings.1.filter(|other| other.capacity_a < ratings.0.capacity_a).unwrap_or(ratings.0);
-    if rating.capacity_a + 1e-9 < duty.device_a {
+    let parts = Laid { first: (&first, &laid), second: beyond_joint.as_ref().map(|(part, beyond)| (part, beyond)) };
+    let ratings = rate(&parts, duty.loaded)?;
+    if !carries(governing(ratings), duty) {
         return None;
     }
-    let both = |of: &dyn Fn(&Part) -> f64| [Some(&first), second.as_ref()].into_iter().flatten().map(of).sum::<f64>();
-    let drop_v = duty.upstream_drop_v + both(&|part| part.drop_v(duty));
-    if drop_v > duty.drop_limit_v + 1e-9 {
-        return None;
-    }
-    let holds = |part: &Part| protective_conductor_holds(part.row, duty) && line_holds(part.row, duty);
-    if !holds(&first) || !second.as_ref().is_none_or(holds) {
-        return None;
-    }
-    let zs_ohm = duty.upstream_zs_ohm + both(&|part| part.loop_ohm(duty));
-    let cold_ohm = duty.upstream_cold_ohm + both(&|part| part.cold_ohm(duty));
-    let zs_limit_ohm = disconnection_limit(zs_ohm, breaker_limit_ohm, duty)?;
-    Some(Sized {
-        duty: *duty,
-        route: *route,
-        first,
-        second,
-        rating,
-        ratings,
-        drop_v,
-        zs_ohm,
-        cold_ohm,
-        zs_limit_ohm,
-        breaker_limit_ohm,
-    })
+    let sized = reckoned(first, beyond_joint.map(|(part, _)| part), ratings, duty, route);
+    sized.serves().then_some(sized)
 }
 
-/// The limit relied on; `None` when nothing disconnects in time.
-fn disconnection_limit(zs_ohm: f64, breaker_limit_ohm: f64, duty: &Duty) -> Option<f64> {
-    if !duty.tt && zs_ohm <= breaker_limit_ohm {
-        return Some(breaker_limit_ohm);
+fn carries(rating: Rating, duty: &Duty) -> bool {
+    rating.capacity_a + 1e-9 >= duty.device_a
+}
+
+/// Every figure of a circuit with these parts, whether it serves or not.
+fn reckoned(
+    mut first: Part,
+    mut second: Option<Part>,
+    ratings: (Rating, Option<Rating>),
+    duty: &Duty,
+    route: &Route,
+) -> Sized {
+    first.run.method = ratings.0.way.method;
+    if let Some((part, rating)) = second.as_mut().zip(ratings.1) {
+        part.run.method = rating.way.method;
     }
-    duty.rcd_limit_ohm.filter(|limit| zs_ohm <= *limit)
+    let both = |of: &dyn Fn(&Part) -> f64| [Some(&first), second.as_ref()].into_iter().flatten().map(of).sum::<f64>();
+    let zs_ohm = duty.upstream_zs_ohm + both(&|part| part.loop_ohm(duty));
+    let breaker_limit_ohm = zs_limit_ohm(duty.curve, duty.device_a);
+    Sized {
+        duty: *duty,
+        route: *route,
+        rating: governing(ratings),
+        ratings,
+        drop_v: duty.upstream_drop_v + both(&|part| part.drop_v(duty)),
+        zs_ohm,
+        cold_ohm: duty.upstream_cold_ohm + both(&|part| part.cold_ohm(duty)),
+        zs_limit_ohm: disconnection_limit(zs_ohm, breaker_limit_ohm, duty),
+        breaker_limit_ohm,
+        first,
+        second,
+    }
+}
+
+/// One size of an option with every figure, whether it serves or not; `None` for a size that is in no table. Where the
+/// cable may not lie so, or a table of factors ends, its capacity is nothing.
+pub(super) fn held(option: CableOption, csa_mm2: f64, duty: &Duty, route: &Route, rules: &Rules) -> Option<Sized> {
+    let (first, second) = option.rows();
+    let of_size = |rows: &'static [CableRow]| rows.iter().find(|row| (row.cable.csa_mm2 - csa_mm2).abs() < 1e-9);
+    let partner = if second.is_empty() { None } else { Some(of_size(second)?) };
+    let (first, second) = parts(of_size(first)?, partner, duty, route, rules);
+    let (cover, family) = (if second.is_some() { Cover::Indoors } else { Cover::Whole }, first.row.cable.family);
+    let installed = |part: &Part, cover: Cover| Installation::of(part.row.cable.family, route, cover, rules);
+    let rated = || {
+        let laid = installed(&first, cover)?;
+        let beyond = match &second {
+            Some(part) => Some((part, installed(part, Cover::Outdoors)?)),
+            None => None,
+        };
+        let beyond = beyond.as_ref().map(|(part, beyond)| (*part, beyond));
+        rate(&Laid { first: (&first, &laid), second: beyond }, duty.loaded)
+    };
+    let ratings = rated().unwrap_or_else(|| (Rating::nothing(family, rules), None));
+    Some(reckoned(first, second, ratings, duty, route))
+}
+
+/// The limit of impedance that counts: the breaker's where it disconnects, else that of the residual-current device
+/// where one may be relied on.
+fn disconnection_limit(zs_ohm: f64, breaker_limit_ohm: f64, duty: &Duty) -> f64 {
+    if !duty.tt && zs_ohm <= breaker_limit_ohm {
+        return breaker_limit_ohm;
+    }
+    duty.rcd_limit_ohm.unwrap_or(breaker_limit_ohm)
 }
 
 impl Sized {
+    /// Whether it carries, drops, disconnects and survives a fault as it must.
+    pub(super) fn serves(&self) -> bool {
+        let holds = |part: &Part| protective_conductor_holds(part.row, &self.duty) && line_holds(part.row, &self.duty);
+        carries(self.rating, &self.duty)
+            && self.drop_v <= self.duty.drop_limit_v + 1e-9
+            && holds(&self.first)
+            && self.second.as_ref().is_none_or(holds)
+            && self.zs_ohm <= self.zs_limit_ohm
+    }
+
     /// Its runs, from the origin on.
     pub(super) fn runs(&self) -> impl Iterator<Item = Run> {
         [Some(self.first.run), self.second.map(|part| part.run)].into_iter().flatten()

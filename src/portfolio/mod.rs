@@ -83,6 +83,13 @@ impl Ranked {
     }
 }
 
+impl Ranked {
+    /// Likely cost of a point served, pounds; `None` where the site has no price.
+    pub fn cost_a_point_gbp(&self) -> Option<f64> {
+        rank::cost_a_point_gbp(&self.judgement)
+    }
+}
+
 /// A shared car park of the portfolio for a home without a space of its own.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SharedPlace {

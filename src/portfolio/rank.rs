@@ -28,12 +28,22 @@ pub fn rank(judgements: Vec<Judgement>, rules: &Rules) -> Portfolio {
     Portfolio { sites, summary, clusters: Vec::new() }
 }
 
+fn points(judgement: &Judgement) -> u32 {
+    judgement.chosen.as_ref().map_or(1, points_served).max(1)
+}
+
+/// Likely cost of a point served, pounds.
+pub(super) fn cost_a_point_gbp(judgement: &Judgement) -> Option<f64> {
+    let points = f64::from(points(judgement));
+    judgement.estimate.as_ref().map(|estimate| estimate.cost.likely.pounds() / points)
+}
+
 /// Score of one site: each part 0 to 1, weighted by the rules.
 fn score(judgement: &Judgement, rules: &Rules) -> ScoreParts {
     let weights = &rules.ranking;
-    let points = judgement.chosen.as_ref().map_or(1, points_served).max(1);
-    let cost_gbp = judgement.estimate.as_ref().map(|estimate| estimate.cost.likely.pounds() / f64::from(points));
-    let cost = cost_gbp.map_or(0.0, |gbp| weights.typical_cost_gbp / (weights.typical_cost_gbp + gbp).max(1e-9));
+    let points = points(judgement);
+    let cost = cost_a_point_gbp(judgement)
+        .map_or(0.0, |gbp| weights.typical_cost_gbp / (weights.typical_cost_gbp + gbp).max(1e-9));
     let weeks = judgement.weeks.map_or(0.0, |weeks| f64::from(weeks.likely));
     let wait = HALVING_WEEKS / (HALVING_WEEKS + weeks);
     // 1 is the most urgent; 2 counts half of it, and so on. No priority given counts nothing.

@@ -250,6 +250,7 @@ pub fn compact(judgement: Judgement) -> Judgement {
         confirm_first: Vec::new(),
         next_step: String::new(),
         would_have_to_give: String::new(),
+        basis: None,
         ..judgement
     }
 }

@@ -19,6 +19,7 @@ mod network;
 mod operator;
 mod operator_time;
 mod possible;
+mod printed;
 mod protection;
 mod reach;
 mod shared_doubt;
@@ -51,6 +52,7 @@ pub use network::{ClusterFigures, NetworkBand, cluster_figures, network_band, ne
 pub use operator::{Operator, OperatorRule, operator, operator_rules};
 pub use operator_time::{Asked, OperatorTime, operator_time};
 pub use possible::{Alternative, Alternatives, Possible, possible};
+pub(crate) use printed::printed;
 pub use protection::{PowerQuality, power_quality, protection_figure};
 pub use reach::{LeadGeometry, lead_geometry};
 pub use shared_doubt::shared_doubt;

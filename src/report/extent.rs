@@ -8,6 +8,9 @@ pub const SITES_WITH_FULL_DETAIL: usize = 20_000;
 /// Above that, the detail of this many sites by rank.
 pub const DETAIL_SITES_OF_A_LONG_RUN: usize = 5_000;
 
+/// Up to this many sites, by rank, can be tried and ranked with other weights within the workbook.
+pub const LIVE_SITES: usize = 2_000;
+
 /// How many sites and rows the sheets of the workbook hold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Extent {
@@ -17,6 +20,8 @@ pub struct Extent {
     pub detailed: usize,
     /// Rows on the sheet As read.
     pub as_read: usize,
+    /// Sites whose score and checks the workbook reckons itself, the best ranked.
+    pub live: usize,
 }
 
 impl Extent {
@@ -36,7 +41,8 @@ impl Extent {
             }
             detailed += 1;
         }
-        Self { ranked: sites.len().min(GREATEST_ROWS), detailed, as_read: run.intake.rows.len().min(GREATEST_ROWS) }
+        let (ranked, as_read) = (sites.len().min(GREATEST_ROWS), run.intake.rows.len().min(GREATEST_ROWS));
+        Self { ranked, detailed, as_read, live: ranked.min(LIVE_SITES) }
     }
 
     /// Whether some site or row of the run is not in the workbook in full.
@@ -55,6 +61,12 @@ impl Extent {
                 thousands(self.ranked as u64),
                 thousands(self.detailed as u64)
             );
+        }
+        if self.live < run.portfolio.sites.len() {
+            text.push_str(&format!(
+                " Weights and Try a site reckon with the first {} by rank.",
+                thousands(self.live as u64)
+            ));
         }
         if self.as_read < run.intake.rows.len() {
             text.push_str(&format!(
@@ -100,6 +112,7 @@ mod tests {
             sentence.contains("20,001") && sentence.contains("5,000") && sentence.contains("Parquet"),
             "{sentence}"
         );
+        assert!(extent.live == LIVE_SITES && sentence.contains("Try a site reckon with the first 2,000"), "{sentence}");
     }
 
     #[test]

@@ -108,6 +108,13 @@ pub(super) enum Cell<'a> {
         /// Row, counted from 1.
         row: u32,
     },
+    /// A number that the workbook reckons itself.
+    Formula {
+        /// The formula, without its equals sign.
+        text: String,
+        /// What it comes to.
+        shown: f64,
+    },
 }
 
 impl<'a> From<&'a str> for Cell<'a> {
@@ -167,7 +174,7 @@ impl<'a> Cell<'a> {
         match self {
             Cell::Blank => String::new(),
             Cell::Text(text) | Cell::Link { text, .. } => text.to_string(),
-            Cell::Number(number) | Cell::Percent(number) => number.to_string(),
+            Cell::Number(number) | Cell::Percent(number) | Cell::Formula { shown: number, .. } => number.to_string(),
             Cell::Int(number) => number.to_string(),
             Cell::Money(pence) => format!("{:.2}", pence.pounds()),
             Cell::Date(date) => date.to_string(),
@@ -225,8 +232,10 @@ pub(super) const GREATEST_ROWS: usize = 1_048_575;
 pub(super) mod names {
     pub(in crate::report) const SUMMARY: &str = "Summary";
     pub(in crate::report) const RANKING: &str = "Ranking";
+    pub(in crate::report) const WEIGHTS: &str = "Weights";
     pub(in crate::report) const DESIGN: &str = "Design";
     pub(in crate::report) const FINDINGS: &str = "Findings";
+    pub(in crate::report) const TRY_SITE: &str = "Try a site";
     pub(in crate::report) const MATERIALS: &str = "Materials";
     pub(in crate::report) const LABOUR: &str = "Labour";
     pub(in crate::report) const GAPS: &str = "Survey gaps";
@@ -256,4 +265,6 @@ pub(super) mod names {
     pub(in crate::report) const AS_READ: &str = "As read";
     pub(in crate::report) const JOINED_FILES: &str = "Joined files";
     pub(in crate::report) const ASSUMPTIONS: &str = "Assumptions";
+    pub(in crate::report) const TRY_DATA: &str = "Try data";
+    pub(in crate::report) const TRY_TABLES: &str = "Try tables";
 }

@@ -251,10 +251,10 @@ fn put(worksheet: &mut Worksheet, row: u32, span: &Span<'_>, format: &Format) ->
         Cell::Text(text) | Cell::Link { text, .. } => {
             worksheet.write_string_with_format(row, span.first, text.as_ref(), format)?
         }
-        Cell::Number(number) | Cell::Percent(number) if number.is_finite() => {
+        Cell::Number(number) | Cell::Percent(number) | Cell::Formula { shown: number, .. } if number.is_finite() => {
             worksheet.write_number_with_format(row, span.first, *number, format)?
         }
-        Cell::Number(_) | Cell::Percent(_) => worksheet.write_blank(row, span.first, format)?,
+        Cell::Number(_) | Cell::Percent(_) | Cell::Formula { .. } => worksheet.write_blank(row, span.first, format)?,
         Cell::Int(number) => worksheet.write_number_with_format(row, span.first, *number as f64, format)?,
         Cell::Money(pence) => worksheet.write_number_with_format(row, span.first, pence.pounds(), format)?,
         Cell::Date(date) => worksheet.write_string_with_format(row, span.first, date.to_string(), format)?,

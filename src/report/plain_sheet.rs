@@ -48,8 +48,10 @@ fn plain(cell: &Cell<'_>) -> String {
     match cell {
         Cell::Blank => String::new(),
         Cell::Text(text) | Cell::Link { text, .. } => guarded(text).into_owned(),
-        Cell::Number(number) | Cell::Percent(number) if !number.is_finite() => String::new(),
-        Cell::Number(number) => crate::quantity::round_to(*number, 3).to_string(),
+        Cell::Number(number) | Cell::Percent(number) | Cell::Formula { shown: number, .. } if !number.is_finite() => {
+            String::new()
+        }
+        Cell::Number(number) | Cell::Formula { shown: number, .. } => crate::quantity::round_to(*number, 3).to_string(),
         Cell::Percent(share) => crate::quantity::round_to(*share, 4).to_string(),
         Cell::Int(number) => number.to_string(),
         Cell::Money(pence) => format!("{:.2}", pence.pounds()),

@@ -2,11 +2,12 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, folded, heading, names};
-use super::{Run, circuit, cluster_words, sentence};
+use super::{Run, circuit, cluster_words, sentence, weights};
 use crate::portfolio::Ranked;
 use crate::quantity::CostBand;
 use crate::site::Verdict;
 use crate::verdict::{Judgement, Remedy, RemedyKind};
+use std::sync::OnceLock;
 
 /// Columns that are always in sight and printed.
 const PRINTED: u16 = 26;
@@ -78,6 +79,10 @@ fn headings() -> Vec<Heading<'static>> {
         folded("Score: wait", 7.0, Thousandths),
         folded("Score: priority", 8.0, Thousandths),
         folded("Score: points", 7.0, Thousandths),
+        folded(weights::COST_A_POINT, 8.5, Pounds),
+        folded(weights::VERDICT_NUMBER, 8.0, Ordinal),
+        folded(weights::YOUR_SCORE, 8.5, Thousandths),
+        folded(weights::YOUR_RANK, 8.0, Ordinal),
         folded("Cheapest way out", 36.0, Wrapped),
         folded("Cheapest, likely £", 9.0, Pounds),
         folded("Quickest way out", 36.0, Wrapped),
@@ -112,10 +117,17 @@ fn headings() -> Vec<Heading<'static>> {
     ]
 }
 
+/// The column of a heading, from 0.
+pub(super) fn column_of(title: &str) -> u16 {
+    static COLUMNS: OnceLock<Vec<String>> = OnceLock::new();
+    let columns = COLUMNS.get_or_init(|| headings().into_iter().map(|heading| heading.title.into_owned()).collect());
+    columns.iter().position(|each| each == title).and_then(|at| u16::try_from(at).ok()).unwrap_or_default()
+}
+
 fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent), as_read: &AsRead) -> Row<'a> {
     let judgement = &ranked.judgement;
     let brief = &judgement.brief;
-    let mut cells = Vec::with_capacity(70);
+    let mut cells = Vec::with_capacity(74);
     cells.push(Cell::from(ranked.rank));
     cells.push(match u32::try_from(index + 2) {
         // Design holds the best ranked in the same order, so a site stands in the same row of both.
@@ -141,6 +153,7 @@ fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent
     charging(&mut cells, judgement);
     effort(&mut cells, judgement);
     score(&mut cells, ranked);
+    cells.extend(weights::cells(ranked, index, extent));
     ways_out(&mut cells, judgement);
     origin(&mut cells, run, ranked, as_read);
     technical(&mut cells, judgement);

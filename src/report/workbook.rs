@@ -8,7 +8,7 @@ use super::writer::{PageMarks, fill};
 use super::{
     Run, as_read, assumptions, bid, cluster_chart, clusters, cutting, design, figures, findings, gaps, joined_files,
     labour, materials, operators, order, page_writer, programme, ranking, rates, scenarios, shared_supplies, summary,
-    tender, visits,
+    tender, try_site::TrySite, visits, weights,
 };
 use crate::hush::caught;
 use jiff::civil::Date;
@@ -72,8 +72,9 @@ pub(super) fn guarded(work: impl FnOnce() -> Result<(), XlsxError>) -> Result<()
 
 /// Sheets in the order in which threads take them: the work is split in the middle, and Findings alone is about as long
 /// as Materials, Labour, Design and Ranking together.
-const BALANCED_ORDER: [&str; 24] = [
+const BALANCED_ORDER: [&str; 25] = [
     names::FINDINGS,
+    names::TRY_DATA,
     names::AS_READ,
     names::JOINED_FILES,
     names::ASSUMPTIONS,
@@ -115,6 +116,7 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         page_writer::fill(worksheet, names::PROGRAMME, &page, &print, &marks)?;
         programme::draw(worksheet, found, drawn_at)?;
     }
+    let tried = TrySite::of(run, extent);
     let mut sheets: Vec<Sheet<'_>> = vec![
         ranking::sheet(run, extent),
         design::sheet(run, extent),
@@ -165,15 +167,31 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     if !run.intake.layers.is_empty() {
         sheets.insert(sheets.len() - 1, joined_files::sheet(run));
     }
-    let mut places = Vec::with_capacity(sheets.len());
+    let mut try_tables = None;
+    sheets.extend(tried.as_ref().map(TrySite::data_sheet));
+    let mut places = Vec::with_capacity(sheets.len() + 3);
     for sheet in sheets {
         // Bars hold the figures that they draw, so the sheet under them is kept until the end.
         let worksheet = match sheet.name {
             names::CLUSTERS | names::POINTS_AND_SPEND => Worksheet::new(),
             _ => workbook.new_worksheet_with_constant_memory()?,
         };
+        let name = sheet.name;
         places.push((worksheet, Some(sheet), Ok(())));
+        match (name, &tried) {
+            (names::RANKING, _) if extent.live > 0 => {
+                places.push((weights::sheet(run, extent, &mut workbook, &marks)?, None, Ok(())));
+            }
+            (names::FINDINGS, Some(tried)) => {
+                let (page, tables) = tried.sheets(&mut workbook, &marks)?;
+                places.push((page, None, Ok(())));
+                try_tables = Some(tables);
+            }
+            _ => {}
+        }
     }
+    // The tables stand last.
+    places.extend(try_tables.map(|tables| (tables, None, Ok(()))));
     let mut in_order: Vec<_> = places.iter_mut().collect();
     in_order.sort_by_key(|(_, sheet, _)| {
         // Those that are not named, one an operator, come last.
@@ -260,7 +278,7 @@ mod tests {
             std::fs::write(path, &bytes).expect("a place to keep it");
         }
         let sheets = read(&bytes);
-        assert_eq!(sheets.len(), 15);
+        assert_eq!(sheets.len(), 16);
         let data_rows = |name: &str| sheets[name].len() - 1;
         assert_eq!(data_rows("Ranking"), 40);
         assert_eq!(data_rows("Design"), 40);
@@ -287,7 +305,7 @@ mod tests {
             std::fs::write(path, &bytes).expect("a place to keep it");
         }
         let sheets = read(&bytes);
-        assert_eq!((sheets.len(), sheets["Clusters"].len()), (17, 3));
+        assert_eq!((sheets.len(), sheets["Clusters"].len()), (18, 3));
         let served: usize = run.portfolio.clusters.iter().map(|cluster| cluster.taken.len()).sum();
         assert_eq!(sheets["Cluster sites"].len(), served + 1);
         let mut archive = zip::ZipArchive::new(Cursor::new(&bytes)).expect("a package");

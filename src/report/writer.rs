@@ -3,7 +3,7 @@
 
 use super::formats::Formats;
 use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Sheet, verdict_word};
-use rust_xlsxwriter::{IgnoreError, Url, Worksheet, XlsxError};
+use rust_xlsxwriter::{Formula, IgnoreError, Url, Worksheet, XlsxError};
 use std::borrow::Cow;
 
 /// Links that a worksheet may hold; one more and spreadsheet programs offer to repair the file.
@@ -242,6 +242,9 @@ fn put(
         }
         Cell::Int(number) => {
             worksheet.write_number(row, column, number as f64)?;
+        }
+        Cell::Formula { text, shown } => {
+            worksheet.write_formula(row, column, Formula::new(format!("={text}")).set_result(shown.to_string()))?;
         }
         Cell::Money(pence) => {
             worksheet.write_number(row, column, pence.pounds())?;

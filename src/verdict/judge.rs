@@ -6,7 +6,7 @@ use super::remedy::{Situation, ways_out, would_have_to_give};
 use super::types::{Confidence, Judgement, SiteBrief};
 use super::unknowns::{doubtful_answers, fields_behind, unanswered, unsettled};
 use crate::design::{
-    Arrangement, Evidence, Facts, Work, arrangements, facts, fuse_policy_a, place_findings, service_findings,
+    Arrangement, Basis, Evidence, Facts, Work, arrangements, facts, fuse_policy_a, place_findings, service_findings,
     supply_limit_a, supply_plan,
 };
 use crate::estimate::{Estimate, Place, PriceBook, estimate, likely_cost};
@@ -122,6 +122,7 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
         supply_plan: plan.map(Box::new),
         runner_up,
         with_application,
+        basis: chosen.as_ref().and_then(|chosen| Basis::of(site, &facts, chosen)).map(Box::new),
         existing_demand_a: governing_demand,
         supply_limit_a: supply_known.then(|| supply_limit_a(&facts)),
         operator_route,

@@ -1,7 +1,7 @@
 //! What is said of one site.
 
 use super::outlook::{Outlook, Swing};
-use crate::design::{Arrangement, Assumed, Control, SupplyPlan};
+use crate::design::{Arrangement, Assumed, Basis, Control, SupplyPlan};
 use crate::estimate::Estimate;
 use crate::finding::{Finding, Reason, Route, WaitsFor, Weeks};
 use crate::quantity::{Band, CostBand, Pence};
@@ -152,6 +152,8 @@ pub struct Judgement {
     pub findings: Vec<Finding>,
     /// The chosen arrangement, its findings moved to `findings`; `None` where none was designed.
     pub chosen: Option<Arrangement>,
+    /// What the design of one point was reckoned from; `None` for several points and where there is no cable.
+    pub basis: Option<Box<Basis>>,
     /// Its estimate; `None` for a blocked site and where nothing was designed.
     pub estimate: Option<Estimate>,
     /// What several points come to beside the design: vehicles, control, phases, years; `None` for one point.
