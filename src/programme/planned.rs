@@ -130,9 +130,19 @@ pub fn planned<'a>(
         tasks: tasks_among(&share.among, &found.sites, sites),
     });
     let least: Vec<LeastShare> = least.collect();
-    if let Some(empty) = least.iter().find(|share| share.tasks.is_empty() && share.share > 0.0) {
+    // A share of nothing is reached by doing nothing at all: nobody wants that programme.
+    let possible = |number: &usize| {
+        let task = found.plan.tasks.get(*number);
+        task.is_some_and(|task| {
+            let crewed = |work: &Work| crews.iter().any(|crew| crew.trade == work.trade);
+            let in_time = task.not_before <= last && task.finish_by.is_none_or(|day| day >= first);
+            task.points > 0 && in_time && task.work.iter().all(crewed)
+        })
+    };
+    if let Some(empty) = least.iter().find(|share| share.share > 0.0 && !share.tasks.iter().any(possible)) {
         return Err(refused(format!(
-            "no site of {} can be done, and it is to give {} % of the points: change the share or the sites.",
+            "no site of {} can be done by these crews in these periods, and it is to give {} % of the points: change the \
+             share, the periods or the crews.",
             empty.name,
             empty.share * 100.0
         )));

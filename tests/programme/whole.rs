@@ -117,6 +117,11 @@ fn a_programme_file_that_cannot_be_obeyed_gets_a_sentence_and_leaves_nothing() {
         ("# must = [\"H0004\"]", "must = [\"H9999\"]", "must names sites that were not judged: \"H9999\""),
         ("period_months = 3", "period_months = \"three\"", "programme.toml: line"),
         ("2027-01-04", "9999-12-01", "is not a date"),
+        (
+            "# [[least]]\n# lot = \"North\"\n# percent",
+            "[[least]]\nlot = \"North\"\npercent",
+            "no site of lot North can be done",
+        ),
     ] {
         let (folder, copy) = with_copy(&sample());
         let place = folder.path().join("programme.toml");
