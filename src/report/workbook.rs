@@ -365,7 +365,7 @@ mod tests {
         let run = fixture.run();
         let bytes = bytes(&run);
         let sheets = read(&bytes);
-        assert_eq!(sheets.len(), 19);
+        assert_eq!(sheets.len(), 20);
         assert_eq!(sheets["Programme sites"].len(), 41);
         let mut archive = zip::ZipArchive::new(Cursor::new(&bytes)).expect("a package");
         let mut text = String::new();
