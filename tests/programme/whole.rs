@@ -103,7 +103,7 @@ fn musts_must_nots_last_days_and_a_crew_that_is_not_there_are_obeyed() {
         list(&document, "left_out").iter().filter(|site| why(site).starts_with("no crew for it: Groundworks"));
     let dug = |site: &&Value| {
         let crews = sites[site["site_id"].as_str().unwrap()]["crews"].as_array();
-        crews.is_some_and(|crews| crews.iter().any(|crew| crew["rate"] == "rate-groundworks"))
+        crews.is_some_and(|crews| crews.iter().any(|crew| crew["crew"] == "rate-groundworks"))
     };
     let without: Vec<&Value> = without.collect();
     assert!(!without.is_empty() && without.iter().all(|site| dug(site)));
