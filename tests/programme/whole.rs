@@ -106,7 +106,7 @@ fn musts_must_nots_last_days_and_a_crew_that_is_not_there_are_obeyed() {
         crews.is_some_and(|crews| crews.iter().any(|crew| crew["crew"] == "rate-groundworks"))
     };
     let without: Vec<&Value> = without.collect();
-    assert!(!without.is_empty() && without.iter().all(|site| dug(site)));
+    assert!(!without.is_empty() && without.iter().all(&dug));
     assert!(!list(&document, "done").iter().any(|site| dug(&site)));
 }
 
