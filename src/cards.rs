@@ -8,9 +8,8 @@ use crate::progress::Progress;
 use crate::report::{self, CardSite, Outputs};
 use crate::run::judge_all;
 use crate::settings::{RunError, Settings, must_be_workbook};
-use crate::site::Site;
+use crate::site::by_row;
 use crate::verdict::{Judgement, judge};
-use std::collections::BTreeMap;
 use std::sync::atomic::AtomicBool;
 
 /// Cards that one workbook may hold.
@@ -36,8 +35,7 @@ pub fn cards(settings: &Settings, wanted: &[String]) -> Result<String, RunError>
     if judged.len() > MOST_CARDS {
         return Err(RunError::TooManyCards { cards: judged.len(), most: MOST_CARDS });
     }
-    let sites: BTreeMap<(u16, u32), &Site> =
-        loaded.intake.sites.iter().map(|site| ((site.sheet, site.row), site)).collect();
+    let sites = by_row(&loaded.intake.sites);
     let cards: Vec<CardSite<'_>> = judged
         .iter()
         .filter_map(|judgement| {

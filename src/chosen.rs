@@ -1,13 +1,13 @@
 //! Which sites are meant, as the command line says it: for a bid and an order by a word, a lot or a list in a file, for
 //! a calculation by name, for a programme by its file. It reads the files; what is done with the sites it does not know.
 
+use crate::digest::sha256_of;
 use crate::intake::Intake;
 use crate::portfolio::{Choice, NoSuch, ids_of_list};
 use crate::programme::{self, Asked, ProgrammeError};
 use crate::report::InputFile;
 use crate::settings::RunError;
 use crate::site::Site;
-use sha2::{Digest, Sha256};
 use std::path::Path;
 
 /// Longest list that is read, bytes: a line of a hundred for each of a million sites.
@@ -59,10 +59,6 @@ pub(crate) fn programme(path: Option<&Path>) -> Result<(Option<Asked>, Option<In
     let text = std::str::from_utf8(&bytes).map_err(|_| refused("it is not text in UTF-8: save it so.".to_owned()))?;
     let asked = programme::read(text, &name)?;
     Ok((Some(asked), Some(InputFile { name, sha256: sha256_of(&bytes) })))
-}
-
-fn sha256_of(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// The file of a choice, where it is one: it is never written to.

@@ -18,6 +18,7 @@ mod chosen;
 pub mod compare;
 pub mod comparing;
 pub mod design;
+mod digest;
 pub mod energy;
 pub mod estimate;
 pub mod finding;

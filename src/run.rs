@@ -15,11 +15,10 @@ use crate::rules::Rules;
 use crate::scenarios;
 use crate::settings::must_be_workbook;
 pub use crate::settings::{RunError, Settings};
-use crate::site::Site;
+use crate::site::{Site, by_row};
 use crate::verdict::{Context, Judgement, judge, judge_closely};
 use jiff::civil::Date;
 use rayon::prelude::*;
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -241,8 +240,7 @@ fn write_one(place: &Path, force: bool, inputs: &[PathBuf], bytes: &[u8]) -> Res
 /// The programme that was asked for, if any: while the surveys are at hand, for the miles that each site serves.
 fn scheduled(loaded: &Loaded, portfolio: &Portfolio) -> Result<Option<Programme>, RunError> {
     let Some(asked) = &loaded.programme else { return Ok(None) };
-    let rows: BTreeMap<(u16, u32), &Site> =
-        loaded.intake.sites.iter().map(|site| ((site.sheet, site.row), site)).collect();
+    let rows = by_row(&loaded.intake.sites);
     let survey = |site: &Ranked| rows.get(&(site.judgement.brief.sheet, site.judgement.brief.row)).copied();
     let with = programme::With { rules: &loaded.rules, prices: &loaded.prices, as_of: loaded.as_of };
     Ok(Some(programme::programme(asked, &portfolio.sites, &survey, with)?))

@@ -6,7 +6,8 @@
 use super::backing::Backing;
 use super::cause::{Cause, Shares};
 use super::known::Known;
-use super::read_book::{PriceBookError, digest, lay_over};
+use super::read_book::{PriceBookError, lay_over};
+use crate::digest::sha256_of;
 use crate::quantity::Band;
 use crate::rules::Rules;
 use crate::site::Premises;
@@ -157,7 +158,7 @@ impl PriceBook {
             let known = known.doubt.get(cause as usize);
             known.map_or(Shares::default(), |(all, site)| Shares { everywhere: share(*all), site: share(*site) })
         });
-        let sha256 = digest(own.unwrap_or(DEFAULT_BOOK.as_bytes()));
+        let sha256 = sha256_of(own.unwrap_or(DEFAULT_BOOK.as_bytes()));
         Ok(PriceBook { name: name.to_owned(), sha256, items, by_code, known, shares, charge_points })
     }
 

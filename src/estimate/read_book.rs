@@ -4,7 +4,6 @@ use super::backing::Backing;
 use super::cause::Cause;
 use super::price_book::{Item, ItemIndex, ItemKind};
 use crate::quantity::Band;
-use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Headings of a price book; the first `NEEDED` stand in every file, the others are needed for items of the user's own.
@@ -82,10 +81,6 @@ pub enum PriceBookError {
         /// Its code.
         item: String,
     },
-}
-
-pub(super) fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn leak(text: &str) -> &'static str {

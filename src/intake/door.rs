@@ -22,7 +22,7 @@ use super::together::{OneSheet, put_together};
 use super::types::{Column, Intake, IntakeError, ReadOptions, SheetRead, SourceFile};
 use super::workbook::StreamNotes;
 use super::{column_dates, ditto, whole_columns};
-use sha2::{Digest, Sha256};
+use crate::digest::sha256_of;
 use std::path::Path;
 
 /// Reads a spreadsheet (`.xlsx`, `.xlsm`, `.xlsb`, `.xls`, `.ods`, Parquet, or delimited text in any usual encoding) into
@@ -50,11 +50,7 @@ fn read_whole(bytes: &[u8], file: &str, options: &ReadOptions) -> Result<Intake,
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let (mut rows, kind) = Rows::open(bytes).map_err(failed)?;
     let mut intake = Intake {
-        source: SourceFile {
-            name: file.to_owned(),
-            sha256: Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect(),
-            ..SourceFile::default()
-        },
+        source: SourceFile { name: file.to_owned(), sha256: sha256_of(bytes), ..SourceFile::default() },
         ..Intake::default()
     };
     let mut chosen = choose(&mut rows, file, options, &mut intake.warnings)?;

@@ -9,8 +9,8 @@ use super::headings::{Heading, column_said};
 use super::near::nearest_name;
 use super::raw::{column_letters, words_of};
 use super::types::{IntakeError, ReadOptions};
+use crate::digest::sha256_of;
 use crate::site::fields;
-use sha2::{Digest, Sha256};
 use std::path::Path;
 
 /// A mapping file, read and checked by itself.
@@ -53,7 +53,7 @@ pub fn read_mapping(path: &Path) -> Result<Mapping, IntakeError> {
 pub(super) fn mapping_of(bytes: &[u8], file: &str) -> Result<Mapping, IntakeError> {
     let failed = |problem: String| IntakeError::Mapping { file: file.to_owned(), problem };
     let text = std::str::from_utf8(bytes).map_err(|_| failed("it is not text in UTF-8".to_owned()))?;
-    let sha256 = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+    let sha256 = sha256_of(bytes);
     let mapping = parsed(text).map_err(failed)?;
     Ok(Mapping { name: file.to_owned(), sha256, ..mapping })
 }

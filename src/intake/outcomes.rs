@@ -11,9 +11,9 @@ use super::raw::RawCell;
 use super::side_sheets::{Line, Read, Reader};
 use super::source::Rows;
 use super::types::{CellNote, Intake, IntakeError, ReadOptions, SourceFile};
+use crate::digest::sha256_of;
 use crate::quantity::Pence;
 use crate::site::{Cited, NotLearned, Outcome, Site, Verdict};
-use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -116,7 +116,7 @@ fn sheets_of(
     let Some(best) = sheets.iter().map(|(rank, ..)| *rank).min() else {
         return Err(failed(format!("it has no sheet of outcomes; expected is {WANTED}.")));
     };
-    let sha256: String = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+    let sha256 = sha256_of(bytes);
     for (_, sheet, mut reader) in sheets.into_iter().filter(|(rank, ..)| *rank == best) {
         let fault = |problem: String| match sheet.as_str() {
             "" => IntakeError::File { file: file.to_owned(), problem },

@@ -7,7 +7,7 @@ use super::other_sheets::known_as;
 use super::side_sheets;
 use super::source::Rows;
 use super::types::{Intake, IntakeError, ReadOptions, SourceFile};
-use sha2::{Digest, Sha256};
+use crate::digest::sha256_of;
 
 /// One sheet of one further file, read.
 pub(super) struct Part {
@@ -41,7 +41,7 @@ pub(super) fn parts_of(
     let failed = |problem: String| IntakeError::File { file: file.to_owned(), problem };
     let source = |sheet: &str, heading_row: u32| SourceFile {
         name: file.to_owned(),
-        sha256: Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect(),
+        sha256: sha256_of(bytes),
         sheet: sheet.to_owned(),
         heading_row,
     };

@@ -23,7 +23,7 @@ use crate::design::{Control, Facts, facts};
 use crate::finding::{Effect, Route as JudgedRoute};
 use crate::portfolio::{Cluster, Portfolio, Ranked};
 use crate::rules::Rules;
-use crate::site::{Site, SurveyMethod, Verdict};
+use crate::site::{Site, SurveyMethod, Verdict, by_row};
 use crate::verdict::Judgement;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -48,7 +48,7 @@ pub fn schedules(
     as_of: Date,
     planned: &dyn Fn(usize) -> Option<Date>,
 ) -> Schedules {
-    let surveys: BTreeMap<(u16, u32), &Site> = sites.iter().map(|site| ((site.sheet, site.row), site)).collect();
+    let surveys = by_row(sites);
     let survey = |ranked: &Ranked| surveys.get(&(ranked.judgement.brief.sheet, ranked.judgement.brief.row)).copied();
     let told: Vec<(usize, &Ranked, &Site)> = (portfolio.sites.iter().enumerate())
         .filter(|(_, ranked)| is_told(&ranked.judgement))

@@ -27,9 +27,10 @@ pub use select::select;
 pub use types::{
     Crew, Done, Laid, LeastShare, Moment, Period, Place, Plan, Selection, Task, Unspent, Visit, Why, Work,
 };
-pub use weeks::{Stay, Week, stays, weeks};
+pub use weeks::{Spent, Stay, Week, spent, stays, weeks};
 pub use worth::{Worth, cost, lead_weeks, worth};
 
+use self::lay::lay_selected;
 use crate::portfolio::Ranked;
 use crate::quantity::Pence;
 use crate::site::Site;
@@ -85,15 +86,16 @@ pub fn programme<'a>(
     with: With<'_>,
 ) -> Result<Programme, ProgrammeError> {
     let planned = planned(asked, sites, survey, with)?;
-    let laid = lay(&planned.plan);
-    let gains = gains(&planned);
+    let selection = select(&planned.plan);
+    let laid = lay_selected(&planned.plan, &selection);
+    let gains = gains(&planned, &selection);
     Ok(Programme { planned, laid, gains })
 }
 
 /// What more of each thing adds, the selection taken as it stands before it is laid.
-fn gains(planned: &Planned) -> Vec<Gain> {
+fn gains(planned: &Planned, selection: &Selection) -> Vec<Gain> {
     let plan = &planned.plan;
-    let without = sums(plan, &select(plan));
+    let without = sums(plan, selection);
     let crews = (0..planned.trades.len()).map(|trade| More::Crew { trade });
     let all = crews.chain(std::iter::once(More::Money(MORE_MONEY)));
     all.map(|more| {

@@ -29,6 +29,17 @@ pub struct Week {
     pub quarters: Vec<u32>,
 }
 
+/// What is finished in a period.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Spent {
+    /// Sites.
+    pub sites: u32,
+    /// Points that they give.
+    pub points: u32,
+    /// What they cost, before tax.
+    pub cost: Pence,
+}
+
 /// One crew at one place without another between.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stay {
@@ -69,6 +80,19 @@ fn quarters_of<'a>(plan: &'a Plan, visit: &'a Visit) -> impl Iterator<Item = (Da
         let last = if day == visit.last.date { visit.last.quarter } else { 3 };
         (day, u32::from(last.saturating_sub(first)) + 1)
     })
+}
+
+/// What is finished in each period, by number.
+pub fn spent(plan: &Plan, laid: &Laid) -> Vec<Spent> {
+    let mut periods = vec![Spent::default(); plan.periods.len()];
+    for done in &laid.done {
+        if let Some((own, task)) = periods.get_mut(done.period).zip(plan.tasks.get(done.task)) {
+            own.sites += 1;
+            own.points += task.points;
+            own.cost = own.cost + task.cost;
+        }
+    }
+    periods
 }
 
 /// The weeks from the first day of the first period to the last day that anything is done.

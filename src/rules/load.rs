@@ -2,7 +2,7 @@
 
 use super::guard::check;
 use super::{Rules, RulesSource};
-use sha2::{Digest, Sha256};
+use crate::digest::sha256_of;
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -60,7 +60,7 @@ pub fn default_rules() -> &'static Rules {
     static RULES: OnceLock<Rules> = OnceLock::new();
     RULES.get_or_init(|| match parse(DEFAULTS, "", "the default rules") {
         Ok(mut rules) => {
-            rules.source = RulesSource { name: "defaults".into(), sha256: digest(DEFAULTS.as_bytes()) };
+            rules.source = RulesSource { name: "defaults".into(), sha256: sha256_of(DEFAULTS.as_bytes()) };
             rules
         }
         // Embedded at build time and parsed by a test: a fault here cannot reach a released build.
@@ -82,7 +82,7 @@ pub fn load_rules(path: &Path) -> Result<Rules, RulesError> {
     })?;
     let mut rules = from_text(&text, &file)?;
     let name = path.file_name().map_or_else(|| file.clone(), |name| name.to_string_lossy().into_owned());
-    rules.source = RulesSource { name, sha256: digest(text.as_bytes()) };
+    rules.source = RulesSource { name, sha256: sha256_of(text.as_bytes()) };
     Ok(rules)
 }
 
@@ -91,10 +91,6 @@ pub(super) fn from_text(text: &str, file: &str) -> Result<Rules, RulesError> {
     let mut rules = parse(DEFAULTS, text, file)?;
     check(&mut rules, default_rules(), file)?;
     Ok(rules)
-}
-
-fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn parse(defaults: &str, overlay: &str, file: &str) -> Result<Rules, RulesError> {

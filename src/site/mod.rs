@@ -30,6 +30,7 @@ pub use reading::{Answer, Reading, WhyUnknown};
 pub use words::*;
 
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// One row to be judged: one home, or one car park served from one supply.
 #[derive(Clone, Debug, Default)]
@@ -90,6 +91,11 @@ impl Site {
             None => Premises::House,
         }
     }
+}
+
+/// Sites by their sheet and row.
+pub fn by_row(sites: &[Site]) -> BTreeMap<(u16, u32), &Site> {
+    sites.iter().map(|site| ((site.sheet, site.row), site)).collect()
 }
 
 /// Who, where and how surveyed.

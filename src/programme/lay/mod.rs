@@ -44,18 +44,22 @@ const NEAR_SELECTION: f64 = 0.99;
 /// worth more. Where the calendar leaves out a must or misses a share that the selection has, it is the bound of the
 /// linear programme without them.
 pub fn lay(plan: &Plan) -> Laid {
-    let selection = select(plan);
+    lay_selected(plan, &select(plan))
+}
+
+/// The same for a plan whose selection is at hand.
+pub(super) fn lay_selected(plan: &Plan, selection: &Selection) -> Laid {
     let dated = Dated::of(plan);
     let rows = Rows::of(plan, &dated);
     let order = in_order(plan);
     let shares: Vec<usize> = (0..plan.least.len()).filter(|own| !selection.shares_missed.contains(own)).collect();
     let makers = Drafts { on: Grounds { plan, dated: &dated, order: &order }, rows: &rows, shares };
-    let mut tried = makers.of(&selection);
+    let mut tried = makers.of(selection);
     let again = if plan.tasks.len() * plan.periods.len() > MOST_CELLS_AGAIN { 0 } else { SELECTIONS_AGAIN };
     let (mut barred, mut last) = (BTreeSet::new(), selection.clone());
     for _ in 0..again {
         let best = makers.best(&tried);
-        if best.is_none_or(|best| makers.is_near(best, &selection)) {
+        if best.is_none_or(|best| makers.is_near(best, selection)) {
             break;
         }
         // What found no room where it was chosen is not chosen there again.
@@ -68,7 +72,7 @@ pub fn lay(plan: &Plan) -> Laid {
         last = select_without(plan, &barred);
         tried.extend(makers.of(&last));
     }
-    makers.best(&tried).map_or_else(Laid::default, |best| told(plan, &dated, &rows, &selection, best))
+    makers.best(&tried).map_or_else(Laid::default, |best| told(plan, &dated, &rows, selection, best))
 }
 
 /// A draft, and the tasks that it gave up for a least share.

@@ -5,7 +5,7 @@ use super::super::figures::{count, date, plain, pounds, thousands};
 use super::super::grid::Cell;
 use super::super::page::{COLUMNS, Look, Page, Span, span};
 use super::words::{beyond_words, gain_words, gap_words, more_words, totals, trade_words, why_words};
-use crate::programme::{Programme, Unspent, weeks};
+use crate::programme::{Programme, Spent, Unspent, spent, weeks};
 use crate::quantity::Pence;
 use std::collections::BTreeMap;
 
@@ -97,18 +97,14 @@ fn periods(page: &mut Page<'_>, programme: &Programme) {
     }));
     page.line(line);
     let (mut cost_so_far, mut points_so_far) = (Pence(0), 0);
-    for (number, period) in plan.periods.iter().enumerate() {
-        let done = programme.laid.done.iter().filter(|done| done.period == number);
-        let tasks: Vec<_> = done.filter_map(|done| plan.tasks.get(done.task)).collect();
-        let cost: Pence = tasks.iter().map(|task| task.cost).sum();
-        let points: u32 = tasks.iter().map(|task| task.points).sum();
+    for (period, Spent { sites, points, cost }) in plan.periods.iter().zip(spent(plan, &programme.laid)) {
         cost_so_far = cost_so_far + cost;
         points_so_far += points;
         let figures: [(Cell<'_>, Look); 6] = [
             (Cell::Money(period.budget), Look::Pounds),
             (Cell::Money(cost), Look::Pounds),
             (Cell::Money(cost_so_far), Look::Pounds),
-            (Cell::Int(tasks.len() as i64), Look::Whole),
+            (sites.into(), Look::Whole),
             (points.into(), Look::Whole),
             (points_so_far.into(), Look::Whole),
         ];

@@ -2,7 +2,7 @@
 
 use super::super::Run;
 use super::words::{beyond_words, more_words, why_words};
-use crate::programme::{Programme, stays, weeks};
+use crate::programme::{Programme, spent, stays, weeks};
 use crate::quantity::round_to;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -127,17 +127,13 @@ pub(in crate::report) fn record<'a>(run: &Run<'a>) -> Option<ProgrammeRecord<'a>
     let sites = &run.portfolio.sites;
     let id_at = |at: usize| sites.get(at).map(|site| site.judgement.brief.site_id.as_str());
     let id = |task: usize| id_at(*planned.sites.get(task)?);
-    let periods = plan.periods.iter().enumerate().map(|(number, period)| {
-        let done = laid.done.iter().filter(|done| done.period == number);
-        let tasks: Vec<_> = done.filter_map(|done| plan.tasks.get(done.task)).collect();
-        PeriodRecord {
-            from: period.from.to_string(),
-            to: period.to.to_string(),
-            budget_gbp: period.budget.pounds(),
-            spent_gbp: tasks.iter().map(|task| task.cost).sum::<crate::quantity::Pence>().pounds(),
-            sites: tasks.len(),
-            points: tasks.iter().map(|task| task.points).sum(),
-        }
+    let periods = plan.periods.iter().zip(spent(plan, laid)).map(|(period, spent)| PeriodRecord {
+        from: period.from.to_string(),
+        to: period.to.to_string(),
+        budget_gbp: period.budget.pounds(),
+        spent_gbp: spent.cost.pounds(),
+        sites: spent.sites as usize,
+        points: spent.points,
     });
     let mut in_order: Vec<_> = laid.done.iter().collect();
     in_order.sort_by_key(|done| (done.finish, done.task));

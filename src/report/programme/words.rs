@@ -3,7 +3,7 @@
 
 use super::super::Run;
 use super::super::figures::{count, date, plain, pounds, short, thousands};
-use crate::programme::{Beyond, Gain, More, Programme, Why};
+use crate::programme::{Beyond, Gain, More, Programme, Why, spent};
 use crate::quantity::Pence;
 
 /// Who does the work of a trade, in the words of the price book.
@@ -79,8 +79,8 @@ pub(super) fn gap_words(programme: &Programme) -> String {
 
 /// Points of the tasks done, and what they cost.
 pub(super) fn totals(programme: &Programme) -> (u32, Pence) {
-    let tasks = programme.laid.done.iter().filter_map(|done| programme.planned.plan.tasks.get(done.task));
-    tasks.fold((0, Pence(0)), |(points, cost), task| (points + task.points, cost + task.cost))
+    let periods = spent(&programme.planned.plan, &programme.laid);
+    (periods.iter().map(|period| period.points).sum(), periods.iter().map(|period| period.cost).sum())
 }
 
 /// The line on the terminal.
