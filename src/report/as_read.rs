@@ -2,7 +2,7 @@
 //! columns. Nothing that was read is left out here.
 
 use super::extent::Extent;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::united::United;
 use super::{Run, sentence};
 use crate::intake::{Intake, RowAsRead, SetAside};
@@ -57,7 +57,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: if united.several { 4 } else { 3 },
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows.map(move |as_read| row(run, as_read, (&fates, &united), extent))),
+        rows: Rows::of(rows, move |as_read| row(run, as_read, (&fates, &united), extent)),
     }
 }
 

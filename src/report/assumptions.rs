@@ -1,6 +1,6 @@
 //! Sheet Assumptions: what the results rest on, one line each: the run, rules, prices, reasons, checks, assumed values.
 
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::{PriceNote, Run, sentence, sharing};
 use crate::finding::{Reason, checks, reasons};
 use crate::rules::{Rules, default_rules};
@@ -60,6 +60,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
             )
         }))
         .chain(assumed_by_field(run));
+    let by_site = (assumed_count(run) <= ASSUMED_LISTED_BY_SITE).then(|| assumed_by_site(run)).into_iter().flatten();
     Sheet {
         name: names::ASSUMPTIONS,
         subject: "Assumptions: what these results rest on",
@@ -67,11 +68,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 2,
         printed: None,
         paper: Paper::A4,
-        rows: if assumed_count(run) > ASSUMED_LISTED_BY_SITE {
-            Box::new(rows)
-        } else {
-            Box::new(rows.chain(assumed_by_site(run)))
-        },
+        rows: Rows::few(rows.chain(by_site)),
     }
 }
 

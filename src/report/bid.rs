@@ -2,7 +2,7 @@
 //! added. Every line of the whole and of a lot is the sum of its sites, to the penny.
 
 use super::Run;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use crate::estimate::Doubt;
 use crate::portfolio::{Amounts, Bid, BidLot, BidSite};
 use crate::quantity::round_to;
@@ -19,7 +19,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(whole.chain(lots).chain(sites)),
+        rows: Rows::few(whole.chain(lots).chain(sites)),
     }
 }
 

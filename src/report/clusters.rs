@@ -4,8 +4,8 @@
 use super::Run;
 use super::cluster_words::{base_words, capacity_words, control_words, first_over, flag_words, talk_words, turn_words};
 use super::extent::Extent;
-use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Sheet, folded, heading, names};
-use crate::portfolio::{Cluster, Taken};
+use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
+use crate::portfolio::{Cluster, Ranked, Taken};
 use crate::quantity::round_to;
 
 /// Clusters drawn, those with the greatest load.
@@ -24,7 +24,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 1,
         printed: u16::try_from(in_sight).ok(),
         paper: Paper::A3,
-        rows: Box::new(run.portfolio.clusters.iter().map(move |cluster| of_cluster(run, cluster))),
+        rows: Rows::of(run.portfolio.clusters.iter(), move |cluster| of_cluster(run, cluster)),
     }
 }
 
@@ -111,7 +111,7 @@ fn kva(load: f64) -> Cell<'static> {
 pub(super) fn sites_sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let rows = run.portfolio.clusters.iter().flat_map(move |cluster| {
         let served = (1..).zip(&cluster.taken).filter(move |(_, taken)| taken.place < extent.detailed);
-        served.filter_map(move |(order, taken)| of_site(run, cluster, order, taken))
+        served.filter_map(move |(order, taken)| Some((cluster, order, taken, run.portfolio.sites.get(taken.place)?)))
     });
     Sheet {
         name: names::CLUSTER_SITES,
@@ -120,7 +120,7 @@ pub(super) fn sites_sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 4,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows),
+        rows: Rows::of(rows, move |(cluster, order, taken, site)| of_site(cluster, (order, taken), site)),
     }
 }
 
@@ -146,8 +146,7 @@ fn site_headings() -> Vec<Heading<'static>> {
     ]
 }
 
-fn of_site<'a>(run: &'a Run<'a>, cluster: &'a Cluster, order: u32, taken: &Taken) -> Option<Row<'a>> {
-    let site = run.portfolio.sites.get(taken.place)?;
+fn of_site<'a>(cluster: &'a Cluster, (order, taken): (u32, &Taken), site: &'a Ranked) -> Row<'a> {
     let (judgement, after) = (&site.judgement, &taken.after);
     let carries = |load: f64| cluster.carries(load);
     let fits = match () {
@@ -161,7 +160,7 @@ fn of_site<'a>(run: &'a Run<'a>, cluster: &'a Cluster, order: u32, taken: &Taken
     };
     let row = u32::try_from(taken.place + 2).ok().filter(|row| *row as usize <= GREATEST_ROWS);
     let id = judgement.brief.site_id.as_str();
-    Some(vec![
+    vec![
         cluster.id.as_str().into(),
         order.into(),
         site.rank.into(),
@@ -179,7 +178,7 @@ fn of_site<'a>(run: &'a Run<'a>, cluster: &'a Cluster, order: u32, taken: &Taken
         kva(cluster.capacity.kva.likely),
         Cell::Percent(after.uncontrolled_kva / cluster.capacity.kva.likely),
         fits.into(),
-    ])
+    ]
 }
 
 /// The clusters that are drawn: how many, from the first row under the headings; none where there is nothing to draw.

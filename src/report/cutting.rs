@@ -2,7 +2,7 @@
 //! not know.
 
 use super::Run;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use crate::design::RunRole;
 use crate::order::{CableOrder, Cut, Drum};
 
@@ -12,7 +12,6 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         let drums = cable.drums.iter();
         drums.flat_map(move |drum| (1..).zip(&drum.cuts).map(move |(place, cut)| (cable, drum, place, cut)))
     });
-    let rows = pieces.map(move |(cable, drum, place, cut)| row(run, cable, drum, place, cut));
     Sheet {
         name: names::CUTTING,
         subject: "Cutting list: every piece of cable and the drum that it is cut from",
@@ -20,7 +19,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 2,
         printed: None,
         paper: Paper::A4,
-        rows: Box::new(rows),
+        rows: Rows::of(pieces, move |(cable, drum, place, cut)| row(run, cable, drum, place, cut)),
     }
 }
 

@@ -2,7 +2,7 @@
 //! as on Ranking.
 
 use super::extent::Extent;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::{Run, circuit};
 use crate::design::{Arrangement, Control, RunRole};
 use crate::portfolio::Ranked;
@@ -21,9 +21,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(
-            run.portfolio.sites.iter().take(extent.detailed).enumerate().map(|(index, site)| row(site, index)),
-        ),
+        rows: Rows::of(run.portfolio.sites.iter().take(extent.detailed).enumerate(), |(index, site)| row(site, index)),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::calculation::working;
 use super::extent::Extent;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::{Run, sentence};
 use crate::finding::{Finding, Outcome};
 use crate::portfolio::Ranked;
@@ -11,6 +11,7 @@ use crate::quantity::round_to;
 /// The sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let sites = run.portfolio.sites.iter().take(extent.detailed);
+    let found = sites.flat_map(|site| site.judgement.findings.iter().map(move |finding| (site, finding)));
     Sheet {
         name: names::FINDINGS,
         subject: "Findings: every check of every site, in working order",
@@ -18,7 +19,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(sites.flat_map(|site| site.judgement.findings.iter().map(move |finding| row(site, finding)))),
+        rows: Rows::of(found, |(site, finding)| row(site, finding)),
     }
 }
 

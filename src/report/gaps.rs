@@ -4,16 +4,13 @@
 use super::Run;
 use super::extent::Extent;
 use super::flat::guarded;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use crate::portfolio::{AskSum, Gaps, SiteQuestion, SiteQuestions};
 use crate::quantity::{Pence, round_to};
 use std::io::{self, Write};
 
 /// Questions of a line of the table for letters.
 const IN_A_LETTER: usize = 6;
-
-/// Columns of the sheet.
-const HEADINGS: usize = 13;
 
 /// The sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, gaps: &'a Gaps, extent: Extent) -> Sheet<'a> {
@@ -34,7 +31,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, gaps: &'a Gaps, extent: Extent) -> She
         frozen: 2,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(list.chain([in_all(gaps), vec![Cell::Blank; HEADINGS]]).chain(questions)),
+        rows: Rows::few(list.chain([in_all(gaps)]).chain(questions)),
     }
 }
 
@@ -175,10 +172,9 @@ mod tests {
         let gaps = run.gaps.expect("gaps");
         let sheet = sheet(&run, gaps, Extent::of(&run));
         let columns = sheet.headings.len();
-        assert_eq!(columns, HEADINGS);
         let rows: Vec<_> = sheet.rows.collect();
         let questions: usize = gaps.of_sites.iter().map(|site| site.questions.len()).sum();
-        assert_eq!(rows.len(), gaps.asks.len() + 2 + questions);
+        assert_eq!(rows.len(), gaps.asks.len() + 1 + questions);
         assert!(rows.iter().all(|row| row.len() == columns));
         let number = |cell: &Cell<'_>| cell.shown().parse::<f64>().expect("a number");
         let (list, below) = rows.split_at(gaps.asks.len());

@@ -222,7 +222,46 @@ pub(super) struct Sheet<'a> {
     /// Paper.
     pub(super) paper: Paper,
     /// The rows, made as they are written.
-    pub(super) rows: Box<dyn Iterator<Item = Row<'a>> + Send + 'a>,
+    pub(super) rows: Rows<'a>,
+}
+
+/// The rows of a sheet: first those of its table, whose number is known before the first is written, then what stands
+/// beneath it.
+pub(super) struct Rows<'a> {
+    /// Rows of the table.
+    pub(super) in_table: usize,
+    rows: Box<dyn Iterator<Item = Row<'a>> + Send + 'a>,
+}
+
+impl<'a> Rows<'a> {
+    /// A row for each item. The items are gone through twice, the first time to count them; the rows are made one by
+    /// one as they are written.
+    pub(super) fn of<T>(
+        items: impl Iterator<Item = T> + Clone + Send + 'a,
+        row: impl FnMut(T) -> Row<'a> + Send + 'a,
+    ) -> Self {
+        let items = items.take(GREATEST_ROWS);
+        Self { in_table: items.clone().count(), rows: Box::new(items.map(row)) }
+    }
+
+    /// Rows made at once: for sheets that stay short however many sites there are.
+    pub(super) fn few(rows: impl IntoIterator<Item = Row<'a>>) -> Self {
+        let rows: Vec<Row<'a>> = rows.into_iter().take(GREATEST_ROWS).collect();
+        Self { in_table: rows.len(), rows: Box::new(rows.into_iter()) }
+    }
+
+    /// These rows with others beneath the table: sums and remarks, which are not sorted or filtered with it.
+    pub(super) fn then(self, beneath: impl IntoIterator<Item = Row<'a>, IntoIter: Send + 'a>) -> Self {
+        Self { rows: Box::new(self.rows.chain(beneath)), ..self }
+    }
+}
+
+impl<'a> Iterator for Rows<'a> {
+    type Item = Row<'a>;
+
+    fn next(&mut self) -> Option<Row<'a>> {
+        self.rows.next()
+    }
 }
 
 /// Rows under the headings that a worksheet can hold.

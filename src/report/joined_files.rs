@@ -2,7 +2,7 @@
 //! they disagree with it, and what their half-hours tell. How rows are joined it does not know.
 
 use super::Run;
-use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use crate::intake::{Fate, Layer, LayerLine};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -10,7 +10,7 @@ use serde::Serialize;
 /// The sheet; made only where there is a further file or sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
     let rows = run.intake.layers.iter().flat_map(move |layer| {
-        std::iter::once(head(layer)).chain(layer.lines.iter().map(move |line| row(run, layer, line)))
+        std::iter::once((layer, None)).chain(layer.lines.iter().map(move |line| (layer, Some(line))))
     });
     Sheet {
         name: names::JOINED_FILES,
@@ -19,7 +19,10 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows.take(GREATEST_ROWS)),
+        rows: Rows::of(rows, move |(layer, line)| match line {
+            Some(line) => row(run, layer, line),
+            None => head(layer),
+        }),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::Run;
 use super::extent::Extent;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::materials::PriceIndex;
 use crate::estimate::TaskLine;
 use crate::portfolio::Ranked;
@@ -21,7 +21,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(lines.map(move |(site, line)| row(site, line, &prices))),
+        rows: Rows::of(lines, move |(site, line)| row(site, line, &prices)),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Sheet Materials: one row a bill line, with the figure of the design that it comes from.
 
 use super::extent::Extent;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::{PriceNote, Run};
 use crate::estimate::BillLine;
 use crate::portfolio::Ranked;
@@ -42,7 +42,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A4,
-        rows: Box::new(lines.map(move |(site, line)| row(site, line, &prices))),
+        rows: Rows::of(lines, move |(site, line)| row(site, line, &prices)),
     }
 }
 

@@ -2,7 +2,7 @@
 //! of what was decided before; what nobody surveyed stays blank.
 
 use super::Run;
-use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Rows, Sheet, heading, names};
 use crate::operators::{Entry, KnownBy, Operator, Table};
 use crate::quantity::{charging_kw, round_current_a, round_to};
 use crate::reference::power_quality;
@@ -49,7 +49,8 @@ pub(super) fn sheets<'a>(run: &'a Run<'a>, detailed: usize) -> Vec<Sheet<'a>> {
 /// The sheet of one operator.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, table: &'a Table, detailed: usize) -> Sheet<'a> {
     let (name, subject) = titles(table.operator);
-    let entries = table.entries.iter().filter(move |entry| entry.place < detailed);
+    let sites = &run.portfolio.sites;
+    let entries = table.entries.iter().filter(move |entry| entry.place < detailed.min(sites.len()));
     Sheet {
         name,
         subject,
@@ -57,7 +58,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, table: &'a Table, detailed: usize) -> 
         frozen: 2,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(entries.filter_map(move |entry| row(run, entry))),
+        rows: Rows::of(entries, move |entry| row(run, entry).unwrap_or_default()),
     }
 }
 

@@ -4,7 +4,7 @@
 
 use super::Run;
 use super::figures::{plain, thousands};
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::materials::PriceIndex;
 use crate::order::{CableOrder, Drum, Order, OrderItem, Pack};
 use crate::portfolio::Choice;
@@ -23,7 +23,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows.chain(std::iter::once_with(move || total(order))).chain(remark(run))),
+        rows: Rows::few(rows).then([total(order)]).then(remark(run)),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Sheet Ranking: one row a site, from which a manager can act; technical columns fold away to the right.
 
 use super::extent::Extent;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, folded, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
 use super::{Run, circuit, cluster_words, sentence, weights};
 use crate::portfolio::Ranked;
 use crate::quantity::CostBand;
@@ -23,7 +23,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: Some(PRINTED),
         paper: Paper::A3,
-        rows: Box::new(rows.map(move |(index, ranked)| row(run, ranked, (index, extent), &as_read))),
+        rows: Rows::of(rows, move |(index, ranked)| row(run, ranked, (index, extent), &as_read)),
     }
 }
 

@@ -2,7 +2,7 @@
 //! carries the bid's additions evenly, and knows no region.
 
 use super::Run;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use crate::portfolio::Bid;
 use crate::quantity::{Pence, round_to};
 use std::collections::BTreeMap;
@@ -21,7 +21,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A4,
-        rows: Box::new(rows),
+        rows: Rows::few(rows),
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::Run;
 use super::figures::{plain, short, thousands};
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::scenario_record::THIS_RUN;
 use super::summary::title_of;
 use crate::portfolio::{Change, Figures, Moved, Scenario, Tally};
@@ -26,7 +26,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(std::iter::once(first).chain(others)),
+        rows: Rows::few(std::iter::once(first).chain(others)),
     }
 }
 
@@ -111,7 +111,7 @@ pub(super) fn moved_sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 2,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(all.map(move |(scenario, one)| moved_row(run, scenario, one))),
+        rows: Rows::of(all, move |(scenario, one)| moved_row(run, scenario, one)),
     }
 }
 

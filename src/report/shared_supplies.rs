@@ -4,12 +4,12 @@
 use super::Run;
 use super::extent::Extent;
 use super::figures::plain;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, folded, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
 use crate::design::{Arrangement, Control, GroupDay, Runway, Shared, SupplyPlan};
 use crate::portfolio::Ranked;
 
 /// The sites that share a supply, with what is told of them, in rank order.
-fn shared_sites<'a>(run: &'a Run<'a>, extent: Extent) -> impl Iterator<Item = Site<'a>> + 'a {
+fn shared_sites<'a>(run: &'a Run<'a>, extent: Extent) -> impl Iterator<Item = Site<'a>> + Clone + 'a {
     let detailed = run.portfolio.sites.iter().take(extent.detailed);
     detailed.filter_map(|ranked| {
         let judgement = &ranked.judgement;
@@ -42,7 +42,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 2,
         printed: u16::try_from(in_sight).ok(),
         paper: Paper::A3,
-        rows: Box::new(shared_sites(run, extent).map(|site| of_supply(&site))),
+        rows: Rows::of(shared_sites(run, extent), |site| of_supply(&site)),
     }
 }
 
@@ -218,7 +218,7 @@ pub(super) fn next_words(plan: &SupplyPlan, chosen: &Arrangement) -> String {
 pub(super) fn vehicles_sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let rows = shared_sites(run, extent).flat_map(|site| {
         let Site { ranked, plan, .. } = site;
-        plan.groups.iter().map(move |day| of_group(ranked, day))
+        plan.groups.iter().map(move |day| (ranked, day))
     });
     Sheet {
         name: names::VEHICLES,
@@ -227,7 +227,7 @@ pub(super) fn vehicles_sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> 
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows),
+        rows: Rows::of(rows, |(ranked, day)| of_group(ranked, day)),
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::Run;
 use super::figures::{self, date, thousands};
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use crate::estimate::RestsOn;
 use crate::portfolio::{Bid, GrantSum, exclusions, grants, questions};
 use crate::quantity::Pence;
@@ -83,7 +83,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A4,
-        rows: Box::new(rows.into_iter()),
+        rows: Rows::few(rows),
     }
 }
 

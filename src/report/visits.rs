@@ -2,7 +2,7 @@
 //! many are likely to prove ready, for programs.
 
 use super::Run;
-use super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use crate::portfolio::{LikelyReady, Visit};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -47,7 +47,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows.into_iter()),
+        rows: Rows::few(rows),
     }
 }
 

@@ -3,11 +3,17 @@
 
 use super::formats::Formats;
 use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Sheet, verdict_word};
-use rust_xlsxwriter::{Formula, IgnoreError, Url, Worksheet, XlsxError};
+use rust_xlsxwriter::{Formula, IgnoreError, Table, TableColumn, TableStyle, Url, Worksheet, XlsxError};
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 
 /// Links that a worksheet may hold; one more and spreadsheet programs offer to repair the file.
 const GREATEST_LINKS: u32 = 65_000;
+/// Cells up to which a sheet is a table: the library keeps a note of each cell of a table, and this many of them take
+/// some 40 MB. A longer sheet has its filters without being one.
+const GREATEST_TABLE: usize = 1_000_000;
+/// Characters (UTF-16 units) that the heading of a table may have.
+const GREATEST_TABLE_HEADING: usize = 255;
 /// Characters (UTF-16 units) that a cell may hold.
 const GREATEST_TEXT: usize = 32_767;
 /// Height of a line of text, points, and the lines that a row may grow to.
@@ -61,9 +67,16 @@ pub(super) fn fill(
 ) -> Result<(), XlsxError> {
     let columns = sheet.headings.len().min(usize::from(u16::MAX)) as u16;
     prepare(worksheet, &sheet, columns, formats, marks)?;
-    for (column, heading) in (0..columns).zip(&sheet.headings) {
-        let format = formats.heading(heading.form, heading.folds);
-        worksheet.write_string_with_format(0, column, fitting(&heading.title), format)?;
+    let in_table = u32::try_from(sheet.rows.in_table).unwrap_or(u32::MAX);
+    let is_table = can_be_table(&sheet);
+    if is_table {
+        // A table writes its headings itself, and before the rows: a written row cannot be changed.
+        worksheet.add_table(0, 0, in_table, columns - 1, &table(&sheet, formats))?;
+    } else {
+        for (column, heading) in (0..columns).zip(&sheet.headings) {
+            let format = formats.heading(heading.form, heading.folds);
+            worksheet.write_string_with_format(0, column, fitting(&heading.title), format)?;
+        }
     }
     let printed = sheet.printed.unwrap_or(columns).clamp(1, columns.max(1));
     let mut links = 0;
@@ -77,11 +90,44 @@ pub(super) fn fill(
             put(worksheet, row, column, cell, formats, &mut links)?;
         }
     }
-    worksheet.autofilter(0, 0, last, columns.saturating_sub(1))?;
+    if !is_table {
+        worksheet.autofilter(0, 0, last.min(in_table), columns.saturating_sub(1))?;
+    }
     worksheet.set_print_area(0, 0, last, printed - 1)?;
     // Identifiers and cells as written are texts on purpose: no warning marks on them.
     worksheet.ignore_error_range(0, 0, last, columns.saturating_sub(1), IgnoreError::NumberStoredAsText)?;
     Ok(())
+}
+
+/// Whether the rows can be a table of the file format: it has rows, not too many of them, and headings of which each is
+/// a name by itself. The user's own headings may be otherwise, and are never changed.
+fn can_be_table(sheet: &Sheet<'_>) -> bool {
+    let mut seen = BTreeSet::new();
+    let is_name = |title: &str| {
+        !title.trim().is_empty()
+            && title.encode_utf16().count() <= GREATEST_TABLE_HEADING
+            && !title.contains(char::is_control)
+    };
+    sheet.rows.in_table > 0
+        && sheet.rows.in_table.saturating_mul(sheet.headings.len()) <= GREATEST_TABLE
+        && sheet.headings.iter().all(|heading| is_name(&heading.title) && seen.insert(heading.title.to_lowercase()))
+}
+
+/// The table of a sheet: its headings as the workbook has them everywhere, no stripes; named after the sheet, so that a
+/// formula can say `Materials_rows[Quantity]`.
+fn table(sheet: &Sheet<'_>, formats: &Formats) -> Table {
+    let column = |heading: &Heading<'_>| {
+        TableColumn::new()
+            .set_header(heading.title.as_ref())
+            .set_header_format(formats.heading(heading.form, heading.folds))
+    };
+    let columns: Vec<TableColumn> = sheet.headings.iter().map(column).collect();
+    Table::new().set_name(table_name(sheet.name)).set_style(TableStyle::None).set_columns(&columns)
+}
+
+/// The name of the table on a sheet.
+fn table_name(sheet: &str) -> String {
+    format!("{}_rows", sheet.replace(' ', "_"))
 }
 
 /// Everything of a worksheet but its cells.
@@ -277,7 +323,7 @@ fn put(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::grid::{folded, heading};
+    use crate::report::grid::{Rows, folded, heading};
 
     #[test]
     fn dates_take_the_file_formats_numbers() {
@@ -320,7 +366,7 @@ mod tests {
             frozen: 1,
             printed: None,
             paper: Paper::A4,
-            rows: Box::new((0..GREATEST_LINKS + 100).map(move |_| vec![link()])),
+            rows: Rows::of(0..GREATEST_LINKS + 100, move |_| vec![link()]),
         };
         let marks = PageMarks { file: "a.xlsx".into(), date: String::new() };
         fill(&mut worksheet, sheet, &formats, &marks).expect("filled");

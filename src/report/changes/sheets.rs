@@ -4,7 +4,7 @@
 use super::words::{Words, cause, figures, signed, stated, what, why};
 use crate::compare::{By, Changed, Comparison, ItemChange, Pair, SiteRead, cost};
 use crate::quantity::{Pence, round_to};
-use crate::report::grid::{Cell, Form, Heading, Paper, Row, Sheet, folded, heading, names};
+use crate::report::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
 
 fn text(given: &crate::compare::Given<String>) -> Cell<'_> {
     given.text().into()
@@ -31,7 +31,6 @@ const PRINTED: u16 = 22;
 
 /// The sheet of sites of both results that changed, that which matters most first.
 pub(super) fn changed<'a>(found: &'a Comparison<'_>, words: &'a Words<'_>) -> Sheet<'a> {
-    let rows = (1_u32..).zip(&found.changed).map(move |(order, changed)| changed_row(found, words, order, changed));
     Sheet {
         name: names::CHANGED,
         subject: "Sites of both results that changed, before and after; costs before VAT",
@@ -39,7 +38,9 @@ pub(super) fn changed<'a>(found: &'a Comparison<'_>, words: &'a Words<'_>) -> Sh
         frozen: 2,
         printed: Some(PRINTED),
         paper: Paper::A3,
-        rows: Box::new(rows),
+        rows: Rows::of((1_u32..).zip(&found.changed), move |(order, changed)| {
+            changed_row(found, words, order, changed)
+        }),
     }
 }
 
@@ -170,7 +171,7 @@ pub(super) fn came_and_went<'a>(found: &'a Comparison<'a>) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(came.chain(went).chain(again)),
+        rows: Rows::few(came.chain(went).chain(again)),
     }
 }
 

@@ -4,7 +4,7 @@ use super::LearnedRun;
 use super::words::{task, told_by};
 use crate::learn::{FoundFact, LearnedWeight, Proved, SideBySide};
 use crate::quantity::round_to;
-use crate::report::grid::{Cell, Form, Paper, Row, Sheet, folded, heading, names};
+use crate::report::grid::{Cell, Form, Paper, Row, Rows, Sheet, folded, heading, names};
 use crate::site::Premises;
 
 /// Sites with an outcome, what was said of them and what was found.
@@ -40,7 +40,7 @@ pub(super) fn sites<'a>(run: &LearnedRun<'a>) -> Sheet<'a> {
         frozen: 1,
         printed: Some(17),
         paper: Paper::A3,
-        rows: Box::new(run.learned.sites.iter().map(site)),
+        rows: Rows::of(run.learned.sites.iter(), site),
     }
 }
 
@@ -120,7 +120,7 @@ pub(super) fn priors<'a>(run: &LearnedRun<'a>) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows),
+        rows: Rows::few(rows),
     }
 }
 
@@ -192,7 +192,7 @@ pub(super) fn tasks<'a>(run: &LearnedRun<'a>) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(rows),
+        rows: Rows::few(rows),
     }
 }
 
@@ -223,6 +223,6 @@ pub(super) fn not_used<'a>(run: &LearnedRun<'a>) -> Sheet<'a> {
         frozen: 0,
         printed: None,
         paper: Paper::A4,
-        rows: Box::new(rows),
+        rows: Rows::few(rows),
     }
 }

@@ -2,7 +2,7 @@
 //! they print in black and white and can be copied.
 
 use super::super::Run;
-use super::super::grid::{Cell, Form, Heading, Paper, Row, Sheet, folded, heading, names};
+use super::super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
 use super::words::trade_words;
 use crate::programme::{Programme, Stay, stays, weeks};
 
@@ -56,7 +56,7 @@ pub(in crate::report) fn sheet<'a>(run: &'a Run<'a>, programme: &'a Programme) -
         frozen: 2,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(stays(plan, &programme.laid).into_iter().map(row)),
+        rows: Rows::few(stays(plan, &programme.laid).into_iter().map(row)),
     }
 }
 

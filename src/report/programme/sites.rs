@@ -2,7 +2,7 @@
 //! out, each with why.
 
 use super::super::Run;
-use super::super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Sheet, folded, heading, names};
+use super::super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
 use super::words::{beyond_words, why_words};
 use crate::programme::{Done, Programme, Visit};
 use crate::quantity::round_to;
@@ -41,7 +41,7 @@ pub(in crate::report) fn sheet<'a>(run: &'a Run<'a>, programme: &'a Programme) -
         frozen: 3,
         printed: u16::try_from(in_sight).ok(),
         paper: Paper::A3,
-        rows: Box::new(dated.chain(left)),
+        rows: Rows::few(dated.chain(left)),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Sheet Points and spend: week by week what is finished and spent, added up; and the two lines that the page draws.
 
 use super::super::formats::{FACE, HAIR, INK, QUIET};
-use super::super::grid::{Cell, Form, Heading, Paper, Row, Sheet, heading, names};
+use super::super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::super::page::WIDTH_PIXELS;
 use crate::programme::{Programme, Week, weeks};
 use rust_xlsxwriter::{
@@ -48,7 +48,7 @@ pub(in crate::report) fn sheet<'a>(programme: &'a Programme) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A4,
-        rows: Box::new(weeks(plan, &programme.laid).into_iter().map(row)),
+        rows: Rows::few(weeks(plan, &programme.laid).into_iter().map(row)),
     }
 }
 

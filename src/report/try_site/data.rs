@@ -8,7 +8,7 @@ use crate::design::{Arrangement, Basis, Control, DemandOrigin, EarthingPath};
 use crate::finding::{Effect, Finding};
 use crate::portfolio::Ranked;
 use crate::reference::Cable;
-use crate::report::grid::{Cell, Form, Paper, Sheet, heading, names};
+use crate::report::grid::{Cell, Form, Paper, Rows, Sheet, heading, names};
 use crate::site::DemandMethod;
 
 /// Earthing paths in the order of the list.
@@ -244,7 +244,7 @@ pub(in crate::report) fn sheet<'a>(sites: &'a [Tried<'a>]) -> Sheet<'a> {
         frozen: 1,
         printed: None,
         paper: Paper::A3,
-        rows: Box::new(sites.iter().map(|site| cells(site).into_iter().map(cell).collect())),
+        rows: Rows::of(sites.iter(), |site| cells(site).into_iter().map(cell).collect()),
     }
 }
 
