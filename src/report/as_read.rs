@@ -3,6 +3,7 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::stands;
 use super::united::United;
 use super::{Run, sentence};
 use crate::intake::{Intake, RowAsRead, SetAside};
@@ -57,7 +58,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: if united.several { 4 } else { 3 },
         printed: None,
         paper: Paper::A3,
-        rows: Rows::of(rows, move |as_read| row(run, as_read, (&fates, &united), extent)),
+        rows: Rows::of(rows, move |as_read| row(run, as_read, (&fates, &united))),
     }
 }
 
@@ -86,20 +87,15 @@ fn headings<'a>(united: &United<'a>) -> Vec<Heading<'a>> {
     headings
 }
 
-fn row<'a>(
-    run: &'a Run<'a>,
-    as_read: &'a RowAsRead,
-    (fates, united): (&Fates<'a>, &United<'a>),
-    extent: Extent,
-) -> Row<'a> {
+fn row<'a>(run: &'a Run<'a>, as_read: &'a RowAsRead, (fates, united): (&Fates<'a>, &United<'a>)) -> Row<'a> {
     let mut cells = Vec::with_capacity(7 + united.columns.len());
     if let Some(sheet) = run.intake.sheet_name(as_read.sheet) {
         cells.push(Cell::from(sheet));
     }
     cells.push(Cell::from(as_read.row));
     let place = at(&fates.sites, (as_read.sheet, as_read.row));
-    match place.and_then(|place| run.portfolio.sites.get(place).map(|site| (place, site))) {
-        Some((place, site)) => judged(&mut cells, site, place, extent),
+    match place.and_then(|place| run.portfolio.sites.get(place)) {
+        Some(site) => judged(&mut cells, site),
         None => cells.extend([
             Cell::Blank,
             "set aside".into(),
@@ -112,13 +108,9 @@ fn row<'a>(
     cells
 }
 
-fn judged<'a>(cells: &mut Row<'a>, site: &'a Ranked, place: usize, extent: Extent) {
+fn judged<'a>(cells: &mut Row<'a>, site: &'a Ranked) {
     let judgement = &site.judgement;
-    let id = judgement.brief.site_id.as_str();
-    cells.push(match u32::try_from(place + 2) {
-        Ok(row) if place < extent.ranked => Cell::Link { text: id.into(), sheet: names::RANKING, row },
-        _ => id.into(),
-    });
+    cells.push(stands::on_ranking(site));
     cells.extend([
         Cell::Verdict(judgement.counted_verdict(), judgement.brief.override_verdict.is_some()),
         sentence::why(judgement).into(),

@@ -3,6 +3,7 @@
 
 use super::Run;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::stands;
 use crate::estimate::Doubt;
 use crate::portfolio::{Amounts, Bid, BidLot, BidSite};
 use crate::quantity::round_to;
@@ -64,7 +65,7 @@ fn site<'a>(run: &'a Run<'a>, own: &BidSite) -> Row<'a> {
     let points = ranked.judgement.chosen.as_ref().map_or(0, |chosen| chosen.points);
     cells.extend([
         Cell::from(brief.lot.as_str()),
-        brief.site_id.as_str().into(),
+        stands::on_ranking(ranked),
         brief.address.as_str().into(),
         1_u32.into(),
         points.into(),

@@ -4,7 +4,8 @@
 use super::Run;
 use super::cluster_words::{base_words, capacity_words, control_words, first_over, flag_words, talk_words, turn_words};
 use super::extent::Extent;
-use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
+use super::stands;
 use crate::portfolio::{Cluster, Ranked, Taken};
 use crate::quantity::round_to;
 
@@ -158,14 +159,11 @@ fn of_site<'a>(cluster: &'a Cluster, (order, taken): (u32, &Taken), site: &'a Ra
         () if carries(after.lower_rate_kva) => "only at the lowest setting",
         () => "no",
     };
-    let row = u32::try_from(taken.place + 2).ok().filter(|row| *row as usize <= GREATEST_ROWS);
-    let id = judgement.brief.site_id.as_str();
     vec![
         cluster.id.as_str().into(),
         order.into(),
         site.rank.into(),
-        // Sites stand on Ranking in the same order.
-        row.map_or(id.into(), |row| Cell::Link { text: id.into(), sheet: names::RANKING, row }),
+        stands::on_ranking(site),
         judgement.brief.address.as_str().into(),
         Cell::Verdict(judgement.counted_verdict(), judgement.brief.override_verdict.is_some()),
         site.with_neighbours.map_or(Cell::Blank, |verdict| Cell::Verdict(verdict, false)),

@@ -3,6 +3,7 @@
 
 use super::Run;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::stands;
 use crate::design::RunRole;
 use crate::order::{CableOrder, Cut, Drum};
 
@@ -43,7 +44,8 @@ fn headings() -> Vec<Heading<'static>> {
 }
 
 fn row<'a>(run: &'a Run<'a>, cable: &'a CableOrder, drum: &'a Drum, place: u32, cut: &'a Cut) -> Row<'a> {
-    let site = run.portfolio.sites.get(cut.site).map(|site| &site.judgement.brief);
+    let ranked = run.portfolio.sites.get(cut.site);
+    let site = ranked.map(|ranked| &ranked.judgement.brief);
     let text = |value: Option<&'a str>| value.map_or(Cell::Blank, Cell::from);
     vec![
         cable_in_words(cable).into(),
@@ -51,7 +53,7 @@ fn row<'a>(run: &'a Run<'a>, cable: &'a CableOrder, drum: &'a Drum, place: u32, 
         bought_as(drum).into(),
         drum.stock_m.into(),
         place.into(),
-        text(site.map(|site| site.site_id.as_str())),
+        ranked.map_or(Cell::Blank, stands::on_ranking),
         text(site.map(|site| site.address.as_str())),
         text(site.map(|site| site.lot.as_str())),
         site.map_or(Cell::Blank, |site| site.row.into()),

@@ -3,6 +3,7 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::stands;
 use super::{Run, circuit};
 use crate::design::{Arrangement, Control, RunRole};
 use crate::portfolio::Ranked;
@@ -21,7 +22,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Rows::of(run.portfolio.sites.iter().take(extent.detailed).enumerate(), |(index, site)| row(site, index)),
+        rows: Rows::of(run.portfolio.sites.iter().take(extent.detailed), row),
     }
 }
 
@@ -82,15 +83,11 @@ fn headings() -> Vec<Heading<'static>> {
     ]
 }
 
-fn row(ranked: &Ranked, index: usize) -> Row<'_> {
+fn row(ranked: &Ranked) -> Row<'_> {
     let judgement = &ranked.judgement;
-    let site = judgement.brief.site_id.as_str();
     let mut cells = Vec::with_capacity(51);
     cells.push(Cell::from(ranked.rank));
-    cells.push(match u32::try_from(index + 2) {
-        Ok(row) => Cell::Link { text: site.into(), sheet: names::RANKING, row },
-        Err(_) => site.into(),
-    });
+    cells.push(stands::on_ranking(ranked));
     cells.push(Cell::Verdict(judgement.counted_verdict(), judgement.brief.override_verdict.is_some()));
     cells.push(judgement.operator_route.word().into());
     cells.push(judgement.supply_limit_a.into());

@@ -3,6 +3,7 @@
 use super::calculation::working;
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::stands;
 use super::{Run, sentence};
 use crate::finding::{Finding, Outcome};
 use crate::portfolio::Ranked;
@@ -11,7 +12,8 @@ use crate::quantity::round_to;
 /// The sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let sites = run.portfolio.sites.iter().take(extent.detailed);
-    let found = sites.flat_map(|site| site.judgement.findings.iter().map(move |finding| (site, finding)));
+    let found = sites
+        .flat_map(|site| site.judgement.findings.iter().enumerate().map(move |(line, finding)| (site, line, finding)));
     Sheet {
         name: names::FINDINGS,
         subject: "Findings: every check of every site, in working order",
@@ -19,7 +21,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Rows::of(found, |(site, finding)| row(site, finding)),
+        rows: Rows::of(found, |(site, line, finding)| row(site, line, finding)),
     }
 }
 
@@ -56,12 +58,12 @@ pub(super) fn outcome(outcome: Outcome) -> &'static str {
     }
 }
 
-fn row<'a>(site: &'a Ranked, finding: &'a Finding) -> Row<'a> {
+fn row<'a>(site: &'a Ranked, line: usize, finding: &'a Finding) -> Row<'a> {
     let check = finding.check;
     let figure = |number: Option<f64>| Cell::from(number.map(|number| round_to(number, check.places)));
     vec![
         site.rank.into(),
-        site.judgement.brief.site_id.as_str().into(),
+        stands::on_ranking_once(site, line),
         check.title.into(),
         if check.formula.is_empty() { Cell::Blank } else { Cell::from(working(finding).into_owned()) },
         figure(finding.value),

@@ -14,7 +14,7 @@ pub(super) const HAIR: Color = Color::RGB(0xC9D0D3);
 /// Ground of headings.
 pub(super) const PALE: Color = Color::RGB(0xEEF1F2);
 /// Ink of a link.
-const LINK: Color = Color::RGB(0x1F4E79);
+pub(super) const LINK: Color = Color::RGB(0x1F4E79);
 /// Face of all text.
 pub(super) const FACE: &str = "Calibri";
 
@@ -75,6 +75,8 @@ pub(super) struct Formats {
     headings: [Format; 4],
     /// A jump to another sheet.
     pub(super) link: Format,
+    /// A number that is one.
+    pub(super) linked_number: Format,
     verdicts: [Format; 3],
 }
 
@@ -108,6 +110,11 @@ impl Formats {
                 quiet().set_align(FormatAlign::Right).set_indent(1),
             ],
             link: text().set_font_color(LINK),
+            linked_number: text()
+                .set_font_color(LINK)
+                .set_align(FormatAlign::Right)
+                .set_indent(1)
+                .set_num_format(number_format(Form::Whole)),
             verdicts: [Verdict::Ready, Verdict::Marginal, Verdict::Blocked].map(|verdict| {
                 // A white hair between tints keeps rows apart where many of one verdict follow each other.
                 text()
@@ -116,7 +123,8 @@ impl Formats {
                     .set_border_bottom_color(Color::White)
             }),
         };
-        for format in formats.columns.iter().chain(&formats.headings).chain([&formats.link]).chain(&formats.verdicts) {
+        let links = [&formats.link, &formats.linked_number];
+        for format in formats.columns.iter().chain(&formats.headings).chain(links).chain(&formats.verdicts) {
             workbook.register_format(format);
         }
         formats

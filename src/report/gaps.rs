@@ -5,6 +5,7 @@ use super::Run;
 use super::extent::Extent;
 use super::flat::guarded;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::stands;
 use crate::portfolio::{AskSum, Gaps, SiteQuestion, SiteQuestions};
 use crate::quantity::{Pence, round_to};
 use std::io::{self, Write};
@@ -107,10 +108,11 @@ fn of_site<'a>(
     question: &'a SiteQuestion,
     more: f64,
 ) -> Row<'a> {
-    let brief = run.portfolio.sites.get(site.at).map(|site| &site.judgement.brief);
+    let ranked = run.portfolio.sites.get(site.at);
+    let brief = ranked.map(|ranked| &ranked.judgement.brief);
     vec![
         place.into(),
-        brief.map_or(Cell::Blank, |brief| brief.site_id.as_str().into()),
+        ranked.map_or(Cell::Blank, |ranked| stands::on_ranking_once(ranked, place as usize - 1)),
         brief.map_or(Cell::Blank, |brief| brief.address.as_str().into()),
         question.asking.said.into(),
         question.question.as_ref().into(),

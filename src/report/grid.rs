@@ -108,6 +108,15 @@ pub(super) enum Cell<'a> {
         /// Row, counted from 1.
         row: u32,
     },
+    /// So many rows of another sheet, with a jump to the first.
+    Lines {
+        /// How many.
+        lines: u32,
+        /// Sheet.
+        sheet: &'static str,
+        /// The first, counted from 1.
+        row: u32,
+    },
     /// A number that the workbook reckons itself.
     Formula {
         /// The formula, without its equals sign.
@@ -176,6 +185,7 @@ impl<'a> Cell<'a> {
             Cell::Text(text) | Cell::Link { text, .. } => text.to_string(),
             Cell::Number(number) | Cell::Percent(number) | Cell::Formula { shown: number, .. } => number.to_string(),
             Cell::Int(number) => number.to_string(),
+            Cell::Lines { lines, .. } => lines.to_string(),
             Cell::Money(pence) => format!("{:.2}", pence.pounds()),
             Cell::Date(date) => date.to_string(),
             Cell::Verdict(verdict, marked) => verdict_word(*verdict, *marked).to_owned(),

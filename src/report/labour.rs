@@ -4,6 +4,7 @@ use super::Run;
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::materials::PriceIndex;
+use super::stands;
 use crate::estimate::TaskLine;
 use crate::portfolio::Ranked;
 
@@ -12,7 +13,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let prices = PriceIndex::of(run.prices);
     let lines = run.portfolio.sites.iter().take(extent.detailed).flat_map(|site| {
         let tasks = site.judgement.estimate.iter().flat_map(|estimate| &estimate.tasks);
-        tasks.map(move |line| (site, line))
+        tasks.enumerate().map(move |(at, line)| (site, at, line))
     });
     Sheet {
         name: names::LABOUR,
@@ -21,7 +22,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Rows::of(lines, move |(site, line)| row(site, line, &prices)),
+        rows: Rows::of(lines, move |(site, at, line)| row((site, at), line, &prices)),
     }
 }
 
@@ -48,7 +49,7 @@ fn headings() -> Vec<Heading<'static>> {
     ]
 }
 
-fn row<'a>(site: &'a Ranked, line: &'a TaskLine, prices: &PriceIndex<'a>) -> Row<'a> {
+fn row<'a>((site, at): (&'a Ranked, usize), line: &'a TaskLine, prices: &PriceIndex<'a>) -> Row<'a> {
     let (description, _) = prices.words(line.task);
     let [low, likely, high] = Cell::cost(Some(line.cost));
     // Desk work has no crew, and travel is no part of a working day on site.
@@ -58,7 +59,7 @@ fn row<'a>(site: &'a Ranked, line: &'a TaskLine, prices: &PriceIndex<'a>) -> Row
         [days.low, days.likely, days.high].map(|day| if days.high > 0.0 { Cell::from(day) } else { Cell::Blank });
     vec![
         site.rank.into(),
-        site.judgement.brief.site_id.as_str().into(),
+        stands::on_ranking_once(site, at),
         line.task.into(),
         description.into(),
         line.count.likely.into(),

@@ -2,6 +2,7 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::stands;
 use super::{PriceNote, Run};
 use crate::estimate::BillLine;
 use crate::portfolio::Ranked;
@@ -33,7 +34,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let prices = PriceIndex::of(run.prices);
     let lines = run.portfolio.sites.iter().take(extent.detailed).flat_map(|site| {
         let bill = site.judgement.estimate.iter().flat_map(|estimate| &estimate.bill);
-        bill.map(move |line| (site, line))
+        bill.enumerate().map(move |(at, line)| (site, at, line))
     });
     Sheet {
         name: names::MATERIALS,
@@ -42,7 +43,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A4,
-        rows: Rows::of(lines, move |(site, line)| row(site, line, &prices)),
+        rows: Rows::of(lines, move |(site, at, line)| row((site, at), line, &prices)),
     }
 }
 
@@ -62,12 +63,12 @@ fn headings() -> Vec<Heading<'static>> {
     ]
 }
 
-fn row<'a>(site: &'a Ranked, line: &'a BillLine, prices: &PriceIndex<'a>) -> Row<'a> {
+fn row<'a>((site, at): (&'a Ranked, usize), line: &'a BillLine, prices: &PriceIndex<'a>) -> Row<'a> {
     let (description, unit) = prices.words(line.item);
     let [low, likely, high] = Cell::cost(Some(line.cost));
     vec![
         site.rank.into(),
-        site.judgement.brief.site_id.as_str().into(),
+        stands::on_ranking_once(site, at),
         line.item.into(),
         description.into(),
         line.quantity.likely.into(),

@@ -2,7 +2,8 @@
 //! of what was decided before; what nobody surveyed stays blank.
 
 use super::Run;
-use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading};
+use super::stands;
 use crate::operators::{Entry, KnownBy, Operator, Table};
 use crate::quantity::{charging_kw, round_current_a, round_to};
 use crate::reference::power_quality;
@@ -113,8 +114,6 @@ fn headings() -> Vec<Heading<'static>> {
 fn row<'a>(run: &'a Run<'a>, entry: &'a Entry) -> Option<Row<'a>> {
     let site = run.portfolio.sites.get(entry.place)?;
     let (judgement, brief) = (&site.judgement, &site.judgement.brief);
-    let row = u32::try_from(entry.place + 2).ok().filter(|row| *row as usize <= GREATEST_ROWS);
-    let id = brief.site_id.as_str();
     let (supply, device, dates) = (&entry.supply, entry.device.as_ref(), &entry.dates);
     let amps = |amps: Option<f64>| Cell::from(amps.map(round_current_a));
     let day = |day: Option<jiff::civil::Date>| day.map_or(Cell::Blank, Cell::Date);
@@ -125,8 +124,7 @@ fn row<'a>(run: &'a Run<'a>, entry: &'a Entry) -> Option<Row<'a>> {
     });
     Some(vec![
         site.rank.into(),
-        // Sites stand on Ranking in the same order.
-        row.map_or(id.into(), |row| Cell::Link { text: id.into(), sheet: names::RANKING, row }),
+        stands::on_ranking(site),
         entry.who.operator.name().into(),
         known_by(entry).into(),
         supply.number.as_deref().unwrap_or_default().into(),

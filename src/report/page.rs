@@ -105,6 +105,8 @@ pub(super) struct Chart {
     pub(super) names: u16,
     /// Columns of ready, marginal and blocked; one column where the bars are the verdicts themselves.
     pub(super) series: Vec<u16>,
+    /// What it shows, in a few words, over it.
+    pub(super) title: &'static str,
     /// What it shows, for people who cannot see it.
     pub(super) words: String,
 }
@@ -154,6 +156,8 @@ pub(super) struct Page<'a> {
     pub(super) curve: Option<Curve>,
     /// Lines before which the paper may end, the best first.
     pub(super) breaks: Vec<usize>,
+    /// Cells that have a name in the workbook: name, line, column.
+    pub(super) names: Vec<(String, usize, u16)>,
 }
 
 impl Default for Page<'_> {
@@ -173,6 +177,7 @@ impl<'a> Page<'a> {
             chart: None,
             curve: None,
             breaks: Vec::new(),
+            names: Vec::new(),
         }
     }
 

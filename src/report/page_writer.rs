@@ -1,6 +1,6 @@
 //! From a page as data to a worksheet that prints on one or a few sheets of paper, with its chart. It knows no site.
 
-use super::formats::{FACE, HAIR, INK, QUIET, shade, text, tint};
+use super::formats::{FACE, HAIR, INK, LINK, QUIET, shade, text, tint};
 use super::grid::{Cell, verdict_word};
 use super::letters::lines;
 use super::page::{Chart as ChartPlace, Look, Page, Span};
@@ -10,7 +10,7 @@ use crate::site::Verdict;
 use rust_xlsxwriter::{
     Chart, ChartDataLabel, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill,
     ChartPatternFillType, ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, IgnoreError,
-    Worksheet, XlsxError,
+    Url, Worksheet, XlsxError,
 };
 
 /// Size of the usual letters, points.
@@ -248,13 +248,16 @@ fn put(worksheet: &mut Worksheet, row: u32, span: &Span<'_>, format: &Format) ->
     }
     match &span.cell {
         Cell::Blank => worksheet.write_blank(row, span.first, format)?,
-        Cell::Text(text) | Cell::Link { text, .. } => {
-            worksheet.write_string_with_format(row, span.first, text.as_ref(), format)?
+        Cell::Link { text, sheet, row: target } => {
+            let url = Url::new(format!("internal:'{sheet}'!A{target}")).set_text(text.as_ref());
+            worksheet.write_url_with_format(row, span.first, url, &format.clone().set_font_color(LINK))?
         }
+        Cell::Text(text) => worksheet.write_string_with_format(row, span.first, text.as_ref(), format)?,
         Cell::Number(number) | Cell::Percent(number) | Cell::Formula { shown: number, .. } if number.is_finite() => {
             worksheet.write_number_with_format(row, span.first, *number, format)?
         }
         Cell::Number(_) | Cell::Percent(_) | Cell::Formula { .. } => worksheet.write_blank(row, span.first, format)?,
+        Cell::Lines { lines, .. } => worksheet.write_number_with_format(row, span.first, *lines, format)?,
         Cell::Int(number) => worksheet.write_number_with_format(row, span.first, *number as f64, format)?,
         Cell::Money(pence) => worksheet.write_number_with_format(row, span.first, pence.pounds(), format)?,
         Cell::Date(date) => worksheet.write_string_with_format(row, span.first, date.to_string(), format)?,
@@ -320,7 +323,9 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     chart.y_axis().set_font(&face).set_reverse();
     chart.x_axis().set_font(&face).set_major_gridlines_line(ChartLine::new().set_color(HAIR).set_width(0.5));
     chart.x_axis().set_num_format("#,##0");
-    chart.title().set_hidden();
+    let mut title = face.clone();
+    title.set_bold().set_color(INK);
+    chart.title().set_name(place.title).set_font(&title);
     if stacked {
         chart.legend().set_position(ChartLegendPosition::Bottom).set_font(&face);
     } else {

@@ -54,6 +54,7 @@ fn plain(cell: &Cell<'_>) -> String {
         Cell::Number(number) | Cell::Formula { shown: number, .. } => crate::quantity::round_to(*number, 3).to_string(),
         Cell::Percent(share) => crate::quantity::round_to(*share, 4).to_string(),
         Cell::Int(number) => number.to_string(),
+        Cell::Lines { lines, .. } => lines.to_string(),
         Cell::Money(pence) => format!("{:.2}", pence.pounds()),
         Cell::Date(date) => date.to_string(),
         Cell::Verdict(verdict, marked) => verdict_word(*verdict, *marked).to_owned(),

@@ -2,6 +2,7 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
+use super::stands;
 use super::{Run, circuit, cluster_words, sentence, weights};
 use crate::portfolio::Ranked;
 use crate::quantity::CostBand;
@@ -15,7 +16,7 @@ const PRINTED: u16 = 26;
 /// The sheet.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let rows = run.portfolio.sites.iter().enumerate().take(extent.ranked);
-    let as_read = as_read_rows(run, extent);
+    let elsewhere = Elsewhere { as_read: as_read_rows(run, extent), lines: stands::Lines::of(run, extent) };
     Sheet {
         name: names::RANKING,
         subject: "Ranking: one row a site, best first; costs before VAT",
@@ -23,8 +24,14 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
         frozen: 3,
         printed: Some(PRINTED),
         paper: Paper::A3,
-        rows: Rows::of(rows, move |(index, ranked)| row(run, ranked, (index, extent), &as_read)),
+        rows: Rows::of(rows, move |(index, ranked)| row(run, ranked, (index, extent), &elsewhere)),
     }
+}
+
+/// Where sites stand on other sheets.
+struct Elsewhere {
+    as_read: AsRead,
+    lines: stands::Lines,
 }
 
 /// Where each row of the user's stands on As read: its sheet and number, row of As read; in the order of the former.
@@ -39,7 +46,7 @@ fn as_read_rows(run: &Run<'_>, extent: Extent) -> AsRead {
 
 fn headings() -> Vec<Heading<'static>> {
     use Form::{Free, Hundredths, Ordinal, Percent, Pounds, Tenths, Text, Thousandths, Whole, Wrapped};
-    vec![
+    let mut headings = vec![
         heading("Rank", 5.5, Ordinal),
         heading("Site", 9.5, Text),
         heading("Verdict", 12.5, Text),
@@ -114,7 +121,10 @@ fn headings() -> Vec<Heading<'static>> {
         folded("Zs limit, Ω", 10.0, Thousandths),
         folded("Fault current, A", 8.0, Whole),
         folded("Earthing", 26.0, Wrapped),
-    ]
+    ];
+    let at = usize::from(PRINTED);
+    headings.splice(at..at, stands::Lines::headings());
+    headings
 }
 
 /// The column of a heading, from 0.
@@ -124,10 +134,10 @@ pub(super) fn column_of(title: &str) -> u16 {
     columns.iter().position(|each| each == title).and_then(|at| u16::try_from(at).ok()).unwrap_or_default()
 }
 
-fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent), as_read: &AsRead) -> Row<'a> {
+fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent), elsewhere: &Elsewhere) -> Row<'a> {
     let judgement = &ranked.judgement;
     let brief = &judgement.brief;
-    let mut cells = Vec::with_capacity(74);
+    let mut cells = Vec::with_capacity(77);
     cells.push(Cell::from(ranked.rank));
     cells.push(match u32::try_from(index + 2) {
         // Design holds the best ranked in the same order, so a site stands in the same row of both.
@@ -151,11 +161,11 @@ fn row<'a>(run: &'a Run<'a>, ranked: &'a Ranked, (index, extent): (usize, Extent
         sentence::operator_words(judgement.operator_route).into(),
     ]);
     charging(&mut cells, judgement);
-    effort(&mut cells, judgement);
+    effort(&mut cells, judgement, elsewhere.lines.cells(index));
     score(&mut cells, ranked);
     cells.extend(weights::cells(ranked, index, extent));
     ways_out(&mut cells, judgement);
-    origin(&mut cells, run, ranked, as_read);
+    origin(&mut cells, run, ranked, &elsewhere.as_read);
     technical(&mut cells, judgement);
     cells
 }
@@ -183,7 +193,7 @@ fn charging<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
     cells.push(judgement.supply_limit_a.into());
 }
 
-fn effort<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
+fn effort<'a>(cells: &mut Row<'a>, judgement: &'a Judgement, lines: [Cell<'a>; 3]) {
     let estimate = judgement.estimate.as_ref().filter(|_| judgement.verdict != Verdict::Blocked);
     cells.extend(Cell::cost(estimate.map(|estimate| estimate.cost)));
     match estimate {
@@ -195,8 +205,9 @@ fn effort<'a>(cells: &mut Row<'a>, judgement: &'a Judgement) {
     cells.extend([
         judgement.odds.map_or(Cell::Blank, |odds| Cell::Percent(odds.ready)),
         Cell::from(judgement.confidence.word()),
-        Cell::from(estimate.map_or("", |estimate| estimate.labour_band.word())),
     ]);
+    cells.extend(lines);
+    cells.extend([Cell::from(estimate.map_or("", |estimate| estimate.labour_band.word()))]);
     match estimate.map(|estimate| estimate.crew_days) {
         Some(days) => cells.extend([days.low, days.likely, days.high].map(Cell::from)),
         None => blanks(cells, 3),
@@ -291,7 +302,7 @@ mod tests {
         let sheet = sheet(&run, Extent::of(&run));
         let titles: Vec<String> = sheet.headings.iter().map(|heading| heading.title.to_string()).collect();
         let columns = titles.len();
-        assert_eq!(titles.get(usize::from(PRINTED)).map(String::as_str), Some("Labour"));
+        assert_eq!(titles.get(usize::from(PRINTED)).map(String::as_str), Some("Findings, lines"));
         for (index, row) in sheet.rows.enumerate() {
             assert!(row.len() == columns || row.len() == columns - 12, "{} cells", row.len());
             assert!(matches!(&row[1], Cell::Link { sheet: "Design", row, .. } if *row as usize == index + 2));

@@ -5,6 +5,7 @@ use super::Run;
 use super::figures::{plain, short, thousands};
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::scenario_record::THIS_RUN;
+use super::stands;
 use super::summary::title_of;
 use crate::portfolio::{Change, Figures, Moved, Scenario, Tally};
 use crate::quantity::{Pence, round_current_a, round_to};
@@ -155,7 +156,7 @@ fn moved_row<'a>(run: &'a Run<'a>, scenario: &'a Scenario, one: &Moved) -> Row<'
         .zip(more)
         .map(|(before, more)| round_to(more.pounds() / before.pounds() * 100.0, 1));
     cells.extend([
-        brief.site_id.as_str().into(),
+        stands::on_ranking(site),
         brief.address.as_str().into(),
         brief.lot.as_str().into(),
         site.rank.into(),

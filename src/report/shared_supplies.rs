@@ -5,6 +5,7 @@ use super::Run;
 use super::extent::Extent;
 use super::figures::plain;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
+use super::stands;
 use crate::design::{Arrangement, Control, GroupDay, Runway, Shared, SupplyPlan};
 use crate::portfolio::Ranked;
 
@@ -88,7 +89,7 @@ fn of_supply<'a>(site: &Site<'a>) -> Row<'a> {
     let [one, two, three] = plan.phase_points;
     vec![
         ranked.rank.into(),
-        judgement.brief.site_id.as_str().into(),
+        stands::on_ranking(ranked),
         Cell::Verdict(judgement.counted_verdict(), judgement.brief.override_verdict.is_some()),
         chosen.points.into(),
         vehicles.into(),
@@ -218,7 +219,7 @@ pub(super) fn next_words(plan: &SupplyPlan, chosen: &Arrangement) -> String {
 pub(super) fn vehicles_sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     let rows = shared_sites(run, extent).flat_map(|site| {
         let Site { ranked, plan, .. } = site;
-        plan.groups.iter().map(move |day| (ranked, day))
+        plan.groups.iter().enumerate().map(move |(line, day)| (ranked, line, day))
     });
     Sheet {
         name: names::VEHICLES,
@@ -227,7 +228,7 @@ pub(super) fn vehicles_sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> 
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Rows::of(rows, |(ranked, day)| of_group(ranked, day)),
+        rows: Rows::of(rows, |(ranked, line, day)| of_group((ranked, line), day)),
     }
 }
 
@@ -250,13 +251,13 @@ fn vehicle_headings() -> Vec<Heading<'static>> {
     ]
 }
 
-fn of_group<'a>(ranked: &'a Ranked, day: &'a GroupDay) -> Row<'a> {
+fn of_group<'a>((ranked, line): (&'a Ranked, usize), day: &'a GroupDay) -> Row<'a> {
     let group = &day.group;
     let all = f64::from(group.points);
     let name: &str = if group.name.is_empty() { "as the survey says" } else { &group.name };
     vec![
         ranked.rank.into(),
-        ranked.judgement.brief.site_id.as_str().into(),
+        stands::on_ranking_once(ranked, line),
         name.into(),
         group.vehicles.into(),
         group.points.into(),

@@ -3,6 +3,7 @@
 
 use super::Run;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::stands;
 use crate::portfolio::{LikelyReady, Visit};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -28,7 +29,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>) -> Sheet<'a> {
             Some(vec![
                 number.into(),
                 site.rank.into(),
-                judgement.brief.site_id.as_str().into(),
+                stands::on_ranking(site),
                 judgement.brief.address.as_str().into(),
                 judgement.brief.lot.as_str().into(),
                 Cell::Verdict(judgement.counted_verdict(), judgement.brief.override_verdict.is_some()),

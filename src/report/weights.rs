@@ -3,7 +3,8 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, names};
-use super::try_site::{Styles, define, letters};
+use super::named::{define, letters};
+use super::try_site::Styles;
 use super::writer::PageMarks;
 use super::{Run, ranking};
 use crate::portfolio::Ranked;

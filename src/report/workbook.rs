@@ -3,12 +3,10 @@
 
 use super::extent::Extent;
 use super::formats::Formats;
-use super::grid::{GREATEST_ROWS, Sheet, names};
+use super::grid::{GREATEST_ROWS, names};
 use super::writer::{PageMarks, fill};
 use super::{
-    Run, as_read, assumptions, bid, cluster_chart, clusters, cutting, design, figures, findings, gaps, joined_files,
-    labour, materials, operators, order, page_writer, programme, ranking, rates, scenarios, shared_supplies, summary,
-    tender, try_site::TrySite, visits, weights,
+    Run, cluster_chart, clusters, figures, named, page_writer, programme, summary, tabs, try_site::TrySite, weights,
 };
 use crate::hush::caught;
 use jiff::civil::Date;
@@ -108,7 +106,9 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
     workbook.set_properties(&properties(run, "assessed for electric-vehicle charging"));
     let formats = Formats::register(&mut workbook);
     let print = page_writer::Print { subject: names::SUMMARY, sheets: page_writer::Sheets::One };
-    page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &summary::page(run, extent), &print, &marks)?;
+    let page_one = summary::page(run, extent);
+    page_writer::fill(workbook.add_worksheet(), names::SUMMARY, &page_one, &print, &marks)?;
+    named::define_of_page(&mut workbook, names::SUMMARY, &page_one)?;
     if let Some(found) = run.programme {
         let print = page_writer::Print { subject: names::PROGRAMME, sheets: page_writer::Sheets::Any };
         let (page, drawn_at) = programme::page(run, found);
@@ -117,56 +117,7 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
         programme::draw(worksheet, found, drawn_at)?;
     }
     let tried = TrySite::of(run, extent);
-    let mut sheets: Vec<Sheet<'_>> = vec![
-        ranking::sheet(run, extent),
-        design::sheet(run, extent),
-        findings::sheet(run, extent),
-        materials::sheet(run, extent),
-        labour::sheet(run, extent),
-        order::sheet(run),
-        cutting::sheet(run),
-        as_read::sheet(run, extent),
-        assumptions::sheet(run),
-    ];
-    // After what is known of the sites: what is not.
-    if let Some(found) = run.gaps {
-        let at = sheets.iter().position(|sheet| sheet.name == names::LABOUR).map_or(sheets.len(), |at| at + 1);
-        sheets.insert(at, gaps::sheet(run, found, extent));
-    }
-    // Beside the designs: what several points on one supply come to.
-    if shared_supplies::any(run) {
-        let at = sheets.iter().position(|sheet| sheet.name == names::DESIGN).map_or(sheets.len(), |at| at + 1);
-        sheets.splice(at..at, [shared_supplies::sheet(run, extent), shared_supplies::vehicles_sheet(run, extent)]);
-    }
-    // Before what is sold: what the sites do to each other.
-    if !run.portfolio.clusters.is_empty() {
-        let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
-        sheets.splice(at..at, [clusters::sheet(run), clusters::sites_sheet(run, extent)]);
-    }
-    // Then which of them are done, when and by whom.
-    if let Some(found) = run.programme {
-        let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
-        let own =
-            [programme::bars_sheet(run, found), programme::weekly_sheet(found), programme::sites_sheet(run, found)];
-        sheets.splice(at..at, own);
-    }
-    // Beside them: who must hear of which of them.
-    let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
-    sheets.splice(at..at, operators::sheets(run, extent.detailed));
-    // Before the order: first what it sells for, then what else it could be, then what to buy.
-    let at = sheets.iter().position(|sheet| sheet.name == names::ORDER).unwrap_or(sheets.len());
-    if !run.visits.is_empty() {
-        sheets.insert(at, visits::sheet(run));
-    }
-    if !run.scenarios.is_empty() {
-        sheets.splice(at..at, [scenarios::sheet(run), scenarios::moved_sheet(run)]);
-    }
-    if let Some(bid) = run.bid {
-        sheets.splice(at..at, [bid::sheet(run, bid), rates::sheet(run, bid), tender::sheet(run, bid)]);
-    }
-    if !run.intake.layers.is_empty() {
-        sheets.insert(sheets.len() - 1, joined_files::sheet(run));
-    }
+    let mut sheets = tabs::sheets(run, extent);
     let mut try_tables = None;
     sheets.extend(tried.as_ref().map(TrySite::data_sheet));
     let mut places = Vec::with_capacity(sheets.len() + 3);
@@ -220,6 +171,8 @@ fn write(run: &Run<'_>, writer: impl Write + Send) -> Result<(), XlsxError> {
 pub(super) fn properties(run: &Run<'_>, what: &str) -> DocProperties {
     let properties = DocProperties::new()
         .set_title(format!("{}, {what}", run.intake.source.name))
+        .set_subject("Feasibility of electric-vehicle charging, site by site")
+        .set_keywords("electric-vehicle charging, feasibility, ready, marginal, blocked")
         .set_comment("A desk-top screen: a qualified designer verifies each site before work.")
         .set_custom_property("Baywright version", run.version)
         .set_custom_property("Spreadsheet SHA-256", run.inputs.portfolio.sha256.as_str())

@@ -3,17 +3,12 @@
 
 use super::formats::Formats;
 use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Sheet, verdict_word};
-use rust_xlsxwriter::{Formula, IgnoreError, Table, TableColumn, TableStyle, Url, Worksheet, XlsxError};
+use super::native_table::{can_be_table, table};
+use rust_xlsxwriter::{Formula, IgnoreError, Url, Worksheet, XlsxError};
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 /// Links that a worksheet may hold; one more and spreadsheet programs offer to repair the file.
 const GREATEST_LINKS: u32 = 65_000;
-/// Cells up to which a sheet is a table: the library keeps a note of each cell of a table, and this many of them take
-/// some 40 MB. A longer sheet has its filters without being one.
-const GREATEST_TABLE: usize = 1_000_000;
-/// Characters (UTF-16 units) that the heading of a table may have.
-const GREATEST_TABLE_HEADING: usize = 255;
 /// Characters (UTF-16 units) that a cell may hold.
 const GREATEST_TEXT: usize = 32_767;
 /// Height of a line of text, points, and the lines that a row may grow to.
@@ -97,37 +92,6 @@ pub(super) fn fill(
     // Identifiers and cells as written are texts on purpose: no warning marks on them.
     worksheet.ignore_error_range(0, 0, last, columns.saturating_sub(1), IgnoreError::NumberStoredAsText)?;
     Ok(())
-}
-
-/// Whether the rows can be a table of the file format: it has rows, not too many of them, and headings of which each is
-/// a name by itself. The user's own headings may be otherwise, and are never changed.
-fn can_be_table(sheet: &Sheet<'_>) -> bool {
-    let mut seen = BTreeSet::new();
-    let is_name = |title: &str| {
-        !title.trim().is_empty()
-            && title.encode_utf16().count() <= GREATEST_TABLE_HEADING
-            && !title.contains(char::is_control)
-    };
-    sheet.rows.in_table > 0
-        && sheet.rows.in_table.saturating_mul(sheet.headings.len()) <= GREATEST_TABLE
-        && sheet.headings.iter().all(|heading| is_name(&heading.title) && seen.insert(heading.title.to_lowercase()))
-}
-
-/// The table of a sheet: its headings as the workbook has them everywhere, no stripes; named after the sheet, so that a
-/// formula can say `Materials_rows[Quantity]`.
-fn table(sheet: &Sheet<'_>, formats: &Formats) -> Table {
-    let column = |heading: &Heading<'_>| {
-        TableColumn::new()
-            .set_header(heading.title.as_ref())
-            .set_header_format(formats.heading(heading.form, heading.folds))
-    };
-    let columns: Vec<TableColumn> = sheet.headings.iter().map(column).collect();
-    Table::new().set_name(table_name(sheet.name)).set_style(TableStyle::None).set_columns(&columns)
-}
-
-/// The name of the table on a sheet.
-fn table_name(sheet: &str) -> String {
-    format!("{}_rows", sheet.replace(' ', "_"))
 }
 
 /// Everything of a worksheet but its cells.
@@ -288,6 +252,15 @@ fn put(
         }
         Cell::Int(number) => {
             worksheet.write_number(row, column, number as f64)?;
+        }
+        Cell::Lines { lines, sheet, row: target } => {
+            if *links < GREATEST_LINKS {
+                *links += 1;
+                let url = Url::new(format!("internal:'{sheet}'!A{target}"));
+                worksheet.write_url_with_format(row, column, url, &formats.linked_number)?;
+            }
+            // The number takes the place of the text of the jump, which stays.
+            worksheet.write_number_with_format(row, column, lines, &formats.linked_number)?;
         }
         Cell::Formula { text, shown } => {
             worksheet.write_formula(row, column, Formula::new(format!("={text}")).set_result(shown.to_string()))?;

@@ -2,7 +2,8 @@
 //! out, each with why.
 
 use super::super::Run;
-use super::super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
+use super::super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, folded, heading, names};
+use super::super::stands;
 use super::words::{beyond_words, why_words};
 use crate::programme::{Done, Programme, Visit};
 use crate::quantity::round_to;
@@ -78,11 +79,9 @@ fn headings() -> Vec<Heading<'static>> {
 fn named<'a>(run: &'a Run<'a>, at: usize) -> Option<[Cell<'a>; 5]> {
     let site = run.portfolio.sites.get(at)?;
     let brief = &site.judgement.brief;
-    let id = brief.site_id.as_str();
-    let row = u32::try_from(at + 2).ok().filter(|row| *row as usize <= GREATEST_ROWS);
     Some([
         site.rank.into(),
-        row.map_or(id.into(), |row| Cell::Link { text: id.into(), sheet: names::RANKING, row }),
+        stands::on_ranking(site),
         brief.address.as_str().into(),
         brief.lot.as_str().into(),
         Cell::Verdict(site.judgement.counted_verdict(), brief.override_verdict.is_some()),

@@ -86,7 +86,9 @@ pub(in crate::report) fn draw(worksheet: &mut Worksheet, programme: &Programme, 
     chart.y_axis().set_font(&face).set_num_format("#,##0").set_min(0).set_major_gridlines_line(&grid);
     chart.y_axis().set_name("Points").set_name_font(&face);
     chart.y2_axis().set_font(&face).set_num_format("\"£\"#,##0").set_min(0).set_name("Spent, £").set_name_font(&face);
-    chart.title().set_hidden();
+    let mut title = face.clone();
+    title.set_bold().set_color(INK);
+    chart.title().set_name("Points finished and pounds spent so far, by week").set_font(&title);
     chart.legend().set_position(ChartLegendPosition::Bottom).set_font(&face);
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text("Two lines over the weeks: points finished so far, full, and pounds spent so far, dashed.");

@@ -35,7 +35,8 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
     ];
     let first = page.lines.len();
     for (verdict, group) in groups {
-        page.line(money(Cell::Verdict(verdict, false), group, all, false));
+        let line = page.line(money(Cell::Verdict(verdict, false), group, all, false));
+        name(page, line, verdict.word());
     }
     let last = page.lines.len() - 1;
     let (ready, marginal) = (&summary.ready, &summary.marginal);
@@ -48,7 +49,8 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
         crew_days: ready.crew_days + marginal.crew_days,
         vat: ready.vat + marginal.vat,
     };
-    page.line(money("ready and marginal".into(), &together, all, true));
+    let line = page.line(money("ready and marginal".into(), &together, all, true));
+    name(page, line, "ready_and_marginal");
     page.text(how_doubtful(&together), Look::Quiet);
     if let Some(words) = crews(run) {
         page.text(words, Look::Quiet);
@@ -79,6 +81,13 @@ pub(super) fn how_many<'a>(page: &mut Page<'a>, run: &'a Run<'a>) -> (usize, usi
         );
     }
     (first, last)
+}
+
+/// Names the figures of a group: `ready_sites`, `ready_likely_gbp`.
+fn name(page: &mut Page<'_>, line: usize, group: &str) {
+    const FIGURES: [(u16, &str); 6] =
+        [(3, "sites"), (5, "points"), (6, "likely_gbp"), (8, "p50_gbp"), (10, "p90_gbp"), (12, "with_vat_gbp")];
+    page.names.extend(FIGURES.map(|(column, figure)| (format!("{group}_{figure}"), line, column)));
 }
 
 /// What the columns are, and what adding up ends would have said.
@@ -202,11 +211,16 @@ fn lot_line<'a>(name: Cell<'a>, lot: &Lot) -> Vec<Span<'a>> {
 
 /// The chart beside lines `first` to `end`: by lot where there are lots, else by verdict.
 pub(super) fn chart(first: usize, end: usize, verdicts: (usize, usize), lots: Option<(usize, usize)>) -> Chart {
-    let (names_at, series, words) = match lots {
-        Some(lines) => {
-            (lines, vec![5, 6, 7], "Bars of sites by lot, split into ready, marginal and blocked.".to_owned())
+    let (names_at, series, title, words) = match lots {
+        Some(lines) => (
+            lines,
+            vec![5, 6, 7],
+            "Sites by lot and verdict",
+            "Bars of sites by lot, split into ready, marginal and blocked.".to_owned(),
+        ),
+        None => {
+            (verdicts, vec![3], "Sites by verdict", "Bars of sites by verdict: ready, marginal, blocked.".to_owned())
         }
-        None => (verdicts, vec![3], "Bars of sites by verdict: ready, marginal, blocked.".to_owned()),
     };
     Chart {
         line: first,
@@ -216,6 +230,7 @@ pub(super) fn chart(first: usize, end: usize, verdicts: (usize, usize), lots: Op
         last: names_at.1,
         names: 0,
         series,
+        title,
         words,
     }
 }

@@ -4,8 +4,10 @@
 use crate::portfolio::Ranked;
 use crate::quantity::{CostBand, Pence};
 use crate::report::Run;
+use crate::report::extent::Extent;
 use crate::report::figures::{count, pounds};
-use crate::report::page::{Look, Page};
+use crate::report::grid::{Cell, names};
+use crate::report::page::{Look, Page, span};
 use crate::site::Verdict;
 
 /// Sites named.
@@ -35,6 +37,32 @@ pub(super) fn first<'a>(page: &mut Page<'a>, run: &'a Run<'a>) {
             Look::Strong,
         );
     }
+}
+
+/// Columns of the grid that a jump takes.
+const JUMP: u16 = 2;
+
+/// A line of jumps to the sheets that answer most.
+pub(super) fn jumps(page: &mut Page<'_>, run: &Run<'_>, extent: Extent) {
+    let any = |sheet, there: bool| there.then_some(sheet);
+    let sheets = [
+        any(names::RANKING, extent.ranked > 0),
+        any(names::FINDINGS, extent.detailed > 0),
+        any(names::GAPS, run.gaps.is_some()),
+        any(names::PROGRAMME, run.programme.is_some()),
+        any(names::CLUSTERS, !run.portfolio.clusters.is_empty()),
+        any(names::AS_READ, true),
+        any(names::ASSUMPTIONS, true),
+        any(names::MATERIALS, extent.detailed > 0),
+        any(names::ORDER, true),
+    ];
+    let sheets = sheets.into_iter().flatten().take(usize::from(page.columns / JUMP));
+    let jumps = (0..).step_by(usize::from(JUMP)).zip(sheets);
+    let spans = jumps.map(|(first, sheet)| {
+        let jump = Cell::Link { text: sheet.into(), sheet, row: 1 };
+        span(first, first + JUMP - 1, jump, Look::Plain)
+    });
+    page.line(spans.collect());
 }
 
 /// Where each question is answered.

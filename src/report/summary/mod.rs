@@ -26,6 +26,7 @@ const RIGHT: u16 = 7;
 pub(super) fn page<'a>(run: &'a Run<'a>, extent: Extent) -> Page<'a> {
     let mut page = Page::default();
     head(&mut page, run);
+    first::jumps(&mut page, run, extent);
     page.gap();
     let verdict_lines = counts::how_many(&mut page, run);
     first::first(&mut page, run);

@@ -20,6 +20,7 @@ pub(super) use styles::Styles;
 use super::Run;
 use super::extent::Extent;
 use super::grid::{Sheet, names};
+use super::named::define;
 use super::writer::PageMarks;
 use book::Book;
 use data::Tried;
@@ -77,27 +78,4 @@ impl<'a> TrySite<'a> {
 fn is_found(id: &str) -> bool {
     const LONGEST: usize = 255;
     id.chars().count() <= LONGEST && !id.contains(['*', '?', '~'])
-}
-
-/// A name of the workbook for cells of a sheet.
-pub(super) fn define(
-    workbook: &mut Workbook,
-    name: &str,
-    sheet: &str,
-    (top, left): (u32, u16),
-    (bottom, right): (u32, u16),
-) -> Result<(), XlsxError> {
-    let cell = |row: u32, column: u16| format!("${}${}", letters(column), row + 1);
-    let first = cell(top, left);
-    let range = match (top, left) == (bottom, right) {
-        true => first,
-        false => format!("{first}:{}", cell(bottom, right)),
-    };
-    workbook.define_name(name, &format!("='{sheet}'!{range}")).map(drop)
-}
-
-/// A column as spreadsheet programs name it.
-pub(super) fn letters(column: u16) -> String {
-    let (before, letter) = (column / 26, char::from(b'A' + (column % 26) as u8));
-    if before == 0 { letter.to_string() } else { format!("{}{letter}", letters(before - 1)) }
 }
