@@ -69,5 +69,5 @@ fn chosen_sites(loaded: &crate::loaded::Loaded, there: &[Judgement]) -> Result<V
     let row = |judgement: &Judgement| (judgement.brief.sheet, judgement.brief.row);
     let new = |judgement: &Judgement| there.iter().all(|other| row(other) != row(judgement));
     let picked = chosen.places.iter().filter_map(|place| portfolio.sites.get(*place));
-    Ok(picked.map(|site| site.judgement.clone()).filter(new).collect())
+    Ok(picked.map(|site| Judgement::clone(&site.judgement)).filter(new).collect())
 }

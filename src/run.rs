@@ -113,7 +113,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     let every = |context: &Context<'_>, keep: fn(Judgement) -> Judgement| {
         judge_all(&loaded.intake.sites, context, keep, progress, stop)
     };
-    let judgements = timed(&mut stages.judge, || every(&loaded.context(), |judgement| judgement))?;
+    // A judgement is large: it stays where it is from here on, and ranking moves what points to it.
+    let judgements =
+        timed(&mut stages.judge, || judge_all(&loaded.intake.sites, &loaded.context(), Box::new, progress, stop))?;
     let portfolio = timed(&mut stages.rank, || {
         portfolio::together(portfolio::rank(judgements, &loaded.rules), &loaded.intake.feeders, &loaded.rules)
     });
@@ -247,17 +249,17 @@ fn scheduled(loaded: &Loaded, portfolio: &Portfolio) -> Result<Option<Programme>
 }
 
 /// Every site on its own, in parallel, in the order of the sheet, each judgement through `keep`.
-pub(crate) fn judge_all(
+pub(crate) fn judge_all<T: Send>(
     sites: &[Site],
     context: &Context<'_>,
-    keep: fn(Judgement) -> Judgement,
+    keep: fn(Judgement) -> T,
     progress: &Progress,
     stop: &AtomicBool,
-) -> Result<Vec<Judgement>, RunError> {
+) -> Result<Vec<T>, RunError> {
     /// Sites between two looks at the progress bar and the interrupt.
     const BATCH: usize = 64;
     progress.judging(sites.len() as u64);
-    let batches: Result<Vec<Vec<Judgement>>, RunError> = sites
+    let batches: Result<Vec<Vec<T>>, RunError> = sites
         .par_chunks(BATCH)
         .map(|sites| {
             if stop.load(Ordering::Relaxed) {
@@ -268,7 +270,9 @@ pub(crate) fn judge_all(
             Ok(judged)
         })
         .collect();
-    Ok(batches?.into_iter().flatten().collect())
+    let mut judged = Vec::with_capacity(sites.len());
+    judged.extend(batches?.into_iter().flatten());
+    Ok(judged)
 }
 
 fn write(

@@ -25,6 +25,35 @@ impl Table {
     }
 }
 
+/// What is found by name. Names are told apart by their lengths first, and only those of one length letter by letter:
+/// checks and reasons are looked up by the million, and many begin alike.
+pub(crate) struct Named<T>(Vec<(&'static str, T)>);
+
+impl<T> FromIterator<(&'static str, T)> for Named<T> {
+    fn from_iter<I: IntoIterator<Item = (&'static str, T)>>(named: I) -> Self {
+        let mut named: Vec<(&'static str, T)> = named.into_iter().collect();
+        named.sort_by(|(one, _), (other, _)| by_length(one, other));
+        Self(named)
+    }
+}
+
+impl<T> Named<T> {
+    /// What has this name.
+    pub(crate) fn get(&self, name: &str) -> Option<&T> {
+        let at = self.0.binary_search_by(|(own, _)| by_length(own, name)).ok()?;
+        self.0.get(at).map(|(_, found)| found)
+    }
+
+    /// Everything, the shortest name first.
+    pub(crate) fn values(&self) -> impl Iterator<Item = &T> {
+        self.0.iter().map(|(_, found)| found)
+    }
+}
+
+fn by_length(one: &str, other: &str) -> std::cmp::Ordering {
+    one.len().cmp(&other.len()).then_with(|| one.cmp(other))
+}
+
 /// One row.
 pub(crate) struct Row<'a> {
     table: &'a Table,

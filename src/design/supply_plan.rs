@@ -79,20 +79,12 @@ pub struct SupplyPlan {
     pub runway: Runway,
 }
 
-/// Years drawn for each way of charging.
-const YEARS_DRAWN: u32 = 3;
 /// Points drawn at most; more are scaled up from so many, which is on the high side because demand a point falls with
 /// their number.
 const MOST_DRAWN: u32 = 200;
 
-/// The plan of a shared supply from `first_year` on; `None` where the arrangement is of one point. `seed` names the site.
-pub fn supply_plan(
-    facts: &Facts,
-    rules: &Rules,
-    arrangement: &Arrangement,
-    first_year: i16,
-    seed: &str,
-) -> Option<SupplyPlan> {
+/// The plan of a shared supply from `first_year` on; `None` where the arrangement is of one point.
+pub fn supply_plan(facts: &Facts, rules: &Rules, arrangement: &Arrangement, first_year: i16) -> Option<SupplyPlan> {
     let shared = arrangement.shared?;
     let point = (arrangement.setting_a, arrangement.phases);
     let setpoint_a = match arrangement.control {
@@ -116,7 +108,7 @@ pub fn supply_plan(
         groups: groups.collect(),
         own_half_hours: facts.half_hours.as_ref().is_some_and(|load| load.is_own()),
         fewest: energy::fewest_points(&unshared(facts, point), &supply, limit_a, point.0, point.1),
-        ways: ways(facts, rules, arrangement, setpoint_a, seed),
+        ways: ways(facts, rules, arrangement, setpoint_a),
         phase_points,
         neutral_a,
         points_short: {
@@ -164,7 +156,7 @@ fn phases_of(facts: &Facts, arrangement: &Arrangement, vehicles: &[energy::Vehic
 
 /// What the site would draw at most in a year in three ways, beside the existing load of a high day. No more vehicles charge at once than there are points: each
 /// point is drawn with the energy of all that it serves, and with the hours of the group that needs most.
-fn ways(facts: &Facts, rules: &Rules, arrangement: &Arrangement, setpoint_a: Option<f64>, seed: &str) -> ThreeWays {
+fn ways(facts: &Facts, rules: &Rules, arrangement: &Arrangement, setpoint_a: Option<f64>) -> ThreeWays {
     let kilowatts = |amps: f64| amps * U0_V * f64::from(facts.supply_phases) / 1000.0;
     let mut existing_kw = [0.0; HALF_HOURS];
     if let Some(load) = &facts.half_hours {
@@ -179,7 +171,7 @@ fn ways(facts: &Facts, rules: &Rules, arrangement: &Arrangement, setpoint_a: Opt
     let floor_kw = rules.charging.pilot_floor_a * U0_V / 1000.0;
     let peak_kw = |way: Way| {
         let existing_kw = existing_kw.map(|kw| kw / scale);
-        energy::demand(&habits, drawn, way, &existing_kw, YEARS_DRAWN, seed).peak_kw * scale
+        energy::demand_of_site(&habits, drawn, way, &existing_kw).peak_kw * scale
     };
     let whole_kw = setpoint_a.map_or(f64::INFINITY, kilowatts);
     ThreeWays {

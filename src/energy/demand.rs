@@ -65,65 +65,118 @@ struct Stay {
 /// charging alone), over `years` (at least one) drawn from `seed`, any text that names what is asked. The same arguments
 /// give the same demand, on every machine.
 pub fn demand(habits: &Habits, vehicles: u32, way: Way, existing_kw: &[f64; DAY], years: u32, seed: &str) -> Demand {
-    let years = years.max(1);
-    let share = 1.0 / f64::from(years);
-    let mut found = Demand {
-        peak_kw: 0.0,
-        peak_half_hour: 0,
-        charging_peak_kw: 0.0,
-        mean_day_kw: [0.0; DAY],
-        high_day_kw: [0.0; DAY],
-        short_kwh_a_year: 0.0,
-    };
-    let mut peaks_at = [0_u32; DAY];
+    charging(habits, vehicles, When::of(way, existing_kw), years, seed).beside(existing_kw)
+}
+
+/// When plugged-in vehicles charge, with the room that a controller has for them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum When {
+    AsTheyCome,
+    AtTariffStart,
+    /// Room of the group by half-hour of a day that repeats, kilowatts.
+    Within([f64; DAY]),
+}
+
+impl When {
+    pub(super) fn of(way: Way, existing_kw: &[f64; DAY]) -> Self {
+        match way {
+            Way::AsTheyCome => When::AsTheyCome,
+            Way::AtTariffStart => When::AtTariffStart,
+            Way::Controlled { group_kw, whole_kw, floor_kw } => When::Within(existing_kw.map(|existing_kw| {
+                let room_kw = group_kw.min(whole_kw - existing_kw);
+                if room_kw >= floor_kw { room_kw } else { 0.0 }
+            })),
+        }
+    }
+}
+
+/// Charging alone, in each of the years drawn.
+#[derive(Clone, Debug)]
+pub(super) struct Charging {
+    years: Vec<Year>,
+}
+
+/// Charging alone in a year.
+#[derive(Clone, Debug)]
+struct Year {
+    /// By half-hour on the mean day of use, kilowatts.
+    mean_day_kw: [f64; DAY],
+    /// The highest of the year in each half-hour of the day, kilowatts.
+    high_day_kw: [f64; DAY],
+    short_kwh: f64,
+}
+
+/// Draws the years of charging alone.
+pub(super) fn charging(habits: &Habits, vehicles: u32, when: When, years: u32, seed: &str) -> Charging {
     let mut load = Load { kwh: vec![0.0; YEAR * DAY], short_kwh: 0.0 };
-    for year in 0..years {
+    let years = (0..years.max(1)).map(|year| {
         load.kwh.fill(0.0);
         load.short_kwh = 0.0;
         let mut draw = ChaCha8Rng::from_seed(Sha256::digest(seed.as_bytes()).into());
         draw.set_stream(u64::from(year));
-        let (stays, days) = stays(habits, vehicles, way, &mut draw);
-        match way {
-            Way::AsTheyCome | Way::AtTariffStart => stays.iter().for_each(|stay| load.at_full_power(stay, habits.kw)),
-            Way::Controlled { group_kw, whole_kw, floor_kw } => {
-                let room_kw = existing_kw.map(|existing_kw| {
-                    let room_kw = group_kw.min(whole_kw - existing_kw);
-                    if room_kw >= floor_kw { room_kw } else { 0.0 }
-                });
-                load.shared(stays, habits.kw, &room_kw);
-            }
+        let (stays, days) = stays(habits, vehicles, when, &mut draw);
+        match when {
+            When::AsTheyCome | When::AtTariffStart => stays.iter().for_each(|stay| load.at_full_power(stay, habits.kw)),
+            When::Within(room_kw) => load.shared(stays, habits.kw, &room_kw),
         }
-        let mut high_day_kw = [0.0_f64; DAY];
-        let (mut peak_kw, mut peak_at) = (f64::NEG_INFINITY, 0);
+        let mut own = Year { mean_day_kw: [0.0; DAY], high_day_kw: [0.0; DAY], short_kwh: load.short_kwh };
         for day in load.kwh.chunks_exact(DAY) {
-            let all = found.mean_day_kw.iter_mut().zip(&mut high_day_kw).zip(existing_kw);
-            for (half_hour, (kwh, ((mean_kw, high_kw), existing_kw))) in day.iter().zip(all).enumerate() {
+            let figures = own.mean_day_kw.iter_mut().zip(&mut own.high_day_kw);
+            for (kwh, (mean_kw, high_kw)) in day.iter().zip(figures) {
                 // Most half-hours of a year have no charging.
-                if *kwh == 0.0 {
-                    if *existing_kw > peak_kw {
-                        (peak_kw, peak_at) = (*existing_kw, half_hour);
-                    }
-                    continue;
-                }
-                let kw = kwh / HALF_HOUR_H;
-                *mean_kw += kw * share / days.max(1) as f64;
-                *high_kw = high_kw.max(kw);
-                if kw + existing_kw > peak_kw {
-                    (peak_kw, peak_at) = (kw + existing_kw, half_hour);
+                if *kwh > 0.0 {
+                    let kw = kwh / HALF_HOUR_H;
+                    *mean_kw += kw / days.max(1) as f64;
+                    *high_kw = high_kw.max(kw);
                 }
             }
         }
-        found.peak_kw += peak_kw * share;
-        if let Some(times) = peaks_at.get_mut(peak_at) {
-            *times += 1;
+        own
+    });
+    Charging { years: years.collect() }
+}
+
+impl Charging {
+    /// The demand of it on top of `existing_kw`, by half-hour of a day that repeats: since that is the same on every
+    /// day, each half-hour is highest where charging is.
+    pub(super) fn beside(&self, existing_kw: &[f64; DAY]) -> Demand {
+        let share = 1.0 / self.years.len().max(1) as f64;
+        let mut found = Demand {
+            peak_kw: 0.0,
+            peak_half_hour: 0,
+            charging_peak_kw: 0.0,
+            mean_day_kw: [0.0; DAY],
+            high_day_kw: [0.0; DAY],
+            short_kwh_a_year: 0.0,
+        };
+        let mut peaks_at = [0_u32; DAY];
+        for year in &self.years {
+            let (mut peak_kw, mut peak_at) = (f64::NEG_INFINITY, 0);
+            for (half_hour, (charging_kw, existing_kw)) in year.high_day_kw.iter().zip(existing_kw).enumerate() {
+                if charging_kw + existing_kw > peak_kw {
+                    (peak_kw, peak_at) = (charging_kw + existing_kw, half_hour);
+                }
+            }
+            found.peak_kw += peak_kw * share;
+            if let Some(times) = peaks_at.get_mut(peak_at) {
+                *times += 1;
+            }
+            found.charging_peak_kw += year.high_day_kw.iter().copied().fold(0.0, f64::max) * share;
+            found.high_day_kw.iter_mut().zip(year.high_day_kw).for_each(|(sum, kw)| *sum += kw * share);
+            found.mean_day_kw.iter_mut().zip(year.mean_day_kw).for_each(|(sum, kw)| *sum += kw * share);
+            found.short_kwh_a_year += year.short_kwh * share;
         }
-        found.charging_peak_kw += high_day_kw.iter().copied().fold(0.0, f64::max) * share;
-        found.high_day_kw.iter_mut().zip(high_day_kw).for_each(|(sum, kw)| *sum += kw * share);
-        found.short_kwh_a_year += load.short_kwh * share;
+        let most = peaks_at.iter().copied().max().unwrap_or(0);
+        found.peak_half_hour = peaks_at.iter().position(|times| *times == most).unwrap_or(0);
+        found
     }
-    let most = peaks_at.iter().copied().max().unwrap_or(0);
-    found.peak_half_hour = peaks_at.iter().position(|times| *times == most).unwrap_or(0);
-    found
+
+    /// Whether it stays within `room_kw` at every moment that was drawn, so that a controller with that room would change
+    /// nothing.
+    pub(super) fn stays_within(&self, room_kw: &[f64; DAY]) -> bool {
+        let within = |year: &Year| year.high_day_kw.iter().zip(room_kw).all(|(kw, room_kw)| kw <= room_kw);
+        self.years.iter().all(within)
+    }
 }
 
 /// A number at least nought and below one.
@@ -133,7 +186,7 @@ fn even(draw: &mut ChaCha8Rng) -> f64 {
 }
 
 /// The stays of a year, charging time first where it waits for a tariff, and how many days of use the year has.
-fn stays(habits: &Habits, vehicles: u32, way: Way, draw: &mut ChaCha8Rng) -> (Vec<Stay>, usize) {
+fn stays(habits: &Habits, vehicles: u32, when: When, draw: &mut ChaCha8Rng) -> (Vec<Stay>, usize) {
     let chance = (habits.plug_ins_a_week / habits.days_a_week).clamp(0.0, 1.0);
     let mut stays = Vec::new();
     let mut days = 0;
@@ -147,8 +200,8 @@ fn stays(habits: &Habits, vehicles: u32, way: Way, draw: &mut ChaCha8Rng) -> (Ve
             let delay_h = even(draw) * habits.delay_most_min / 60.0;
             let comes_h = habits.start_mean_h + habits.start_spread_h * off;
             let until_h = comes_h + (habits.leave_h - comes_h).rem_euclid(24.0);
-            let from_h = match way {
-                Way::AtTariffStart => {
+            let from_h = match when {
+                When::AtTariffStart => {
                     let tariff_h = comes_h + (habits.tariff_start_h - comes_h).rem_euclid(24.0);
                     if tariff_h < until_h { tariff_h + delay_h } else { comes_h + delay_h }
                 }

@@ -31,6 +31,7 @@
 mod allocate;
 mod delivered;
 mod demand;
+mod drawn_once;
 mod flow;
 mod lane;
 mod least;
@@ -43,6 +44,7 @@ mod time;
 pub use allocate::allocate;
 pub use delivered::{Delivered, delivered};
 pub use demand::{Demand, Way, coincident_peak_kw_a_vehicle, demand, mean_day_peak_kw_a_vehicle};
+pub use drawn_once::demand_of_site;
 pub use least::least_limit_a;
 pub use points::{Points, fewest_points};
 pub use spread::spread;

@@ -58,6 +58,9 @@ pub fn estimate(arrangement: &Arrangement, place: &Place, prices: &PriceBook) ->
     let (doubt, hours_doubt) = (doubt.total(), hours_doubt.total());
     let likely_hours = tasks.iter().map(|line| line.hours.likely).sum();
     let (crew_days, crews) = crews.total(prices);
+    // An estimate is kept for every site of a portfolio: without the room that its lists grew into.
+    bill.shrink_to_fit();
+    tasks.shrink_to_fit();
     Estimate {
         bill,
         tasks,

@@ -2,8 +2,7 @@
 
 use super::Finding;
 use crate::quantity::round_to;
-use crate::table::Table;
-use std::collections::BTreeMap;
+use crate::table::{Named, Table};
 use std::sync::OnceLock;
 
 /// One row of `checks.csv`.
@@ -39,13 +38,13 @@ pub struct Check {
     pub position: usize,
 }
 
-fn table() -> &'static BTreeMap<&'static str, Check> {
-    static TABLE: OnceLock<BTreeMap<&'static str, Check>> = OnceLock::new();
+fn table() -> &'static Named<Check> {
+    static TABLE: OnceLock<Named<Check>> = OnceLock::new();
     TABLE.get_or_init(|| {
-        let mut table = BTreeMap::new();
-        for (position, row) in Table::of(include_str!("checks.csv")).rows().enumerate() {
+        let table = Table::of(include_str!("checks.csv"));
+        let checks = table.rows().enumerate().map(|(position, row)| {
             let name = row.kept("check");
-            table.insert(
+            (
                 name,
                 Check {
                     name,
@@ -63,9 +62,9 @@ fn table() -> &'static BTreeMap<&'static str, Check> {
                     measure: row.kept("measure"),
                     position,
                 },
-            );
-        }
-        table
+            )
+        });
+        checks.collect()
     })
 }
 
@@ -80,7 +79,8 @@ pub fn checks() -> Vec<&'static Check> {
 /// the general check of a missing fact.
 pub fn check(name: &str) -> &'static Check {
     let table = table();
-    table.get(name).unwrap_or_else(|| &table["unsettled-fact"])
+    // A test holds that the table has the check of a missing fact.
+    table.get(name).or_else(|| table.get("unsettled-fact")).expect("a check of a missing fact")
 }
 
 impl Check {

@@ -1,8 +1,7 @@
 //! `effects.csv` and `reasons.csv`: what each reason does, for how long, and the words for it.
 
-use crate::table::Table;
+use crate::table::{Named, Table};
 use serde::Serialize;
-use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 /// What a finding does to the verdict, worst last.
@@ -144,12 +143,12 @@ pub struct Reason {
     pub payer: &'static str,
 }
 
-fn table() -> &'static BTreeMap<&'static str, Reason> {
-    static TABLE: OnceLock<BTreeMap<&'static str, Reason>> = OnceLock::new();
+fn table() -> &'static Named<Reason> {
+    static TABLE: OnceLock<Named<Reason>> = OnceLock::new();
     TABLE.get_or_init(|| {
         let words = Table::of(include_str!("reasons.csv"));
-        let mut table = BTreeMap::new();
-        for (position, row) in Table::of(include_str!("effects.csv")).rows().enumerate() {
+        let effects = Table::of(include_str!("effects.csv"));
+        let reasons = effects.rows().enumerate().map(|(position, row)| {
             let code = row.kept("code");
             let word = |column: &str| {
                 words.rows().find(|words| words.text("code") == code).map_or("", |words| words.kept(column))
@@ -175,9 +174,9 @@ fn table() -> &'static BTreeMap<&'static str, Reason> {
                 next_step: word("next_step"),
                 payer: word("payer"),
             };
-            table.insert(code, reason);
-        }
-        table
+            (code, reason)
+        });
+        reasons.collect()
     })
 }
 
@@ -192,7 +191,8 @@ pub fn reasons() -> Vec<&'static Reason> {
 /// `unsettled-fact`, which holds the site: the safe side.
 pub fn reason(code: &str) -> &'static Reason {
     let table = table();
-    table.get(code).unwrap_or_else(|| &table["unsettled-fact"])
+    // A test holds that the table has the reason of a missing fact.
+    table.get(code).or_else(|| table.get("unsettled-fact")).expect("a reason of a missing fact")
 }
 
 #[cfg(test)]

@@ -145,5 +145,8 @@ where
         hand_over(batch);
         notes
     })?;
-    Ok((laid.into_inner().unwrap_or_else(PoisonError::into_inner).table, notes))
+    let mut table = laid.into_inner().unwrap_or_else(PoisonError::into_inner).table;
+    // Sites are large and there may be many: without the room that their list grew into.
+    table.sites.shrink_to_fit();
+    Ok((table, notes))
 }

@@ -54,7 +54,7 @@ fn workplace() -> Site {
 pub(super) fn portfolio(sites: &[Site], rules: &Rules) -> Portfolio {
     let as_of = AS_OF;
     let context = Context { rules, prices: PriceBook::default_book(), stance: Stance::Screen, as_of, odds: false };
-    let judgements = sites.iter().map(|site| judge(site, &context)).collect();
+    let judgements = sites.iter().map(|site| judge(site, &context));
     crate::portfolio::together(crate::portfolio::rank(judgements, rules), &[], rules)
 }
 

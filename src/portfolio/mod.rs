@@ -65,12 +65,12 @@ pub struct Ranked {
     /// For a home without a space of its own: a shared car park that could serve it.
     pub shared_with: Option<SharedPlace>,
     /// What was found for the site alone.
-    pub judgement: Judgement,
+    pub judgement: Box<Judgement>,
 }
 
 impl Ranked {
     /// A site with its score, before it has a rank or neighbours.
-    pub fn new(score: ScoreParts, judgement: Judgement) -> Self {
+    pub fn new(score: ScoreParts, judgement: impl Into<Box<Judgement>>) -> Self {
         Self {
             rank: 0,
             score,
@@ -78,7 +78,7 @@ impl Ranked {
             with_neighbours: None,
             over_capacity: false,
             shared_with: None,
-            judgement,
+            judgement: judgement.into(),
         }
     }
 }

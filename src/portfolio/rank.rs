@@ -10,9 +10,10 @@ const HALVING_WEEKS: f64 = 13.0;
 const FULL_POINTS: f64 = 32.0;
 
 /// Ranks judged sites and counts them. The order is total: verdict, score, site_id, row.
-pub fn rank(judgements: Vec<Judgement>, rules: &Rules) -> Portfolio {
+pub fn rank(judgements: impl IntoIterator<Item: Into<Box<Judgement>>>, rules: &Rules) -> Portfolio {
+    let judgements = judgements.into_iter().map(Into::into);
     let mut sites: Vec<Ranked> =
-        judgements.into_iter().map(|judgement| Ranked::new(score(&judgement, rules), judgement)).collect();
+        judgements.map(|judgement: Box<Judgement>| Ranked::new(score(&judgement, rules), judgement)).collect();
     sites.sort_by(|a, b| {
         let (one, other) = (&a.judgement, &b.judgement);
         one.counted_verdict()

@@ -283,7 +283,7 @@ mod tests {
     fn judged(rules: &Rules, prices: &PriceBook, keep: fn(Judgement) -> Judgement) -> Portfolio {
         let as_of = jiff::civil::date(2026, 11, 25);
         let context = Context { rules, prices, stance: Stance::Screen, as_of, odds: false };
-        rank(homes().iter().map(|site| keep(judge(site, &context))).collect(), rules)
+        rank(homes().iter().map(|site| keep(judge(site, &context))), rules)
     }
 
     fn figures(portfolio: &Portfolio, rules: &Rules) -> Figures {

@@ -33,7 +33,8 @@ pub struct Context<'a> {
 /// Judges one site.
 pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
     let Context { rules, prices, stance, as_of, odds } = *context;
-    let (mut facts, assumed) = facts(site, rules);
+    let (mut facts, mut assumed) = facts(site, rules);
+    assumed.shrink_to_fit(); // kept for every site
     let widest = facts.clone();
     let doubtful = doubtful_answers(site, &mut facts, rules);
     let evidence = Evidence { site, facts: &facts, rules, stance, as_of };
@@ -87,7 +88,7 @@ pub fn judge(site: &Site, context: &Context<'_>) -> Judgement {
         }
     }
     let plan = chosen.as_ref().filter(|chosen| is_design(chosen));
-    let plan = plan.and_then(|chosen| supply_plan(&facts, rules, chosen, as_of.year(), &site.site_id));
+    let plan = plan.and_then(|chosen| supply_plan(&facts, rules, chosen, as_of.year()));
     let reasons = reasons(&findings);
     let situation = Situation {
         evidence,

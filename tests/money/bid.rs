@@ -16,7 +16,7 @@ fn judged(prices: &PriceBook, rules: &Rules) -> Portfolio {
     let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-portfolio/portfolio.xlsx");
     let intake = read(&sample, &ReadOptions::default()).unwrap();
     let context = Context { rules, prices, stance: Stance::Screen, as_of: AS_OF, odds: false };
-    rank(intake.sites.par_iter().map(|site| judge(site, &context)).collect(), rules)
+    rank(intake.sites.par_iter().map(|site| judge(site, &context)).collect::<Vec<_>>(), rules)
 }
 
 fn priced(portfolio: &Portfolio, rules: &Rules) -> Bid {

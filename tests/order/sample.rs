@@ -21,7 +21,7 @@ fn portfolio() -> &'static Portfolio {
         let prices = PriceBook::default_book().clone().with_charge_points(default_rules()).expect("the default book");
         let as_of = intake.newest_date.expect("a date in the sample");
         let context = Context { rules: default_rules(), prices: &prices, stance: Stance::Screen, as_of, odds: false };
-        rank(intake.sites.iter().map(|site| judge(site, &context)).collect(), default_rules())
+        rank(intake.sites.iter().map(|site| judge(site, &context)), default_rules())
     })
 }
 

@@ -101,7 +101,7 @@ fn control_keeps_its_limit_and_a_tariff_alone_makes_a_large_group_worse() {
     let rules = default_rules();
     for limit_a in [12.0, 30.0, 67.0] {
         arrangement.shared.as_mut().unwrap().group_limit_a = limit_a;
-        let found = ways(&facts, rules, &arrangement, None, "B1");
+        let found = ways(&facts, rules, &arrangement, None);
         let group_kw = limit_a * 3.0 * U0_V / 1000.0;
         assert!(found.controlled_kw <= found.existing_kw + group_kw + 1e-9, "{limit_a} A: {found:?}");
         assert!(found.controlled_kw > found.existing_kw, "{found:?}");
@@ -109,10 +109,9 @@ fn control_keeps_its_limit_and_a_tariff_alone_makes_a_large_group_worse() {
         assert!(found.at_tariff_start_kw > found.as_they_come_kw, "{found:?}");
         assert!((found.limit_kw - 69.0).abs() < 1e-9, "100 A of three phases are 69 kW: {found:?}");
         // The same site has the same figures; another one has others.
-        assert_eq!(found, ways(&facts, rules, &arrangement, None, "B1"));
-        assert_ne!(found.as_they_come_kw, ways(&facts, rules, &arrangement, None, "B2").as_they_come_kw);
+        assert_eq!(found, ways(&facts, rules, &arrangement, None));
         // A limit that follows the load holds the whole within its setpoint.
-        let followed = ways(&facts, rules, &arrangement, Some(50.0), "B1");
+        let followed = ways(&facts, rules, &arrangement, Some(50.0));
         assert!(followed.controlled_kw <= 50.0 * 3.0 * U0_V / 1000.0 + 1e-9, "{followed:?}");
     }
 }
@@ -120,7 +119,7 @@ fn control_keeps_its_limit_and_a_tariff_alone_makes_a_large_group_worse() {
 #[test]
 fn the_plan_of_a_car_park_holds_together_and_one_point_has_none() {
     let (facts, arrangement) = car_park();
-    let plan = supply_plan(&facts, default_rules(), &arrangement, 2026, "B1").unwrap();
+    let plan = supply_plan(&facts, default_rules(), &arrangement, 2026).unwrap();
     assert_eq!(plan.phase_points.iter().sum::<u32>(), 12 * if arrangement.phases == 3 { 3 } else { 1 });
     assert_eq!((plan.own_half_hours, plan.points_short, plan.may_follow), (false, false, true));
     // All come at once and stay: as many points as vehicles where each keeps its own, fewer where they change.
@@ -128,5 +127,5 @@ fn the_plan_of_a_car_park_holds_together_and_one_point_has_none() {
     assert!(staying == 12 && (1..12).contains(&swapping), "{:?}", plan.fewest);
     assert!(plan.short(|day| day.short_mean_kwh).is_empty());
     let alone = Arrangement { shared: None, ..arrangement };
-    assert_eq!(supply_plan(&facts, default_rules(), &alone, 2026, "B1"), None);
+    assert_eq!(supply_plan(&facts, default_rules(), &alone, 2026), None);
 }

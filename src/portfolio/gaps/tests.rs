@@ -46,7 +46,7 @@ fn ranked(sites: &[Site]) -> Portfolio {
     let (rules, prices) = (default_rules(), PriceBook::default_book());
     let as_of = jiff::civil::date(2026, 11, 25);
     let context = Context { rules, prices, stance: Stance::Screen, as_of, odds: true };
-    rank(sites.iter().map(|site| judge(site, &context)).collect(), rules)
+    rank(sites.iter().map(|site| judge(site, &context)), rules)
 }
 
 fn gaps_of(portfolio: &Portfolio) -> Gaps {

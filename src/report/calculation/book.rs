@@ -102,7 +102,7 @@ mod tests {
     fn every_site_asked_for_has_its_sheet_and_the_same_bytes_come_again() {
         let fixture = Fixture::new(6);
         let run = fixture.run();
-        let judgements: Vec<_> = run.portfolio.sites.iter().map(|site| site.judgement.clone()).collect();
+        let judgements: Vec<_> = run.portfolio.sites.iter().map(|site| (*site.judgement).clone()).collect();
         let bytes = || {
             let mut bytes = Vec::new();
             write_calculations(&run, &judgements, &mut bytes).expect("a workbook");

@@ -25,7 +25,7 @@ fn sample() -> Portfolio {
         as_of: jiff::civil::date(2026, 11, 25),
         odds: false,
     };
-    rank(intake.sites.iter().map(|site| judge(site, &context)).collect(), rules)
+    rank(intake.sites.iter().map(|site| judge(site, &context)), rules)
 }
 
 fn text(value: &Value) -> String {
