@@ -301,7 +301,10 @@ fn write(
     }
     #[cfg(feature = "parquet")]
     if settings.parquet || report::Extent::of(run).is_cut(run) {
-        outputs.stage(&places.parquet, |writer| report::write_parquet(run, writer))?;
+        return outputs.stage_two(
+            (&places.parquet, |writer: &mut _| report::write_parquet(run, writer)),
+            (&places.workbook, |writer: &mut _| report::write_workbook(run, writer)),
+        );
     }
     outputs.stage(&places.workbook, |writer| report::write_workbook(run, writer))
 }

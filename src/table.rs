@@ -1,6 +1,7 @@
 //! Reading an embedded table: cells by column name, rows in order. Every room may use it; it knows none of them.
 
 use std::collections::BTreeMap;
+use std::hash::Hasher;
 
 /// An embedded CSV table. Its text is part of the binary, so cells live as long as the program.
 pub(crate) struct Table {
@@ -25,33 +26,36 @@ impl Table {
     }
 }
 
-/// What is found by name. Names are told apart by their lengths first, and only those of one length letter by letter:
-/// checks and reasons are looked up by the million, and many begin alike.
-pub(crate) struct Named<T>(Vec<(&'static str, T)>);
+/// What is found by name: checks and reasons are looked up by the million, and many begin alike, so names are told apart
+/// by a number made of each before they are compared.
+pub(crate) struct Named<T>(BTreeMap<u64, Vec<(&'static str, T)>>);
 
 impl<T> FromIterator<(&'static str, T)> for Named<T> {
     fn from_iter<I: IntoIterator<Item = (&'static str, T)>>(named: I) -> Self {
-        let mut named: Vec<(&'static str, T)> = named.into_iter().collect();
-        named.sort_by(|(one, _), (other, _)| by_length(one, other));
-        Self(named)
+        let mut all: BTreeMap<u64, Vec<(&'static str, T)>> = BTreeMap::new();
+        for (name, found) in named {
+            all.entry(number_of(name)).or_default().push((name, found));
+        }
+        Self(all)
     }
 }
 
 impl<T> Named<T> {
     /// What has this name.
     pub(crate) fn get(&self, name: &str) -> Option<&T> {
-        let at = self.0.binary_search_by(|(own, _)| by_length(own, name)).ok()?;
-        self.0.get(at).map(|(_, found)| found)
+        self.0.get(&number_of(name))?.iter().find_map(|(own, found)| (*own == name).then_some(found))
     }
 
-    /// Everything, the shortest name first.
+    /// Everything, in no order that means anything.
     pub(crate) fn values(&self) -> impl Iterator<Item = &T> {
-        self.0.iter().map(|(_, found)| found)
+        self.0.values().flatten().map(|(_, found)| found)
     }
 }
 
-fn by_length(one: &str, other: &str) -> std::cmp::Ordering {
-    one.len().cmp(&other.len()).then_with(|| one.cmp(other))
+fn number_of(name: &str) -> u64 {
+    let mut hasher = rustc_hash::FxHasher::default();
+    hasher.write(name.as_bytes());
+    hasher.finish()
 }
 
 /// One row.

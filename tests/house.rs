@@ -75,7 +75,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("calamine", &["intake"]),
     ("rust_xlsxwriter", &["intake", "report"]),
     ("indicatif", &["progress.rs"]),
-    ("rayon", &["run.rs", "intake/gather.rs", "intake/door.rs", "report/workbook.rs"]),
+    ("rayon", &["run.rs", "intake/gather.rs", "intake/door.rs", "report/workbook.rs", "report/atomic.rs"]),
     ("ctrlc", &["main.rs"]),
     ("toml", &["rules", "intake/mapping.rs", "programme/asked.rs"]),
     ("zip", &["intake"]),
@@ -87,6 +87,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("pathfinding", &["energy"]),
     ("rand_chacha", &["energy"]),
     ("rand_distr", &["energy"]),
+    ("rustc_hash", &["table.rs"]),
 ];
 
 const LONGEST_FILE: usize = 400;

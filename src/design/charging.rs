@@ -204,12 +204,7 @@ impl Charging {
 
     fn say_alone(&self, facts: &Facts, rules: &Rules, out: &mut Findings<'_>) {
         let (limit_a, existing) = Supply::of(facts).governing();
-        let (threshold_a, at_cutout_a) = (rules.supply.home_threshold_a, facts.demand.band_a.high);
-        let new_high = at_cutout_a + self.setting_a;
-        if facts.premises.is_home() && new_high > threshold_a {
-            let terms = [at_cutout_a, self.setting_a];
-            out.say("home-threshold", "demand-over-60", |f| f.at_most(new_high, threshold_a).terms(&terms));
-        } else {
+        if !say_home_threshold(facts, rules, self.setting_a, out) {
             let (terms, new_high) = ([existing.high, self.setting_a], existing.high + self.setting_a);
             out.say("demand-limit", "supply-fits", |f| f.at_most(new_high, limit_a).terms(&terms));
         }
@@ -248,6 +243,19 @@ fn say_nothing(facts: &Facts, least_a: f64, out: &mut Findings<'_>) {
     };
     let figure = if code == "demand-over-limit" { existing.low } else { existing.high };
     out.say("demand-limit", code, |f| f.at_most(figure + least_a, limit_a).terms(&[figure, least_a]));
+}
+
+/// Says where a home with `added_a` more comes over the threshold above which its operator wants an application, and
+/// whether it does.
+pub(super) fn say_home_threshold(facts: &Facts, rules: &Rules, added_a: f64, out: &mut Findings<'_>) -> bool {
+    let (threshold_a, at_cutout_a) = (rules.supply.home_threshold_a, facts.demand.band_a.high);
+    let new_high = at_cutout_a + added_a;
+    let over = facts.premises.is_home() && new_high > threshold_a;
+    if over {
+        let terms = [at_cutout_a, added_a];
+        out.say("home-threshold", "demand-over-60", |f| f.at_most(new_high, threshold_a).terms(&terms));
+    }
+    over
 }
 
 /// A remark where the new demand comes near the cut-out's rating.

@@ -2,7 +2,7 @@
 
 use super::charging::{Charging, Fit, at_setting, nothing_fits};
 use super::facts::Facts;
-use super::fit::best_group;
+use super::fit::{best_group, group_under_threshold};
 use super::shared::Hold;
 use crate::finding::Effect;
 use crate::rules::Rules;
@@ -39,12 +39,12 @@ pub(super) fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl Fn
     for phases in phase_choices(facts) {
         let (useful, _) = settings(facts, rules, *phases);
         for setting_a in useful {
-            let [fitted, following] = if several {
+            let fitted = if several {
                 groups(facts, rules, (setting_a, *phases))
             } else {
-                [at_setting(facts, rules, setting_a, *phases), None]
+                [at_setting(facts, rules, setting_a, *phases), None, None]
             };
-            for charging in [fitted, following].into_iter().flatten() {
+            for charging in fitted.into_iter().flatten() {
                 any = true;
                 if visit(&charging) <= Effect::Step && serves_all(&charging, facts) {
                     return true;
@@ -63,20 +63,25 @@ pub(super) fn charging_currents(facts: &Facts, rules: &Rules, mut visit: impl Fn
     any
 }
 
-/// The group with a fixed limit and, where that leaves points without their day, the one that follows the load if it
-/// serves more of them.
-fn groups(facts: &Facts, rules: &Rules, point: (f64, u8)) -> [Option<Charging>; 2] {
+/// The group with a fixed limit, the one of a home that stays under its operator's threshold and, where both leave points
+/// without their day, the one that follows the load if it serves more of them.
+fn groups(facts: &Facts, rules: &Rules, point: (f64, u8)) -> [Option<Charging>; 3] {
     let served = |charging: &Charging| match &charging.fit {
         Fit::Group(group) => group.points_served,
         _ => 0,
     };
-    let fixed = best_group(facts, rules, point, Hold::Fixed);
-    let by_fixed = fixed.as_ref().map_or(0, served);
-    if by_fixed >= facts.wanted.points {
-        return [fixed, None];
+    let serves_all = |charging: &Charging| served(charging) >= facts.wanted.points;
+    let fixed = best_group(facts, rules, point, f64::INFINITY, Hold::Fixed);
+    let under = fixed.as_ref().and_then(|whole| group_under_threshold(facts, rules, point, whole));
+    if under.as_ref().is_some_and(serves_all) {
+        return [under, None, None];
     }
-    let following = best_group(facts, rules, point, Hold::Following).filter(|other| served(other) > by_fixed);
-    [fixed, following]
+    if fixed.as_ref().is_some_and(serves_all) {
+        return [fixed, under, None];
+    }
+    let by_fixed = fixed.as_ref().map_or(0, served);
+    let following = best_group(facts, rules, point, f64::INFINITY, Hold::Following);
+    [fixed, under, following.filter(|other| served(other) > by_fixed)]
 }
 
 /// Whether every point gets its daily energy. Of one point the effects say all there is to say.

@@ -10,10 +10,10 @@ use super::search::NEAREST_M;
 use super::shared::{Group, Hold, group, largest_device_a};
 use crate::rules::Rules;
 
-/// The group to build: as much as supply and cables allow, or no more than an existing sub-main carries where that
-/// already serves every point, so that it need not be replaced.
-pub(super) fn best_group(facts: &Facts, rules: &Rules, point: (f64, u8), hold: Hold) -> Option<Charging> {
-    let (whole, _) = cabled_group(facts, rules, point, f64::INFINITY, hold)?;
+/// The group to build within `most_a` (infinity for what the supply has room for): as much as supply and cables allow, or
+/// no more than an existing sub-main carries where that already serves every point, so that it need not be replaced.
+pub(super) fn best_group(facts: &Facts, rules: &Rules, point: (f64, u8), most_a: f64, hold: Hold) -> Option<Charging> {
+    let (whole, _) = cabled_group(facts, rules, point, most_a, hold)?;
     let Some((mm2, device_a)) = facts.submain else {
         return Some(whole);
     };
@@ -27,6 +27,22 @@ pub(super) fn best_group(facts: &Facts, rules: &Rules, point: (f64, u8), hold: H
         Some((held, true)) if group_of(&held)?.points_served == facts.wanted.points => Some(held),
         _ => Some(whole),
     }
+}
+
+/// The group of a home that is held under the threshold above which its operator wants an application, where that leaves
+/// enough of the points their day and `whole`, for which the supply has room, would be over it; `None` elsewhere.
+pub(super) fn group_under_threshold(
+    facts: &Facts,
+    rules: &Rules,
+    point: (f64, u8),
+    whole: &Charging,
+) -> Option<Charging> {
+    let room_a = rules.supply.home_threshold_a - facts.demand.band_a.high;
+    if !facts.premises.is_home() || group_of(whole)?.group_a <= room_a {
+        return None;
+    }
+    let held = best_group(facts, rules, point, room_a, Hold::Fixed)?;
+    group_of(&held)?.is_worth_it(facts, rules).then_some(held)
 }
 
 fn group_of(charging: &Charging) -> Option<&Group> {
@@ -118,10 +134,36 @@ mod tests {
         let rules = default_rules();
         let facts = car_park();
         let whole = group(&facts, rules, (32.0, 1), f64::INFINITY, Hold::Fixed).unwrap();
-        let held = best_group(&facts, rules, (32.0, 1), Hold::Fixed).unwrap();
+        let held = best_group(&facts, rules, (32.0, 1), f64::INFINITY, Hold::Fixed).unwrap();
         let (held, whole) = (group_of(&held).unwrap(), group_of(&whole).unwrap());
         assert!(held.group_a < whole.group_a, "{} of {}", held.group_a, whole.group_a);
         assert_eq!(held.points_served, 12);
+    }
+
+    #[test]
+    fn two_points_of_a_home_may_be_held_under_the_threshold_of_its_operator() {
+        let rules = default_rules();
+        let home = |demand_a: f64| {
+            let mut site = Site::default();
+            site.identity.premises_type = Reading::of(Premises::House);
+            site.supply.cutout_rating_a = Reading::of(100.0);
+            site.supply.ze_ohm = Reading::of(0.2);
+            site.load.existing_demand_a = Reading::of(demand_a);
+            site.wanted.points_wanted = Reading::of(2.0);
+            site.parking.route_surface_m = Reading::of(12.0);
+            facts(&site, rules).0
+        };
+        let under = |demand_a: f64| {
+            let facts = home(demand_a);
+            let whole = best_group(&facts, rules, (32.0, 1), f64::INFINITY, Hold::Fixed).unwrap();
+            let whole_a = group_of(&whole).unwrap().group_a + facts.demand.band_a.high;
+            let held = group_under_threshold(&facts, rules, (32.0, 1), &whole);
+            (whole_a, held.map(|held| group_of(&held).unwrap().group_a + facts.demand.band_a.high))
+        };
+        let (whole_a, held_a) = under(30.0);
+        assert!(whole_a > 60.0 && held_a.is_some_and(|held_a| held_a <= 60.0 && held_a > 59.0), "{held_a:?} A");
+        let (whole_a, held_a) = under(56.0);
+        assert!(whole_a > 60.0 && held_a.is_none(), "nothing is left under it: {held_a:?} A");
     }
 
     #[test]
@@ -154,8 +196,9 @@ mod tests {
         let mut facts = car_park();
         facts.route = facts.route.scaled_to(20.0);
         facts.distance_m = crate::quantity::Band::exact(20.0);
-        let best_a =
-            |facts: &Facts| group_of(&best_group(facts, rules, (32.0, 1), Hold::Fixed).unwrap()).unwrap().group_a;
+        let best_a = |facts: &Facts| {
+            group_of(&best_group(facts, rules, (32.0, 1), f64::INFINITY, Hold::Fixed).unwrap()).unwrap().group_a
+        };
         assert!(best_a(&facts) > 63.0);
         // All of the existing load may stand behind it.
         facts.submain = Some((25.0, 63.0));

@@ -3,7 +3,7 @@
 //! A fixed limit stands beside the existing load at its peak; one that follows the load has what each half-hour leaves.
 //! Who is charged within it is found exactly in the room `energy`.
 
-use super::charging::{Charging, Fit, Supply, say_near_cutout};
+use super::charging::{Charging, Fit, Supply, say_home_threshold, say_near_cutout};
 use super::demand::DemandOrigin;
 use super::facts::Facts;
 use super::findings::Findings;
@@ -186,6 +186,7 @@ impl Group {
             out.say("group-limit", "supply-fits", |f| {
                 f.at_most(existing.high + self.group_a, limit_a).terms(&[limit_a, existing.high, self.all_at_once_a])
             });
+            say_home_threshold(facts, rules, self.group_a, out);
             say_near_cutout(facts, rules, self.group_a, out);
         }
         let (served, points) = (f64::from(self.points_served), f64::from(facts.wanted.points));

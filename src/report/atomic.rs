@@ -125,6 +125,29 @@ impl Outputs {
         path: &Path,
         write: impl FnOnce(&mut BufWriter<&File>) -> Result<(), E>,
     ) -> Result<(), OutputError> {
+        let file = self.begin(path)?;
+        let done = fill(file.as_file(), path, write);
+        self.finish(file, path, done)
+    }
+
+    /// Writes two files side by side, each on a thread, and stages them in this order.
+    ///
+    /// # Errors
+    /// As [`Outputs::stage`] for the first that fails; both passing files are then gone.
+    pub fn stage_two<E: Error, F: Error>(
+        &mut self,
+        (one, write_one): (&Path, impl FnOnce(&mut BufWriter<&File>) -> Result<(), E> + Send),
+        (other, write_other): (&Path, impl FnOnce(&mut BufWriter<&File>) -> Result<(), F> + Send),
+    ) -> Result<(), OutputError> {
+        let (file, beside) = (self.begin(one)?, self.begin(other)?);
+        let (done, done_beside) =
+            rayon::join(|| fill(file.as_file(), one, write_one), || fill(beside.as_file(), other, write_other));
+        let finished = self.finish(file, one, done);
+        self.finish(beside, other, done_beside).and(finished)
+    }
+
+    /// Makes the passing file of `path`.
+    fn begin(&self, path: &Path) -> Result<NamedTempFile, OutputError> {
         self.check(path)?;
         let mut builder = tempfile::Builder::new();
         builder.prefix(".baywright-").suffix(".part");
@@ -136,7 +159,10 @@ impl Outputs {
         }
         let file = builder.tempfile_in(folder_of(path)).map_err(|fault| from_io(path, &fault))?;
         self.leftovers.add(file.path());
-        let done = fill(file.as_file(), path, write);
+        Ok(file)
+    }
+
+    fn finish(&mut self, file: NamedTempFile, path: &Path, done: Result<(), OutputError>) -> Result<(), OutputError> {
         if let Err(fault) = done {
             self.leftovers.forget(file.path());
             return Err(fault); // the passing file goes with its handle

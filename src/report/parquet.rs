@@ -7,7 +7,7 @@ use polars::prelude::{DataFrame, DataType, Field, IntoColumn, NamedFrom, Parquet
 use std::io::Write;
 
 /// Sites a row group: large enough to compress, small enough to hold.
-const ROW_GROUP: usize = 20_000;
+const ROW_GROUP: usize = 10_000;
 
 /// The values of one column in a row group.
 enum Values {

@@ -190,7 +190,9 @@ fn no_larger_group_could_be_cabled() {
             let all_a = points_a_phase(&facts, phases) * setting_a;
             let follows = if let Control::Group { setpoint_a, .. } = arrangement.control { setpoint_a } else { None };
             let whole_a = group_room_a(&facts, follows).floor().min(all_a);
-            if group_a >= whole_a {
+            // So is the threshold above which the operator of a home wants an application.
+            let threshold_a = rules.supply.home_threshold_a - facts.demand.band_a.high;
+            if group_a >= whole_a || (facts.premises.is_home() && group_a <= threshold_a) {
                 continue;
             }
             held += 1;

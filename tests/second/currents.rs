@@ -38,14 +38,23 @@ pub fn every_way(facts: &Facts, rules: &Rules, reach: Reach) -> Vec<Found> {
         if several {
             for setting_a in all {
                 let (point, mut by_fixed) = ((setting_a, phases), 0.0);
-                if let Some(group_a) = best_group(facts, rules, point, None) {
+                // A home is also tried under the threshold of its operator, as far as enough points are served.
+                let threshold_a = rules.supply.home_threshold_a - facts.demand.band_a.high;
+                let enough = rules.shared.accept_share * f64::from(facts.wanted.points);
+                if facts.premises.is_home()
+                    && let Some(group_a) = best_group(facts, rules, point, threshold_a, None)
+                    && served(facts, rules, point, group_a, None) >= enough
+                {
+                    one_current(facts, rules, reach, point, Load::Group { follows: None }, Some(group_a), &mut found);
+                }
+                if let Some(group_a) = best_group(facts, rules, point, f64::INFINITY, None) {
                     one_current(facts, rules, reach, point, Load::Group { follows: None }, Some(group_a), &mut found);
                     by_fixed = served(facts, rules, point, group_a, None);
                 }
                 // A limit that follows the load is looked at where it serves more points.
                 let Some(setpoint_a) = follows_at(facts, rules) else { continue };
                 let follows = Some(setpoint_a);
-                if let Some(group_a) = best_group(facts, rules, point, follows)
+                if let Some(group_a) = best_group(facts, rules, point, f64::INFINITY, follows)
                     && served(facts, rules, point, group_a, follows) > by_fixed
                 {
                     one_current(facts, rules, reach, point, Load::Group { follows }, Some(group_a), &mut found);

@@ -120,6 +120,9 @@ pub fn demand(task: &Task<'_>, load: Load, codes: &mut Vec<&'static str>, works:
         }
         Load::Group { follows } => {
             codes.push(if follows.is_some() { "limiter-needed" } else { "supply-fits" });
+            if follows.is_none() && facts.premises.is_home() && at_cutout_a > rules.supply.home_threshold_a {
+                codes.push("demand-over-60");
+            }
             let served_now = served(facts, rules, (task.setting_a, task.phases), added_a, follows);
             if served_now < f64::from(wanted.points) {
                 codes.push(why_fewer(facts, rules, task.setting_a, task.phases, served_now));

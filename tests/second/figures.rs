@@ -173,5 +173,5 @@ fn every_figure_of_every_arrangement_is_reckoned_alike() {
     for check in HERE {
         assert!(met.get(check).is_some_and(|times| *times >= 20), "{check} was met {:?} times", met.get(check));
     }
-    assert!(count > 1_000 && ready * 10 > count, "{count} arrangements, {ready} of them at most a step");
+    assert!(count > 1_000 && ready > 2_000, "{count} arrangements, {ready} of them at most a step");
 }

@@ -10,10 +10,10 @@ use super::ways::{any_group, existing_carries_a};
 use baywright::design::Facts;
 use baywright::rules::Rules;
 
-/// Group limit of a setting and phases, amperes a phase; `None` where not one session fits. `follows` is the setpoint
-/// where the limit follows the load.
-pub fn best_group(facts: &Facts, rules: &Rules, current: (f64, u8), follows: Option<f64>) -> Option<f64> {
-    let (whole_a, _) = cabled(facts, rules, current, f64::INFINITY, follows)?;
+/// Group limit of a setting and phases within `most_a`, amperes a phase; `None` where not one session fits. `follows` is
+/// the setpoint where the limit follows the load.
+pub fn best_group(facts: &Facts, rules: &Rules, current: (f64, u8), most_a: f64, follows: Option<f64>) -> Option<f64> {
+    let (whole_a, _) = cabled(facts, rules, current, most_a, follows)?;
     let Some(carries_a) = existing_carries_a(facts, rules, current) else { return Some(whole_a) };
     let left_a = carries_a - governing(facts).1.high;
     if left_a < whole_a

@@ -27,6 +27,10 @@ pub fn demand(facts: &Facts, rules: &Rules, arrangement: &Arrangement, out: &mut
         };
         group(facts, rules, arrangement, (&shared, follows), out);
         if follows.is_none() {
+            let at_cutout_a = facts.demand.band_a.high + group_a;
+            if facts.premises.is_home() && at_cutout_a > rules.supply.home_threshold_a {
+                out.say("home-threshold", "demand-over-60", at_cutout_a, rules.supply.home_threshold_a);
+            }
             near(group_a, out);
         }
     } else {
