@@ -2,6 +2,7 @@
 
 use super::formats::{FACE, HAIR, INK, LINK, QUIET, shade, text, tint};
 use super::grid::{Cell, verdict_word};
+use super::jump;
 use super::letters::lines;
 use super::page::{Chart as ChartPlace, Look, Page, Span};
 use super::page_curve;
@@ -10,7 +11,7 @@ use crate::site::Verdict;
 use rust_xlsxwriter::{
     Chart, ChartDataLabel, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill,
     ChartPatternFillType, ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, IgnoreError,
-    Url, Worksheet, XlsxError,
+    Worksheet, XlsxError,
 };
 
 /// Size of the usual letters, points.
@@ -249,8 +250,8 @@ fn put(worksheet: &mut Worksheet, row: u32, span: &Span<'_>, format: &Format) ->
     match &span.cell {
         Cell::Blank => worksheet.write_blank(row, span.first, format)?,
         Cell::Link { text, sheet, row: target } => {
-            let url = Url::new(format!("internal:'{sheet}'!A{target}")).set_text(text.as_ref());
-            worksheet.write_url_with_format(row, span.first, url, &format.clone().set_font_color(LINK))?
+            let format = format.clone().set_font_color(LINK);
+            return jump::write(worksheet, (row, span.first), text, (sheet, *target), &format);
         }
         Cell::Text(text) => worksheet.write_string_with_format(row, span.first, text.as_ref(), format)?,
         Cell::Number(number) | Cell::Percent(number) | Cell::Formula { shown: number, .. } if number.is_finite() => {

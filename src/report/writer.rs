@@ -3,6 +3,7 @@
 
 use super::formats::Formats;
 use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Sheet, verdict_word};
+use super::jump;
 use super::native_table::{can_be_table, table};
 use rust_xlsxwriter::{Formula, IgnoreError, Url, Worksheet, XlsxError};
 use std::borrow::Cow;
@@ -33,21 +34,37 @@ pub(super) struct PageMarks {
 impl PageMarks {
     /// Head of a page: file and what the sheet holds.
     pub(super) fn header(&self, subject: &str) -> String {
-        format!("&L&8{}&R&8{}", escaped(&self.file), escaped(subject))
+        format!("&L{SMALL}{}&R{SMALL}{}", escaped(&self.file), escaped(subject))
     }
 
     /// Foot of a page: date, caution, page.
     pub(super) fn footer(&self) -> String {
         format!(
-            "&L&8{}&C&8A desk-top screen: a qualified designer verifies each site before work.&R&8Page &P of &N",
+            "&L{SMALL}{}&C{SMALL}A desk-top screen: a qualified designer verifies each site before work.\
+             &R{SMALL}Page &P of &N",
             escaped(&self.date)
         )
     }
 }
 
-/// Text for a header or footer, where `&` begins a command; cut so that the whole stays within 255 characters.
+/// Size, then face of a header or footer: digits right after the size would be read as more of it.
+const SMALL: &str = "&8&\"Calibri,Regular\"";
+/// Characters (UTF-16 units) of one part of it, of which the whole may have 255.
+const GREATEST_PART: usize = 80;
+
+/// Text for a header or footer, where `&` begins a command; no line ends, and cut so that the whole is not too long.
 fn escaped(text: &str) -> String {
-    text.chars().take(80).collect::<String>().replace('&', "&&")
+    let mut units = 0;
+    let mut out = String::with_capacity(text.len().min(GREATEST_PART));
+    for character in text.chars().map(|c| if jump::attribute_holds(c) { c } else { ' ' }) {
+        let times = if character == '&' { 2 } else { 1 };
+        units += times * character.len_utf16();
+        if units > GREATEST_PART {
+            break;
+        }
+        out.extend(std::iter::repeat_n(character, times));
+    }
+    out
 }
 
 /// Writes `sheet` on `worksheet`, row by row in order (a written row cannot be changed).
@@ -283,8 +300,7 @@ fn put(
         Cell::Link { text, sheet, row: target } => {
             if *links < GREATEST_LINKS && !text.is_empty() {
                 *links += 1;
-                let url = Url::new(format!("internal:'{sheet}'!A{target}")).set_text(fitting(&text));
-                worksheet.write_url_with_format(row, column, url, &formats.link)?;
+                jump::write(worksheet, (row, column), &fitting(&text), (sheet, target), &formats.link)?;
             } else {
                 worksheet.write_string(row, column, fitting(&text))?;
             }
@@ -324,6 +340,23 @@ mod tests {
         assert_eq!(cut.encode_utf16().count(), GREATEST_TEXT);
         assert!(cut.ends_with('…'));
         assert_eq!(escaped("Fern & Co"), "Fern && Co");
+        let file = "&".repeat(200) + ".xlsx";
+        let marks = PageMarks { file, date: "12 November 2026".into() };
+        assert!(marks.header(&"é&".repeat(90)).encode_utf16().count() <= 255);
+        assert!(marks.footer().encode_utf16().count() <= 255);
+    }
+
+    #[test]
+    fn no_digit_follows_the_size_of_the_letters() {
+        // It would be read as another digit of the size, and the page would lose its date.
+        let marks = PageMarks { file: "2026 return.xlsx".into(), date: "12 November 2026".into() };
+        for text in [marks.header("20 sites"), marks.footer()] {
+            let sizes: Vec<&str> = text.split("&8").skip(1).collect();
+            assert!(
+                sizes.len() >= 2 && sizes.iter().all(|rest| !rest.starts_with(|c: char| c.is_ascii_digit())),
+                "{text}"
+            );
+        }
     }
 
     #[test]
