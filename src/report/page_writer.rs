@@ -3,7 +3,7 @@
 use super::formats::{FACE, HAIR, INK, LINK, QUIET, shade, text, tint};
 use super::grid::{Cell, verdict_word};
 use super::jump;
-use super::letters::lines;
+use super::letters::{TEXT_PT, lines};
 use super::page::{Chart as ChartPlace, Look, Page, Span};
 use super::page_curve;
 use super::writer::PageMarks;
@@ -14,8 +14,6 @@ use rust_xlsxwriter::{
     Worksheet, XlsxError,
 };
 
-/// Size of the usual letters, points.
-pub(super) const TEXT_PT: f64 = 9.0;
 /// Height of a gap, points.
 const GAP_PT: f64 = 7.0;
 /// Screen pixels a point, at which the file format counts.

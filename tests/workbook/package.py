@@ -96,7 +96,7 @@ class Sheet:
             self.cells[number, place[0]] = Cell(*self.typed(kind, text), formula, int(cell.get("s", "0")))
 
     def typed(self, kind, text):
-        if text is None:
+        if text is None or (text == "" and kind == "n"):
             return "blank", None
         if kind == "s":
             return "text", self.package.strings[int(text)]
