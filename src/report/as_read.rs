@@ -70,7 +70,7 @@ const OWN_WIDTH: (f64, f64) = (7.5, 24.0);
 const FREE_WIDTH: f64 = 44.0;
 /// Room that bold headings take more, and that is kept beside the widest text.
 const BOLD: f64 = 1.06;
-const BESIDE: f64 = 0.6;
+const BESIDE: f64 = 1.0;
 
 /// Widths of the user's own columns: what the texts of the first sites take, and the longest word of the heading.
 fn own_widths(run: &Run<'_>, fates: &Fates<'_>, united: &United<'_>) -> Vec<f64> {
@@ -85,7 +85,8 @@ fn own_widths(run: &Run<'_>, fates: &Fates<'_>, united: &United<'_>) -> Vec<f64>
     }
     for (width, column) in widths.iter_mut().zip(&united.columns) {
         let free = column.field.is_none_or(|field| matches!(field.name, "address" | "notes" | "override_why"));
-        *width = (*width + BESIDE).clamp(OWN_WIDTH.0, if free { FREE_WIDTH } else { OWN_WIDTH.1 });
+        *width =
+            (((*width + BESIDE) * 2.0).ceil() / 2.0).clamp(OWN_WIDTH.0, if free { FREE_WIDTH } else { OWN_WIDTH.1 });
     }
     widths
 }

@@ -18,6 +18,8 @@ use rust_xlsxwriter::{
 const GAP_PT: f64 = 7.0;
 /// Screen pixels a point, at which the file format counts.
 const PIXELS_A_POINT: f64 = 96.0 / 72.0;
+/// Pixels by which a chart keeps below the rule of its heading.
+pub(super) const BELOW_RULE_PIXELS: u32 = 3;
 /// Height of a line with room to sign on, points.
 const SIGN_PT: f64 = 18.75;
 
@@ -333,8 +335,8 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text(&place.words);
     let (wide, tall) = covered_pixels(page, place.line, place.lines, place.columns);
-    chart.set_width(wide).set_height(tall);
-    worksheet.insert_chart(row(place.line), 0, &chart)?;
+    chart.set_width(wide).set_height(tall.saturating_sub(BELOW_RULE_PIXELS));
+    worksheet.insert_chart_with_offset(row(place.line), 0, &chart, 0, BELOW_RULE_PIXELS)?;
     Ok(())
 }
 

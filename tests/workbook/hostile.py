@@ -17,6 +17,7 @@ What is not the same, and why:
 """
 
 import csv
+import glob
 import json
 import os
 import re
@@ -243,6 +244,12 @@ def check_tables(check, stem, name, rows):
                 found = site[field] or ""
                 check(found == (guarded(due) if kind == "CSV" else due),
                       f"{name}: {kind}, {field}: {short(found)}, not {short(due)}")
+    # Whatever else is written as text for spreadsheets: the order schedule, the cutting list.
+    for path in glob.glob(f"{glob.escape(stem)}*.csv"):
+        with open(path, encoding="utf-8-sig", newline="") as file:
+            cells = [cell for row in csv.reader(file) for cell in row]
+        bare = [cell for cell in cells if cell != guarded(cell) and not re.fullmatch(r"-[0-9.]+", cell)]
+        check(not bare, f"{name}: a formula in {os.path.basename(path)}: {[short(cell) for cell in bare[:3]]}")
     return set(table[0]) & {"site_id", "address", "lot", "feeder"}
 
 

@@ -3,10 +3,14 @@
 """
 
 import datetime
+import logging
 import re
 import subprocess
 
 from fontTools.ttLib import TTFont
+
+# When the face was made is no matter here.
+logging.getLogger("fontTools").setLevel(logging.ERROR)
 
 PIXELS_A_POINT = 96 / 72
 # Pixels of a digit of the face that widths of columns are counted in (Calibri, 11 points).

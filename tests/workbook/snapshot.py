@@ -62,7 +62,8 @@ class Snapshot:
     def __init__(self, package):
         self.parts = {name: {} for name in (
             "sheets", "values", "formulas", "results", "formats", "validations", "links", "names", "tables", "panes",
-            "print areas", "print set-up", "headers and footers", "widths", "groups", "merged cells", "charts",
+            "print areas", "print set-up", "headers and footers", "widths", "groups", "merged cells", "conditional formats",
+            "charts",
             "properties")}
         self.package = package
         for at, sheet in enumerate(package.sheets.values()):
@@ -78,7 +79,7 @@ class Snapshot:
         for (row, column), cell in sheet.cells.items():
             where = (sheet.name, f"{letters_of(column)}{row}")
             if cell.formula is not None:
-                formulas[where] = True
+                formulas[where] = spelled(cell.formula)
                 results[where] = cell.value
             elif cell.kind != "blank":
                 values[where] = cell.value
@@ -113,6 +114,11 @@ class Snapshot:
             self.parts["panes"][name] = (*split, pane.get("state"))
         for merged in sheet.all("mergeCells/mergeCell"):
             self.parts["merged cells"][name, merged.get("ref")] = True
+        for rules in sheet.all("conditionalFormatting"):
+            for area in cells_of(rules.get("sqref")):
+                told = tuple((rule.get("type"), rule.get("operator"), spelled(rule.findtext(MAIN + "formula")))
+                             for rule in rules)
+                self.parts["conditional formats"][name, area] = told
         charts = 0
         for kind, target in sheet.relations.values():
             if kind == "drawing":
@@ -135,10 +141,10 @@ class Snapshot:
         last = sheet.extent[1]
         usual = sheet.one("sheetFormatPr").get("defaultColWidth", "8.71")
         for number in range(1, last + 1):
-            self.parts["widths"][sheet.name, letters_of(number)] = round(float(usual), 1)
+            self.parts["widths"][sheet.name, letters_of(number)] = float(usual)
         for column in sheet.all("cols/col"):
             for number in range(int(column.get("min")), min(int(column.get("max")), last) + 1):
-                self.parts["widths"][sheet.name, letters_of(number)] = round(float(column.get("width")), 1)
+                self.parts["widths"][sheet.name, letters_of(number)] = float(column.get("width"))
                 if column.get("outlineLevel", "0") != "0":
                     hidden = truth(column.get("hidden", "0"))
                     self.parts["groups"][sheet.name, letters_of(number)] = (column.get("outlineLevel"), hidden)
