@@ -6,7 +6,8 @@ use std::cell::Cell;
 use std::io::Read;
 use std::ops::ControlFlow;
 
-/// A field longer than this is a quotation mark that was never closed.
+/// A field of several lines that is longer than this (UTF-16 units, as many as a cell of a spreadsheet holds) is a
+/// quotation mark that was never closed. On one line it may be as long as it likes.
 const LONGEST_FIELD: usize = 32_767;
 /// Columns of any sheet.
 const MOST_COLUMNS: usize = 16_384;
@@ -153,9 +154,10 @@ impl<'a> Delimited<'a> {
             }
             let mut raw = RawRow { row: row as u32, cells: Vec::with_capacity(record.len().min(MOST_COLUMNS)) };
             for (column, field) in record.iter().enumerate() {
-                if field.len() > LONGEST_FIELD {
+                if field.len() > LONGEST_FIELD && field.contains('\n') && field.encode_utf16().count() > LONGEST_FIELD {
                     return Err(format!(
-                        "row {row}, column {}: a quotation mark is opened and never closed; close it and save again",
+                        "row {row}, column {}: a quotation mark is opened and never closed, or a text of several lines \
+                         has more than {LONGEST_FIELD} characters; close or shorten it and save again",
                         column + 1
                     ));
                 }
@@ -253,6 +255,21 @@ mod tests {
         let text = "address,fuse\n\n\"7 Fennel Row\nTarnholt\",60\n8 Fennel Row,80\n";
         let numbers: Vec<_> = rows(text.as_bytes()).into_iter().map(|(row, _)| row).collect();
         assert_eq!(numbers, [1, 3, 4]);
+    }
+
+    #[test]
+    fn a_long_text_on_one_line_is_no_quotation_mark_left_open() {
+        let table = |text: &str| format!("address,notes\n7 Fennel Row,\"{text}\"\n8 Fennel Row,gate\n");
+        let long = "é".repeat(40_000);
+        let read = rows(table(&long).as_bytes());
+        assert_eq!((read.len(), read[1].1[1] == long), (3, true));
+        // Of several lines, as much as a cell of a spreadsheet holds.
+        let lines = "é\n".repeat(16_383);
+        assert_eq!(rows(table(&lines).as_bytes()).len(), 3);
+        let refused =
+            Delimited::open(table(&"é\n".repeat(16_384)).as_bytes()).stream(&mut |_| ControlFlow::Continue(()));
+        let said = refused.expect_err("too long to be meant");
+        assert!(said.starts_with("row 2, column 2: a quotation mark is opened and never closed, or"), "{said}");
     }
 
     #[test]

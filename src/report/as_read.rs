@@ -3,6 +3,7 @@
 
 use super::extent::Extent;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
+use super::letters::column_width;
 use super::stands;
 use super::united::United;
 use super::{Run, sentence};
@@ -54,7 +55,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     Sheet {
         name: names::AS_READ,
         subject: "As read: your rows in your order, with what became of each",
-        headings: headings(&united),
+        headings: headings(&united, &own_widths(run, &fates, &united)),
         frozen: if united.several { 4 } else { 3 },
         printed: None,
         paper: Paper::A3,
@@ -62,7 +63,35 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, extent: Extent) -> Sheet<'a> {
     }
 }
 
-fn headings<'a>(united: &United<'a>) -> Vec<Heading<'a>> {
+/// Rows of sites that are measured for the widths of the user's own columns.
+const ROWS_MEASURED: usize = 500;
+/// Least and greatest width of one, characters; free texts may be wider.
+const OWN_WIDTH: (f64, f64) = (7.5, 24.0);
+const FREE_WIDTH: f64 = 44.0;
+/// Room that bold headings take more, and that is kept beside the widest text.
+const BOLD: f64 = 1.06;
+const BESIDE: f64 = 1.0;
+
+/// Widths of the user's own columns: what the texts of the first sites take, and the longest word of the heading.
+fn own_widths(run: &Run<'_>, fates: &Fates<'_>, united: &United<'_>) -> Vec<f64> {
+    let word = |heading: &str| heading.split_whitespace().map(column_width).fold(0.0, f64::max) * BOLD;
+    let mut widths: Vec<f64> = united.columns.iter().map(|column| word(&column.heading)).collect();
+    let is_site = |row: &&RowAsRead| at(&fates.sites, (row.sheet, row.row)).is_some();
+    for row in run.intake.rows.iter().filter(is_site).take(ROWS_MEASURED) {
+        for (width, cell) in widths.iter_mut().zip(united.cells(row)) {
+            // What is longer than any column is not measured to its end.
+            *width = width.max(if cell.len() > 80 { FREE_WIDTH } else { column_width(cell) });
+        }
+    }
+    for (width, column) in widths.iter_mut().zip(&united.columns) {
+        let free = column.field.is_none_or(|field| matches!(field.name, "address" | "notes" | "override_why"));
+        *width =
+            (((*width + BESIDE) * 2.0).ceil() / 2.0).clamp(OWN_WIDTH.0, if free { FREE_WIDTH } else { OWN_WIDTH.1 });
+    }
+    widths
+}
+
+fn headings<'a>(united: &United<'a>, widths: &[f64]) -> Vec<Heading<'a>> {
     let mut headings = Vec::with_capacity(united.columns.len() + 7);
     if united.several {
         headings.push(heading("Sheet", 14.0, Form::Text));
@@ -70,19 +99,18 @@ fn headings<'a>(united: &United<'a>) -> Vec<Heading<'a>> {
     headings.extend([
         heading("Row", 6.0, Form::Ordinal),
         heading("Site", 11.0, Form::Text),
-        heading("Result", 12.5, Form::Text),
+        heading("Result", 14.0, Form::Text),
         heading("Why", 46.0, Form::Wrapped),
         heading("Next step", 34.0, Form::Wrapped),
         heading("How cells were understood", 40.0, Form::Wrapped),
     ]);
-    headings.extend(united.columns.iter().map(|column| {
+    headings.extend(united.columns.iter().zip(widths).map(|(column, width)| {
         let title: Cow<'_, str> = match column.heading.trim() {
             // An unnamed column keeps its place and is named by it.
             "" => Cow::Owned(format!("(column {})", u32::from(column.index) + 1)),
             _ => Cow::Borrowed(column.heading.as_str()),
         };
-        let long = column.field.is_none_or(|field| matches!(field.name, "address" | "notes" | "override_why"));
-        heading(title, if long { 18.0 } else { 11.0 }, Form::Text)
+        heading(title, *width, Form::Text)
     }));
     headings
 }

@@ -37,7 +37,7 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Lot", 15.0, Text),
         heading("Row", 7.0, Ordinal),
         heading("Run", 24.0, Text),
-        heading("Laid, likely m", 8.5, Tenths),
+        heading("Laid, likely m", 10.5, Tenths),
         heading("Cut at m", 8.5, Tenths),
         heading("Left on the drum m", 10.0, Tenths),
     ]

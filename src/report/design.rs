@@ -31,7 +31,7 @@ fn headings() -> Vec<Heading<'static>> {
     vec![
         heading("Rank", 5.5, Ordinal),
         heading("Site", 11.0, Text),
-        heading("Verdict", 12.5, Text),
+        heading("Verdict", 14.0, Text),
         heading("Operator", 8.5, Text),
         heading("Supply limit, A", 7.0, Tenths),
         heading("Demand now, low A", 7.5, Tenths),
@@ -58,7 +58,7 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Cable runs from the origin", 34.0, Wrapped),
         heading("Final cable", 14.0, Wrapped),
         heading("Cores", 6.0, Whole),
-        heading("Conductor, mm²", 9.0, Free),
+        heading("Conductor, mm²", 9.5, Free),
         heading("Method", 7.0, Text),
         heading("Indoors, m", 7.5, Tenths),
         heading("On surface, m", 7.5, Tenths),

@@ -1,6 +1,8 @@
 //! How wide words are in the face of the workbook, and how many lines they take in a merged cell, which no spreadsheet
 //! program works out by itself. It knows no sheet.
 
+/// Size of the usual letters, points.
+pub(super) const TEXT_PT: f64 = 9.0;
 /// Room kept for programs that set letters a little wider than their metrics say.
 const SAFETY: f64 = 1.02;
 /// Pixels inside a cell's edges that hold no letters.
@@ -19,6 +21,16 @@ fn share(letter: char) -> f64 {
         'A'..='Z' => 0.56,
         _ => 0.56,
     }
+}
+
+/// Pixels of a column of `width` characters: the file format counts in digits of 7 pixels, with 5 around them.
+pub(super) fn column_pixels(width: f64) -> f64 {
+    width * 7.0 + EDGE_PIXELS
+}
+
+/// Width in characters of the column in which the usual letters take `text` on one line.
+pub(super) fn column_width(text: &str) -> f64 {
+    pixels(text, TEXT_PT) / 7.0
 }
 
 /// Width of `text` in pixels at `size_pt`, on a screen of 96 pixels an inch.

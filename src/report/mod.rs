@@ -34,6 +34,7 @@ mod grid;
 mod joined_files;
 mod json;
 mod json_lines;
+mod jump;
 mod labour;
 mod learned;
 mod letters;

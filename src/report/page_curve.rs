@@ -3,7 +3,7 @@
 
 use super::formats::{FACE, HAIR, INK, QUIET, text};
 use super::page::{Curve, Page};
-use super::page_writer::covered_pixels;
+use super::page_writer::{BELOW_RULE_PIXELS, covered_pixels};
 use rust_xlsxwriter::{
     Chart, ChartFont, ChartFormat, ChartLayout, ChartLegendPosition, ChartLine, ChartLineDashType, ChartMarker,
     ChartType, Worksheet, XlsxError,
@@ -71,6 +71,7 @@ pub(super) fn draw(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, curve
     let (wide, tall) = covered_pixels(page, curve.line, curve.lines, curve.columns);
     // Some programs draw a chart a little taller than the lines that it covers.
     chart.set_width(wide).set_height(tall.saturating_sub(8));
-    worksheet.insert_chart(u32::try_from(curve.line).unwrap_or(u32::MAX), 0, &chart)?;
+    let row = u32::try_from(curve.line).unwrap_or(u32::MAX);
+    worksheet.insert_chart_with_offset(row, 0, &chart, 0, BELOW_RULE_PIXELS)?;
     Ok(())
 }

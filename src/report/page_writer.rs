@@ -2,7 +2,8 @@
 
 use super::formats::{FACE, HAIR, INK, LINK, QUIET, shade, text, tint};
 use super::grid::{Cell, verdict_word};
-use super::letters::lines;
+use super::jump;
+use super::letters::{TEXT_PT, lines};
 use super::page::{Chart as ChartPlace, Look, Page, Span};
 use super::page_curve;
 use super::writer::PageMarks;
@@ -10,15 +11,15 @@ use crate::site::Verdict;
 use rust_xlsxwriter::{
     Chart, ChartDataLabel, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill,
     ChartPatternFillType, ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, IgnoreError,
-    Url, Worksheet, XlsxError,
+    Worksheet, XlsxError,
 };
 
-/// Size of the usual letters, points.
-pub(super) const TEXT_PT: f64 = 9.0;
 /// Height of a gap, points.
 const GAP_PT: f64 = 7.0;
 /// Screen pixels a point, at which the file format counts.
 const PIXELS_A_POINT: f64 = 96.0 / 72.0;
+/// Pixels by which a chart keeps below the rule of its heading.
+pub(super) const BELOW_RULE_PIXELS: u32 = 3;
 /// Height of a line with room to sign on, points.
 const SIGN_PT: f64 = 18.75;
 
@@ -249,8 +250,8 @@ fn put(worksheet: &mut Worksheet, row: u32, span: &Span<'_>, format: &Format) ->
     match &span.cell {
         Cell::Blank => worksheet.write_blank(row, span.first, format)?,
         Cell::Link { text, sheet, row: target } => {
-            let url = Url::new(format!("internal:'{sheet}'!A{target}")).set_text(text.as_ref());
-            worksheet.write_url_with_format(row, span.first, url, &format.clone().set_font_color(LINK))?
+            let format = format.clone().set_font_color(LINK);
+            return jump::write(worksheet, (row, span.first), text, (sheet, *target), &format);
         }
         Cell::Text(text) => worksheet.write_string_with_format(row, span.first, text.as_ref(), format)?,
         Cell::Number(number) | Cell::Percent(number) | Cell::Formula { shown: number, .. } if number.is_finite() => {
@@ -334,8 +335,8 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text(&place.words);
     let (wide, tall) = covered_pixels(page, place.line, place.lines, place.columns);
-    chart.set_width(wide).set_height(tall);
-    worksheet.insert_chart(row(place.line), 0, &chart)?;
+    chart.set_width(wide).set_height(tall.saturating_sub(BELOW_RULE_PIXELS));
+    worksheet.insert_chart_with_offset(row(place.line), 0, &chart, 0, BELOW_RULE_PIXELS)?;
     Ok(())
 }
 

@@ -47,7 +47,7 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Description", 44.0, Wrapped),
         heading("Unit", 14.0, Wrapped),
         heading("Quantity", 10.0, Tenths),
-        heading("Direct cost, likely £", 13.0, Pence),
+        heading("Direct cost, likely £", 15.5, Pence),
         heading("Direct, £ a unit", 11.0, Pence),
         heading("Rate, £ a unit", 11.0, Pence),
         heading("Basis", 22.0, Wrapped),

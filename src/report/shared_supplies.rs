@@ -52,7 +52,7 @@ fn headings() -> Vec<Heading<'static>> {
     vec![
         heading("Rank", 6.0, Ordinal),
         heading("Site", 11.0, Text),
-        heading("Verdict", 12.5, Text),
+        heading("Verdict", 14.0, Text),
         heading("Points", 7.0, Whole),
         heading("Vehicles", 8.0, Whole),
         heading("Charged on a mean day", 34.0, Wrapped),

@@ -60,7 +60,7 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Site", 12.0, Text),
         heading("Address", 34.0, Text),
         heading("Lot", 16.0, Text),
-        heading("Verdict", 12.5, Text),
+        heading("Verdict", 14.0, Text),
         heading("Chance of ready", 9.0, Percent),
         heading("Neighbours it speaks for", 11.0, Whole),
         heading("Doubt left: count", 9.0, Percent),

@@ -77,6 +77,7 @@ pub(super) fn sheet(
     worksheet.set_screen_gridlines(false);
     worksheet.set_portrait();
     worksheet.set_paper_size(9);
+    worksheet.set_print_area(0, 0, 2 + weights(run).len() as u32, 3)?;
     worksheet.set_print_fit_to_pages(1, 0);
     worksheet.set_header(marks.header("Weights: what the score of the ranking weighs"));
     worksheet.set_footer(marks.footer());

@@ -3,6 +3,8 @@
 
 use super::formats::Formats;
 use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Sheet, verdict_word};
+use super::jump;
+use super::letters::{TEXT_PT, column_pixels, lines};
 use super::native_table::{can_be_table, table};
 use rust_xlsxwriter::{Formula, IgnoreError, Url, Worksheet, XlsxError};
 use std::borrow::Cow;
@@ -11,9 +13,13 @@ use std::borrow::Cow;
 const GREATEST_LINKS: u32 = 65_000;
 /// Characters (UTF-16 units) that a cell may hold.
 const GREATEST_TEXT: usize = 32_767;
-/// Height of a line of text, points, and the lines that a row may grow to.
+/// Height of a line of text, points, and the lines that a row and the row of headings may grow to.
 const LINE_PT: f64 = 12.0;
 const GREATEST_LINES: u32 = 12;
+const GREATEST_HEADING: u32 = 6;
+/// How much wider bold letters run, and the pixels of the indent of a number.
+const BOLD: f64 = 1.05;
+const INDENT_PIXELS: f64 = 9.0;
 /// Characters across a landscape page that can still be read.
 const LEGIBLE_ON_A4: f64 = 230.0;
 const LEGIBLE_ON_A3: f64 = 330.0;
@@ -33,21 +39,37 @@ pub(super) struct PageMarks {
 impl PageMarks {
     /// Head of a page: file and what the sheet holds.
     pub(super) fn header(&self, subject: &str) -> String {
-        format!("&L&8{}&R&8{}", escaped(&self.file), escaped(subject))
+        format!("&L{SMALL}{}&R{SMALL}{}", escaped(&self.file), escaped(subject))
     }
 
     /// Foot of a page: date, caution, page.
     pub(super) fn footer(&self) -> String {
         format!(
-            "&L&8{}&C&8A desk-top screen: a qualified designer verifies each site before work.&R&8Page &P of &N",
+            "&L{SMALL}{}&C{SMALL}A desk-top screen: a qualified designer verifies each site before work.\
+             &R{SMALL}Page &P of &N",
             escaped(&self.date)
         )
     }
 }
 
-/// Text for a header or footer, where `&` begins a command; cut so that the whole stays within 255 characters.
+/// Size, then face of a header or footer: digits right after the size would be read as more of it.
+const SMALL: &str = "&8&\"Calibri,Regular\"";
+/// Characters (UTF-16 units) of one part of it, of which the whole may have 255.
+const GREATEST_PART: usize = 80;
+
+/// Text for a header or footer, where `&` begins a command; no line ends, and cut so that the whole is not too long.
 fn escaped(text: &str) -> String {
-    text.chars().take(80).collect::<String>().replace('&', "&&")
+    let mut units = 0;
+    let mut out = String::with_capacity(text.len().min(GREATEST_PART));
+    for character in text.chars().map(|c| if jump::attribute_holds(c) { c } else { ' ' }) {
+        let times = if character == '&' { 2 } else { 1 };
+        units += times * character.len_utf16();
+        if units > GREATEST_PART {
+            break;
+        }
+        out.extend(std::iter::repeat_n(character, times));
+    }
+    out
 }
 
 /// Writes `sheet` on `worksheet`, row by row in order (a written row cannot be changed).
@@ -159,47 +181,25 @@ fn folding(headings: &[Heading<'_>]) -> Vec<(u16, u16)> {
 
 /// Height of the heading row, points: as many lines as the longest heading needs in its width.
 fn heading_height(headings: &[Heading<'_>]) -> f64 {
-    // Bold text of this size runs a little narrower than the digits that widths are counted in.
-    let width = |heading: &Heading<'_>| heading.width * 1.15 - if heading.form.is_number() { 1.0 } else { 0.0 };
-    let lines = headings.iter().map(|heading| wrapped_lines(&heading.title, width(heading))).max().unwrap_or(1);
-    LINE_PT * f64::from(lines.clamp(1, 5)) + 3.0
+    let room = |heading: &Heading<'_>| {
+        (column_pixels(heading.width) - if heading.form.is_number() { INDENT_PIXELS } else { 0.0 }) / BOLD
+    };
+    let tall = headings.iter().map(|heading| lines(&heading.title, TEXT_PT, room(heading))).max().unwrap_or(1);
+    LINE_PT * f64::from(tall.clamp(1, GREATEST_HEADING)) + 3.0
 }
 
 /// Height of a row whose texts take several lines, points; `None` for the usual height. Not every program works it out
 /// by itself when it opens a file.
 fn row_height(cells: &[Cell<'_>], headings: &[Heading<'_>]) -> Option<f64> {
-    let mut lines = 1;
+    let mut tall = 1;
     for (cell, heading) in cells.iter().zip(headings) {
         let Cell::Text(text) = cell else { continue };
-        // Small letters run narrower than the digits that widths are counted in.
-        let width = heading.width * 1.36;
-        if heading.form == Form::Wrapped && (text.len() as f64 > width || text.contains('\n')) {
-            lines = lines.max(wrapped_lines(text, width));
+        // As many characters as a column counts always fit: few letters are wider than a digit of the larger size.
+        if heading.form == Form::Wrapped && (text.len() as f64 > heading.width || text.contains('\n')) {
+            tall = tall.max(lines(text, TEXT_PT, column_pixels(heading.width)));
         }
     }
-    (lines > 1).then(|| LINE_PT * f64::from(lines.min(GREATEST_LINES)) + 2.0)
-}
-
-/// Lines that `text` takes when it is wrapped at `width` characters.
-fn wrapped_lines(text: &str, width: f64) -> u32 {
-    let width = width.max(1.0);
-    let mut lines = 0;
-    for part in text.split('\n') {
-        let mut used = 0.0;
-        lines += 1;
-        for word in part.split(' ') {
-            let length = word.chars().count() as f64;
-            if used > 0.0 && used + 1.0 + length > width {
-                lines += 1;
-                used = 0.0;
-            } else if used > 0.0 {
-                used += 1.0;
-            }
-            lines += (length / width).ceil().max(1.0) as u32 - 1;
-            used += length.min(width);
-        }
-    }
-    lines
+    (tall > 1).then(|| LINE_PT * f64::from(tall.min(GREATEST_LINES)) + 2.0)
 }
 
 /// The text, or as much of it as a cell may hold with a mark that it was cut.
@@ -283,8 +283,7 @@ fn put(
         Cell::Link { text, sheet, row: target } => {
             if *links < GREATEST_LINKS && !text.is_empty() {
                 *links += 1;
-                let url = Url::new(format!("internal:'{sheet}'!A{target}")).set_text(fitting(&text));
-                worksheet.write_url_with_format(row, column, url, &formats.link)?;
+                jump::write(worksheet, (row, column), &fitting(&text), (sheet, target), &formats.link)?;
             } else {
                 worksheet.write_string(row, column, fitting(&text))?;
             }
@@ -324,6 +323,23 @@ mod tests {
         assert_eq!(cut.encode_utf16().count(), GREATEST_TEXT);
         assert!(cut.ends_with('…'));
         assert_eq!(escaped("Fern & Co"), "Fern && Co");
+        let file = "&".repeat(200) + ".xlsx";
+        let marks = PageMarks { file, date: "12 November 2026".into() };
+        assert!(marks.header(&"é&".repeat(90)).encode_utf16().count() <= 255);
+        assert!(marks.footer().encode_utf16().count() <= 255);
+    }
+
+    #[test]
+    fn no_digit_follows_the_size_of_the_letters() {
+        // It would be read as another digit of the size, and the page would lose its date.
+        let marks = PageMarks { file: "2026 return.xlsx".into(), date: "12 November 2026".into() };
+        for text in [marks.header("20 sites"), marks.footer()] {
+            let sizes: Vec<&str> = text.split("&8").skip(1).collect();
+            assert!(
+                sizes.len() >= 2 && sizes.iter().all(|rest| !rest.starts_with(|c: char| c.is_ascii_digit())),
+                "{text}"
+            );
+        }
     }
 
     #[test]
@@ -351,13 +367,5 @@ mod tests {
         std::io::Read::read_to_string(&mut part, &mut text).expect("text");
         assert_eq!(text.matches("<hyperlink ").count(), GREATEST_LINKS as usize);
         assert_eq!(text.matches(">H1<").count(), GREATEST_LINKS as usize + 100);
-    }
-
-    #[test]
-    fn wrapping_counts_lines() {
-        assert_eq!(wrapped_lines("one two three", 20.0), 1);
-        assert_eq!(wrapped_lines("one two three", 8.0), 2);
-        assert_eq!(wrapped_lines("one\ntwo", 8.0), 2);
-        assert_eq!(wrapped_lines("incomprehensible", 8.0), 2);
     }
 }

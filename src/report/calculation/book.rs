@@ -3,6 +3,7 @@
 
 use super::status::Register;
 use super::{Calculation, sheet};
+use crate::report::jump::attribute_holds;
 use crate::report::page_writer::Sheets;
 use crate::report::workbook::{WorkbookError, guarded, properties};
 use crate::report::writer::PageMarks;
@@ -50,7 +51,7 @@ pub fn write_calculations(
 pub(in crate::report) fn sheet_name(site_id: &str, row: u32, taken: &[String]) -> String {
     let plain: String = site_id
         .chars()
-        .map(|character| if "[]:*?/\\".contains(character) || character.is_control() { '-' } else { character })
+        .map(|character| if "[]:*?/\\".contains(character) || !attribute_holds(character) { '-' } else { character })
         .collect();
     let plain = plain.trim_matches(|character: char| character == '\'' || character.is_whitespace());
     // One name is kept by spreadsheet programs for themselves.

@@ -7,6 +7,7 @@ mod marks;
 mod page;
 
 use self::marks::{Looks, MOST_NOTES, Mark, Marks};
+use super::jump::attribute_holds;
 use super::workbook::{WorkbookError, compression_level, dated, guarded};
 use super::writer::fitting;
 use crate::intake::{Column, Intake, RowAsRead, SheetRead, Sure, inspection, one_line};
@@ -68,7 +69,7 @@ pub(super) fn own_names(intake: &Intake) -> Vec<String> {
         let plain: String = sheet
             .name
             .chars()
-            .map(|c| if c.is_control() || "[]:*?/\\".contains(c) { ' ' } else { c })
+            .map(|c| if !attribute_holds(c) || "[]:*?/\\".contains(c) { ' ' } else { c })
             .take(27)
             .collect();
         let plain = match plain.trim().trim_matches('\'').trim() {

@@ -54,7 +54,7 @@ fn headings() -> Vec<Heading<'static>> {
         heading("Site", 11.0, Text),
         heading("Address", 34.0, Wrapped),
         heading("Lot", 14.0, Text),
-        heading("Verdict", 12.5, Text),
+        heading("Verdict", 14.0, Text),
         heading("Period", 7.0, Ordinal),
         heading("Work begins", 11.5, Date),
         heading("Crews", 22.0, Wrapped),
@@ -71,7 +71,7 @@ fn headings() -> Vec<Heading<'static>> {
         folded("Need", 7.0, Hundredths),
         folded("Chance of ready", 9.0, Percent),
         folded("Worth", 8.0, Hundredths),
-        folded("Crew-days", 8.0, Tenths),
+        folded("Crew-days", 9.5, Tenths),
     ]
 }
 

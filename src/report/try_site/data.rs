@@ -229,9 +229,25 @@ pub(super) fn cells(site: &Tried<'_>) -> Vec<Value> {
     cells
 }
 
+/// Width and form of the column of a name: figures, and words where there are any.
+fn shape(name: &str) -> (f64, Form) {
+    match name {
+        "site_path" => (35.0, Form::Text),
+        "site_cable" => (31.0, Form::Text),
+        "site_feed" => (17.0, Form::Text),
+        "site_rest" => (44.0, Form::Wrapped),
+        code if code.ends_with("_code") => (21.5, Form::Text),
+        _ => (13.5, Form::Free),
+    }
+}
+
 /// The sheet of the sites.
 pub(in crate::report) fn sheet<'a>(sites: &'a [Tried<'a>]) -> Sheet<'a> {
-    let mut headings: Vec<_> = columns().into_iter().map(|(_, title)| heading(title, 12.0, Form::Free)).collect();
+    let column = |(name, title): (String, String)| {
+        let (width, form) = shape(&name);
+        heading(title, width, form)
+    };
+    let mut headings: Vec<_> = columns().into_iter().map(column).collect();
     if let Some(first) = headings.first_mut() {
         let title =
             "Site (this sheet feeds the sheet Try a site: the facts of a design of one point, and what was found)";

@@ -8,6 +8,9 @@ use crate::report::grid::names;
 use crate::report::writer::PageMarks;
 use rust_xlsxwriter::{Format, Worksheet, XlsxError};
 
+/// Columns of the block of figures.
+const FIGURE_COLUMNS: usize = 5;
+
 /// The sheet, and what its names stand for.
 pub(super) fn sheet(book: &Book<'_>, marks: &PageMarks) -> Result<(Worksheet, Vec<(String, Place)>), XlsxError> {
     let mut worksheet = Worksheet::new();
@@ -15,8 +18,9 @@ pub(super) fn sheet(book: &Book<'_>, marks: &PageMarks) -> Result<(Worksheet, Ve
     let cell = styles.cell();
     let mut places = Vec::new();
     worksheet.set_name(names::TRY_TABLES)?;
-    worksheet.set_column_width(0, 34.0)?;
-    worksheet.set_column_range_width(1, 3, 18.0)?;
+    worksheet.set_column_width(0, 46.0)?;
+    worksheet.set_column_range_width(1, 2, 18.0)?;
+    worksheet.set_column_width(3, 38.0)?;
     worksheet.set_column_range_width(4, 40, 11.0)?;
     worksheet.write_string_with_format(0, 0, "Try tables", &styles.title)?;
     worksheet.write_string_with_format(
@@ -64,6 +68,8 @@ pub(super) fn sheet(book: &Book<'_>, marks: &PageMarks) -> Result<(Worksheet, Ve
     worksheet.set_landscape();
     worksheet.set_paper_size(8);
     worksheet.set_margins(0.4, 0.4, 0.6, 0.6, 0.3, 0.3);
+    let columns = book.tables.iter().map(|block| block.columns.len()).max().unwrap_or_default().max(FIGURE_COLUMNS);
+    worksheet.set_print_area(0, 0, row.saturating_sub(1), u16::try_from(columns - 1).unwrap_or(u16::MAX))?;
     worksheet.set_print_fit_to_pages(2, 0);
     worksheet.set_header(marks.header("Try tables: what the sheet Try a site looks up, with sources"));
     worksheet.set_footer(marks.footer());
