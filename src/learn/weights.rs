@@ -21,8 +21,8 @@ use super::evidence::{Blocks, Counts, Evidence, Told};
 use super::found::Proved;
 use super::matrix::Square;
 use super::{Case, FoundFact};
+use crate::reference::{HOLDING, PLAUSIBLE};
 use crate::rules::Rules;
-use crate::verdict::{HOLDING, PLAUSIBLE};
 
 /// Rounds at most, and the change of a weight below which it has settled.
 const ROUNDS: usize = 1_000;

@@ -51,7 +51,7 @@ pub use load_shape::load_shape;
 pub use network::{ClusterFigures, NetworkBand, cluster_figures, network_band, network_bands};
 pub use operator::{Operator, OperatorRule, operator, operator_rules};
 pub use operator_time::{Asked, OperatorTime, operator_time};
-pub use possible::{Alternative, Alternatives, Possible, possible};
+pub use possible::{Alternative, Alternatives, HOLDING, Holding, PLAUSIBLE, Possible, STOREYS, TENURE, possible};
 pub(crate) use printed::printed;
 pub use protection::{PowerQuality, power_quality, protection_figure};
 pub use reach::{LeadGeometry, lead_geometry};

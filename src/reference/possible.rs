@@ -5,6 +5,19 @@ use crate::table::Table;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
+/// An alternative of less weight than this is not plausible.
+pub const PLAUSIBLE: f64 = 0.05;
+
+/// Field, condition and value of an alternative.
+pub type Holding = (&'static str, &'static str, &'static str);
+
+/// Alternatives that hold a site as long as they are plausible: with a weight below that the hold goes.
+pub const HOLDING: [Holding; 2] = [STOREYS, TENURE];
+/// A block may be high enough for building control's consent.
+pub const STOREYS: Holding = ("storeys", "storeys not known", "8");
+/// A home may be let, and its landlord be asked.
+pub const TENURE: Holding = ("tenure", "tenure not known", "private rent");
+
 /// One thing that a fact may prove to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Alternative {
@@ -25,6 +38,13 @@ pub struct Alternatives {
     pub best_first: bool,
     /// The alternatives, in the order of the table.
     pub of: Vec<Alternative>,
+}
+
+impl Alternatives {
+    /// The weight of a value; none for one that is not among them.
+    pub fn weight_of(&self, value: &str) -> Option<f64> {
+        self.of.iter().find(|alternative| alternative.value == value).map(|alternative| alternative.weight)
+    }
 }
 
 /// What facts may prove to be, by field and condition.

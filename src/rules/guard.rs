@@ -7,6 +7,8 @@ use super::operator::check_operator;
 use super::worth::check_worth;
 use super::{Possibilities, Rules, RulesError};
 use crate::finding::{Effect, reasons};
+use crate::quantity::round_to;
+use crate::reference::{HOLDING, PLAUSIBLE};
 
 /// Refuses what weakens safety; lists what loosens a preference.
 pub(super) fn check(rules: &mut Rules, base: &Rules, file: &str) -> Result<(), RulesError> {
@@ -317,4 +319,16 @@ fn loosened(rules: &mut Rules, base: &Rules) {
             usual * 100.0
         ),
     );
+    for (field, when, value) in HOLDING {
+        let weight = |rules: &Rules| rules.alternatives.of(field, when).and_then(|entry| entry.weight_of(value));
+        let (own, usual) = (weight(rules).unwrap_or_default(), weight(base).unwrap_or_default());
+        if usual >= PLAUSIBLE && own < PLAUSIBLE {
+            let field = field.replace('_', " ");
+            rules.loosened.push(format!(
+                "{field} of {value} weighs {} % where it is not known (default {} %), so no site is held for it",
+                round_to(own * 100.0, 2),
+                round_to(usual * 100.0, 2)
+            ));
+        }
+    }
 }

@@ -247,6 +247,16 @@ mod tests {
     fn loosened_preferences_are_said() {
         let rules = with("[effects]\nparking-unknown = \"step\"\n[charging]\nuseful_current_a = 10\n").unwrap();
         assert_eq!(rules.loosened.len(), 2);
+        // A hold that goes with a weight is said as well; a weight that keeps it is not.
+        let weighed =
+            |eight: f64| format!("[possible.storeys.\"storeys not known\"]\n3 = {}\n8 = {eight}\n", 1.0 - eight);
+        assert!(with(&weighed(0.06)).unwrap().loosened.is_empty());
+        let rules = with(&weighed(0.01)).unwrap();
+        assert!(
+            rules.loosened.len() == 1 && rules.loosened[0].contains("storeys of 8 weighs 1 %"),
+            "{:?}",
+            rules.loosened
+        );
     }
 
     #[test]

@@ -18,4 +18,3 @@ pub use crate::design::Assumed;
 pub use judge::{Context, judge, judge_closely};
 pub use outlook::{Answers, Known, Outlook, Swing, SwingEnd, Ways};
 pub use types::*;
-pub use unknowns::{HOLDING, PLAUSIBLE};

@@ -7,6 +7,7 @@ use super::choice::verdict_of;
 use crate::design::{DemandOrigin, Evidence, Facts, best_effect};
 use crate::finding::{Effect, Finding};
 use crate::quantity::Band;
+use crate::reference::{Holding, PLAUSIBLE, STOREYS, TENURE};
 use crate::rules::Rules;
 use crate::site::{Answer, ConsentStatus, Premises, Reading, Site, Verdict};
 
@@ -15,19 +16,10 @@ pub(super) fn verdict_for(facts: &Facts, rules: &Rules) -> Verdict {
     best_effect(facts, rules).map_or(Verdict::Marginal, verdict_of)
 }
 
-/// An alternative of less weight than this is not plausible.
-pub const PLAUSIBLE: f64 = 0.05;
-const STOREYS: Holding = ("storeys", "storeys not known", "8");
-const TENURE: Holding = ("tenure", "tenure not known", "private rent");
-/// Alternatives that hold a site as long as they are plausible: with a weight below that the hold goes.
-pub const HOLDING: [Holding; 2] = [STOREYS, TENURE];
-/// Field, condition and value of the table.
-type Holding = (&'static str, &'static str, &'static str);
-
 /// Whether an alternative of the table is plausible under these rules.
 fn plausible(rules: &Rules, (field, when, value): Holding) -> bool {
-    let entry = rules.alternatives.of(field, when);
-    entry.is_some_and(|entry| entry.of.iter().any(|found| found.value == value && found.weight >= PLAUSIBLE))
+    let weight = rules.alternatives.of(field, when).and_then(|entry| entry.weight_of(value));
+    weight.is_some_and(|weight| weight >= PLAUSIBLE)
 }
 
 /// A doubtful reading outside the demand and the cut-out, which have their own bands and reasons: its field, its ends

@@ -6,11 +6,9 @@ use crate::design::{Facts, facts};
 use crate::estimate::{Place, estimate};
 use crate::finding::Effect;
 use crate::quantity::Pence;
+use crate::reference::PLAUSIBLE;
 use crate::site::{Site, Verdict};
 use crate::verdict::judge::{Context, ranked};
-
-/// An alternative, or an end of a band, of less weight than this is not plausible.
-const PLAUSIBLE: f64 = 0.05;
 
 /// A site where one open fact proves to be so.
 #[derive(Clone, Debug, PartialEq)]
