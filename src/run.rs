@@ -121,7 +121,6 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     });
     let chosen = loaded.choice.chosen(&portfolio.sites).map_err(|why| chosen::refused(&loaded.choice, why))?;
     let bid = portfolio::bid(&portfolio.sites, &chosen.places, &loaded.rules);
-    let gaps = timed(&mut stages.rank, || portfolio::gaps(&portfolio.sites, &loaded.rules, &loaded.prices));
     let scenarios = timed(&mut stages.scenarios, || {
         let beside =
             scenarios::Beside { run: &portfolio, choice: &loaded.choice, odds: loaded.odds, rules: &loaded.rules };
@@ -130,11 +129,20 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     if settings.share {
         intake::share_supply_numbers(&mut loaded.intake.sites);
     }
-    let programme = timed(&mut stages.rank, || scheduled(&loaded, &portfolio))?;
-    let schedules = timed(&mut stages.rank, || {
-        let planned = |place: usize| programme.as_ref().and_then(|programme| programme.finish_of(place));
-        operators::schedules(&portfolio, &loaded.intake.sites, &loaded.rules, loaded.as_of, &planned)
+    // Neither knows of the other.
+    let (gaps, planned) = timed(&mut stages.rank, || {
+        rayon::join(
+            || portfolio::gaps(&portfolio.sites, &loaded.rules, &loaded.prices),
+            || {
+                let programme = scheduled(&loaded, &portfolio)?;
+                let finish = |place: usize| programme.as_ref().and_then(|programme| programme.finish_of(place));
+                let schedules =
+                    operators::schedules(&portfolio, &loaded.intake.sites, &loaded.rules, loaded.as_of, &finish);
+                Ok::<_, RunError>((programme, schedules))
+            },
+        )
     });
+    let (programme, schedules) = planned?;
     // The surveys have served: what reports need of them stands in the judgements.
     loaded.intake.sites = Vec::new();
     let order = order::order(&portfolio.sites, &chosen, &loaded.rules.order, &loaded.prices);

@@ -3,7 +3,9 @@
 use super::Run;
 use super::figures::plain;
 use super::record::{SiteRecord, records};
+use crate::quantity::round_to;
 use std::borrow::Cow;
+use std::fmt::{self, Write as _};
 use std::io::{self, Write};
 
 /// What a column holds.
@@ -117,8 +119,37 @@ fn list<'r>(entries: impl Iterator<Item = Cow<'r, str>>) -> Plain<'r> {
     if text.is_empty() { Plain::Blank } else { Plain::Text(Cow::Owned(text)) }
 }
 
-fn number(value: Option<f64>) -> String {
-    value.map_or_else(|| "?".to_owned(), |value| plain(value, 3))
+/// A figure within a text, to three places; a mark where there is none.
+struct Figure(Option<f64>);
+
+impl fmt::Display for Figure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0 {
+            None => f.write_str("?"),
+            Some(number) if number.is_finite() => write!(f, "{}", round_to(number, 3)),
+            Some(number) => f.write_str(&plain(number, 3)),
+        }
+    }
+}
+
+fn number(value: Option<f64>) -> Figure {
+    Figure(value)
+}
+
+/// A list as text, each entry written by a function: a table has tens of entries a site, and none is made by itself.
+fn written<'r, T: 'r>(
+    entries: impl IntoIterator<Item = &'r T>,
+    write: impl Fn(&mut String, &T) -> fmt::Result,
+) -> Plain<'r> {
+    let mut text = String::new();
+    for entry in entries {
+        if !text.is_empty() {
+            text.push_str("; ");
+        }
+        // Writing to a text does not fail.
+        let _ = write(&mut text, entry);
+    }
+    if text.is_empty() { Plain::Blank } else { Plain::Text(Cow::Owned(text)) }
 }
 
 /// A column that is a field of the record.
@@ -128,13 +159,13 @@ macro_rules! field {
     };
 }
 
-/// A column that is a list of parts, each made text by a function.
+/// A column that is a list of parts, each written as a text with its figures.
 macro_rules! parts {
-    ($name:ident, $words:expr) => {
+    ($name:ident, $part:ident => $($words:tt)+) => {
         Column {
             name: stringify!($name),
             kind: ColumnKind::Text,
-            value: |record| list(record.$name.iter().map($words).map(Cow::Owned)),
+            value: |record| written(&record.$name, |text, $part| write!(text, $($words)+)),
         }
     };
 }
@@ -194,31 +225,31 @@ pub fn columns() -> Vec<Column> {
         field!(labour_hours_high: Number),
         field!(labour_band: Word),
         field!(decisive_unknowns: Words),
-        parts!(remedies, |remedy| format!(
+        parts!(remedies, remedy =>
             "{}: {}, £{:.2}, {} weeks, {} pays",
             remedy.kind,
             remedy.set.join(" then "),
             remedy.cost_likely_gbp,
             remedy.weeks_likely,
             if remedy.payer.is_empty() { "nobody" } else { remedy.payer }
-        )),
-        parts!(findings, |finding| format!(
+        ),
+        parts!(findings, finding =>
             "{} {} ({} of {} {})",
             finding.check,
             finding.outcome,
             number(finding.value),
             number(finding.limit),
             finding.unit
-        )),
-        parts!(assumed, |assumed| format!("{} = {} ({})", assumed.field, assumed.value, assumed.source)),
-        parts!(bill, |line| format!(
+        ),
+        parts!(assumed, assumed => "{} = {} ({})", assumed.field, assumed.value, assumed.source),
+        parts!(bill, line =>
             "{} {} {} £{:.2}",
             line.item,
             number(line.quantity),
             line.unit,
             line.cost_likely_gbp
-        )),
-        parts!(tasks, |line| format!("{} {} h", line.task, number(line.hours_likely))),
+        ),
+        parts!(tasks, line => "{} {} h", line.task, number(line.hours_likely)),
         Column {
             name: "odds",
             kind: ColumnKind::Text,
@@ -254,24 +285,24 @@ pub fn columns() -> Vec<Column> {
         field!(crew_days_low: Number),
         field!(crew_days_likely: Number),
         field!(crew_days_high: Number),
-        parts!(crews, |crew| format!("{} of {}: {} days", crew.crew, crew.persons, number(crew.days_likely))),
+        parts!(crews, crew => "{} of {}: {} days", crew.crew, crew.persons, number(crew.days_likely)),
         field!(would_have_to_give: Word),
-        parts!(shared_supply, |supply| format!(
+        parts!(shared_supply, supply =>
             "peak {} kW uncontrolled, {} at a night tariff, {} controlled, of {}",
             number(Some(supply.peak_uncontrolled_kw)),
             number(Some(supply.peak_night_tariff_kw)),
             number(Some(supply.peak_controlled_kw)),
             number(Some(supply.supply_kw))
-        )),
+        ),
         field!(neighbours_reason: Word),
-        parts!(shared_with, |shared| format!(
+        parts!(shared_with, shared =>
             "{}, {}, {} left",
             shared.site_id,
             shared.distance_m.map_or_else(|| "same postcode".to_owned(), |metres| format!("{metres} m")),
             shared.points_left
-        )),
+        ),
         field!(uprn: Word),
-        parts!(operator_schedule, |schedule| schedule.text()),
+        parts!(operator_schedule, schedule => "{}", schedule.text()),
     ]
 }
 

@@ -99,7 +99,8 @@ impl Formats {
                 }
             })
             .collect();
-        let head = || heading().set_align(FormatAlign::Bottom);
+        // At the top: the buttons of the filters stand at the bottom, on a line of their own.
+        let head = || heading().set_align(FormatAlign::Top);
         let quiet = || head().set_font_color(QUIET);
         let formats = Self {
             columns,

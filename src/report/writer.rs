@@ -185,7 +185,8 @@ fn heading_height(headings: &[Heading<'_>]) -> f64 {
         (column_pixels(heading.width) - if heading.form.is_number() { INDENT_PIXELS } else { 0.0 }) / BOLD
     };
     let tall = headings.iter().map(|heading| lines(&heading.title, TEXT_PT, room(heading))).max().unwrap_or(1);
-    LINE_PT * f64::from(tall.clamp(1, GREATEST_HEADING)) + 3.0
+    // One line more for the buttons of the filters, which would cover the ends of the last.
+    LINE_PT * f64::from(tall.clamp(1, GREATEST_HEADING) + 1) + 3.0
 }
 
 /// Height of a row whose texts take several lines, points; `None` for the usual height. Not every program works it out
