@@ -37,7 +37,7 @@ pub(super) fn shade(verdict: Verdict) -> Color {
 }
 
 /// The number format of a form; empty where there is none.
-fn number_format(form: Form) -> &'static str {
+pub(super) fn number_format(form: Form) -> &'static str {
     match form {
         Form::Text | Form::Wrapped => "",
         Form::Whole => "#,##0",

@@ -1,12 +1,12 @@
 //! From a page as data to a worksheet that prints on one or a few sheets of paper, with its chart. It knows no site.
 
-use super::formats::{FACE, HAIR, INK, LINK, QUIET, shade, text, tint};
-use super::grid::{Cell, verdict_word};
+use super::formats::{FACE, HAIR, INK, LINK, QUIET, number_format, shade, text, tint};
+use super::grid::{Cell, Form, verdict_word};
 use super::jump;
 use super::letters::{TEXT_PT, lines};
 use super::page::{Chart as ChartPlace, Look, Page, Span};
 use super::page_curve;
-use super::writer::PageMarks;
+use super::writer::{PageMarks, serial};
 use crate::site::Verdict;
 use rust_xlsxwriter::{
     Chart, ChartDataLabel, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill,
@@ -261,7 +261,13 @@ fn put(worksheet: &mut Worksheet, row: u32, span: &Span<'_>, format: &Format) ->
         Cell::Lines { lines, .. } => worksheet.write_number_with_format(row, span.first, *lines, format)?,
         Cell::Int(number) => worksheet.write_number_with_format(row, span.first, *number as f64, format)?,
         Cell::Money(pence) => worksheet.write_number_with_format(row, span.first, pence.pounds(), format)?,
-        Cell::Date(date) => worksheet.write_string_with_format(row, span.first, date.to_string(), format)?,
+        Cell::Date(date) => {
+            let dated = format.clone().set_num_format(number_format(Form::Date)).set_align(FormatAlign::Left);
+            match serial(*date) {
+                Some(days) => worksheet.write_number_with_format(row, span.first, days, &dated)?,
+                None => worksheet.write_string_with_format(row, span.first, date.to_string(), &dated)?,
+            }
+        }
         Cell::Verdict(verdict, marked) => {
             worksheet.write_string_with_format(row, span.first, verdict_word(*verdict, *marked), format)?
         }

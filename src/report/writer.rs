@@ -223,7 +223,7 @@ pub(super) fn fitting(text: &str) -> Cow<'_, str> {
 }
 
 /// Days from the file format's first day; dates before March 1900 have no agreed number.
-fn serial(date: jiff::civil::Date) -> Option<f64> {
+pub(super) fn serial(date: jiff::civil::Date) -> Option<f64> {
     let first = jiff::civil::date(1899, 12, 30);
     let days = f64::from(date.since(first).ok()?.get_days());
     (days > 60.0).then_some(days)

@@ -23,7 +23,7 @@ pub(in crate::report) fn page<'a>(run: &'a Run<'a>, programme: &'a Programme) ->
     page.gap();
     periods(&mut page, programme);
     page.gap();
-    page.text("Points finished and money spent so far", Look::Section);
+    page.text("Week by week", Look::Section);
     let drawn_at = page.lines.len();
     for _ in 0..DRAWN_LINES {
         page.line(vec![span(0, LAST, Cell::Blank, Look::Plain)]);
@@ -109,17 +109,13 @@ fn periods(page: &mut Page<'_>, programme: &Programme) {
             (points_so_far.into(), Look::Whole),
         ];
         let mut line =
-            vec![span(0, 1, short_date(period.from), Look::Plain), span(2, 3, short_date(period.to), Look::Plain)];
+            vec![span(0, 1, Cell::Date(period.from), Look::Plain), span(2, 3, Cell::Date(period.to), Look::Plain)];
         line.extend((0..).zip(figures).map(|(at, (cell, look))| {
             let (first, last) = columns(at);
             span(first, last, cell, look)
         }));
         page.line(line);
     }
-}
-
-fn short_date(day: jiff::civil::Date) -> String {
-    day.strftime("%-d %b %Y").to_string()
 }
 
 /// Columns of the figures of a period.
