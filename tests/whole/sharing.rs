@@ -67,6 +67,11 @@ fn contents(folder: &Path, but: &[&PathBuf]) -> Vec<(String, String)> {
             continue;
         }
         let bytes = fs::read(&path).unwrap();
+        #[cfg(feature = "parquet")]
+        if name.ends_with(".parquet") {
+            found.push((name, texts_of_table(bytes).to_lowercase()));
+            continue;
+        }
         if !name.ends_with(".xlsx") {
             found.push((name, text(&bytes).to_lowercase()));
             continue;
@@ -82,10 +87,28 @@ fn contents(folder: &Path, but: &[&PathBuf]) -> Vec<(String, String)> {
     found
 }
 
+/// Every text of a Parquet table, a line each.
+#[cfg(feature = "parquet")]
+fn texts_of_table(bytes: Vec<u8>) -> String {
+    use polars::prelude::{ParquetReader, SerReader};
+    let table = ParquetReader::new(std::io::Cursor::new(bytes)).finish().unwrap();
+    let names: Vec<String> = table.get_column_names().iter().map(|name| name.to_string()).collect();
+    let mut all = String::new();
+    for name in names {
+        let Ok(texts) = table.column(&name).unwrap().str() else { continue };
+        texts.iter().flatten().for_each(|text| all.extend([text, "\n"]));
+    }
+    assert!(all.contains("Mill Lane"), "the table is read: {all}");
+    all
+}
+
 fn assess(folder: &Path, more: &[&str]) -> (Value, String) {
     let (portfolio, answers) = planted(folder);
     let mut arguments = vec!["assess", portfolio.to_str().unwrap(), "--with", answers.to_str().unwrap()];
     arguments.extend(["--json", "--csv", "--geojson", "--visits", "2"].iter().chain(more));
+    if cfg!(feature = "parquet") {
+        arguments.push("--parquet");
+    }
     let output = baywright(&arguments);
     assert!(output.status.success(), "{}", text(&output.stderr));
     let document = fs::read(folder.join("homes-assessed.json")).unwrap();

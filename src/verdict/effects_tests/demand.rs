@@ -16,6 +16,13 @@ pub(super) fn cases() -> Vec<Case> {
         case("demand-over-60", house)
             .with(|s| measured(s, 100.0, 40.1))
             .without(|s| s.identity.premises_type = Reading::of(Premises::Workplace)),
+        // Two points are held under it together: 49 A leave 6.1 A, which is a session; 49.2 A leave 5.9 A, which is none.
+        case("demand-over-60", house)
+            .with(|s| {
+                measured(s, 100.0, 49.2);
+                s.wanted.points_wanted = Reading::of(2.0);
+            })
+            .without(|s| measured(s, 100.0, 49.0)),
         case("limiter-needed", house).with(|s| measured(s, 60.0, 40.1)).without(|s| measured(s, 60.0, 40.0)),
         // 49 A: 53.9 A of 54 A; 50 A: 55 A.
         case("limiter-needed", house).with(|s| measured(s, 60.0, 49.0)).without(|s| measured(s, 60.0, 50.0)),
