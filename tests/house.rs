@@ -92,13 +92,14 @@ const CRATES: &[(&str, &[&str])] = &[
 
 const LONGEST_FILE: usize = 400;
 
-fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
+/// Every file under a folder whose name ends so, in order.
+fn sources(folder: &Path, kind: &str, found: &mut Vec<PathBuf>) {
     let mut entries: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     entries.sort();
     for path in entries {
         if path.is_dir() {
-            sources(&path, found);
-        } else if path.extension().is_some_and(|ending| ending == "rs") {
+            sources(&path, kind, found);
+        } else if path.extension().is_some_and(|ending| ending == kind) {
             found.push(path);
         }
     }
@@ -108,7 +109,7 @@ fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
 fn files() -> Vec<(String, String)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut found = Vec::new();
-    sources(&root, &mut found);
+    sources(&root, "rs", &mut found);
     found
         .into_iter()
         .map(|path| {
@@ -191,6 +192,21 @@ fn pure_rooms_touch_no_file_clock_thread_or_terminal() {
             for word in worldly {
                 assert!(!line.contains(word), "{name} uses {word}: {line}");
             }
+        }
+    }
+}
+
+/// A row with a comma too many is left out when a table is read, and nobody would miss it.
+#[test]
+fn every_row_of_every_embedded_table_has_its_columns() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut tables = Vec::new();
+    sources(&root, "csv", &mut tables);
+    assert!(tables.len() > 50, "{} tables", tables.len());
+    for table in tables {
+        let mut reader = csv::Reader::from_path(&table).unwrap();
+        for row in reader.records() {
+            assert!(row.is_ok(), "{}: {}", table.display(), row.unwrap_err());
         }
     }
 }

@@ -70,6 +70,7 @@ pub fn demand(habits: &Habits, vehicles: u32, way: Way, existing_kw: &[f64; DAY]
 
 /// When plugged-in vehicles charge, with the room that a controller has for them.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "made once for each question, and kept nowhere")]
 pub(super) enum When {
     AsTheyCome,
     AtTariffStart,

@@ -23,14 +23,14 @@ static KEPT: Mutex<BTreeMap<Asked, Arc<Charging>>> = Mutex::new(BTreeMap::new())
 /// The demand of `vehicles` of some habits on top of `existing_kw` (by half-hour of a day that repeats), over three years
 /// whose draws are the same for every site.
 pub fn demand_of_site(habits: &Habits, vehicles: u32, way: Way, existing_kw: &[f64; 48]) -> Demand {
-    let as_they_come = |when| kept(habits, vehicles, when);
+    let drawn = |when| kept(habits, vehicles, when);
     let charging = match When::of(way, existing_kw) {
         When::Within(room_kw) => {
-            let free = as_they_come(When::AsTheyCome);
+            let free = drawn(When::AsTheyCome);
             // The same vehicles come; where there is room for all of them at every moment, nobody is held back.
-            if free.stays_within(&room_kw) { free } else { kept(habits, vehicles, When::Within(room_kw)) }
+            if free.stays_within(&room_kw) { free } else { drawn(When::Within(room_kw)) }
         }
-        when => as_they_come(when),
+        when => drawn(when),
     };
     charging.beside(existing_kw)
 }
@@ -50,29 +50,20 @@ fn kept(habits: &Habits, vehicles: u32, when: When) -> Arc<Charging> {
 }
 
 fn asked(habits: &Habits, vehicles: u32, when: When) -> Asked {
-    let Habits {
-        plug_ins_a_week,
-        days_a_week,
-        session_kwh,
-        start_mean_h,
-        start_spread_h,
-        leave_h,
-        tariff_start_h,
-        delay_most_min,
-        kw,
-    } = *habits;
-    let mut asked = vec![u64::from(vehicles)];
+    // Every figure of the habits stands here: another field would make them longer.
+    const { assert!(size_of::<Habits>() == 9 * size_of::<f64>()) }
     let figures = [
-        plug_ins_a_week,
-        days_a_week,
-        session_kwh,
-        start_mean_h,
-        start_spread_h,
-        leave_h,
-        tariff_start_h,
-        delay_most_min,
-        kw,
+        habits.plug_ins_a_week,
+        habits.days_a_week,
+        habits.session_kwh,
+        habits.start_mean_h,
+        habits.start_spread_h,
+        habits.leave_h,
+        habits.tariff_start_h,
+        habits.delay_most_min,
+        habits.kw,
     ];
+    let mut asked = vec![u64::from(vehicles)];
     asked.extend(figures.map(f64::to_bits));
     match when {
         When::AsTheyCome => asked.push(0),
