@@ -10,7 +10,7 @@ const EDGE_PIXELS: f64 = 5.0;
 
 /// Width of a letter as a share of its size. Measured on the metrics of the face, each group by its mean; between groups
 /// and for any other letter the wider one.
-fn share(letter: char) -> f64 {
+const fn share(letter: char) -> f64 {
     match letter {
         'i' | 'j' | 'l' | 'I' | ' ' | '·' => 0.24,
         '.' | ',' | ';' | ':' | '\'' | '|' | '!' => 0.28,
@@ -22,6 +22,17 @@ fn share(letter: char) -> f64 {
         _ => 0.56,
     }
 }
+
+/// The same of the letters that most texts are made of, looked up: every letter of a workbook is measured.
+static SHARES: [f64; 128] = {
+    let mut shares = [0.0; 128];
+    let mut letter = 0_u8;
+    while letter < 128 {
+        shares[letter as usize] = share(letter as char); // 127 at most
+        letter += 1;
+    }
+    shares
+};
 
 /// Pixels of a column of `width` characters: the file format counts in digits of 7 pixels, with 5 around them.
 pub(super) fn column_pixels(width: f64) -> f64 {
@@ -35,6 +46,7 @@ pub(super) fn column_width(text: &str) -> f64 {
 
 /// Width of `text` in pixels at `size_pt`, on a screen of 96 pixels an inch.
 fn pixels(text: &str, size_pt: f64) -> f64 {
+    let share = |letter: char| SHARES.get(letter as usize).copied().unwrap_or_else(|| share(letter));
     text.chars().map(share).sum::<f64>() * size_pt * 96.0 / 72.0 * SAFETY
 }
 

@@ -56,7 +56,6 @@ DROPS = [
 # Sheets of rows that are no tables where their headings are not names by themselves, and why they are not.
 NO_TABLES = {
     "As read": "they are the user's own",
-    "Try data": "two of its checks are named by the one before them: the same beyond the joint",
 }
 # Sheets that are pages or blocks of their own, not rows under headings.
 PAGES = {"Summary", "Weights", "Try a site", "Try tables"}
