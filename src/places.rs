@@ -53,6 +53,15 @@ impl Places {
         every.map(|operator| self.operator_csv(operator)).collect()
     }
 
+    /// Files that a run with these settings might have written and did not, and that are there: nobody may take them for
+    /// its results.
+    pub(crate) fn of_an_earlier_run(&self, settings: &Settings, written: &[PathBuf]) -> Vec<PathBuf> {
+        let mut places: Vec<PathBuf> = self.all(settings).into_iter().map(Path::to_owned).collect();
+        places.extend(self.operator_csvs(settings));
+        places.retain(|place| !written.contains(place) && place.exists());
+        places
+    }
+
     /// The files written, for the terminal: the schedules for the operators as one.
     pub(crate) fn shown(&self, written: &[PathBuf]) -> Vec<String> {
         let start = beside(&self.workbook, "operator-").with_extension("");

@@ -169,6 +169,9 @@ fn assess_here(settings: &Settings, progress: &Progress, stop: &AtomicBool) -> R
     if settings.geojson && report::sites_on_the_map(&run) == 0 {
         lines.push_str("No map was written: no site has a latitude and a longitude.\n");
     }
+    for place in places.of_an_earlier_run(settings, &written) {
+        lines.push_str(&format!("{} is of an earlier run: this one has nothing for it.\n", place.display()));
+    }
     Ok(Assessed { lines, written, stages })
 }
 

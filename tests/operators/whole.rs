@@ -83,3 +83,22 @@ fn every_supply_number_finds_its_operator_and_a_wrong_digit_is_told() {
     }
     assert_eq!(table("unknown"), vec![""; 2 * CORES.len()]);
 }
+
+#[test]
+fn a_schedule_of_an_earlier_run_is_told_and_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("homes.csv");
+    let run = |core: &str| {
+        let sheet = "site_id,address,mpan,cutout_rating_a,existing_demand_a,parking_distance_m";
+        fs::write(&file, format!("{sheet}\nA1,1 Example Row,{core},100,20,10\n")).unwrap();
+        let output = super::baywright(&["assess", file.to_str().unwrap(), "--csv", "--force"]);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        text(&output.stdout)
+    };
+    let of_an_earlier = "homes-assessed-operator-10.csv is of an earlier run";
+    assert!(!run(CORES[0]).contains("earlier run"));
+    let before = fs::read(folder.path().join("homes-assessed-operator-10.csv")).unwrap();
+    let said = run(CORES[13]);
+    assert!(said.contains(of_an_earlier) && !said.contains("operator-23.csv is of"), "{said}");
+    assert_eq!(fs::read(folder.path().join("homes-assessed-operator-10.csv")).unwrap(), before);
+}
