@@ -154,15 +154,19 @@ pub const GAMES: [&str; 10] = [
 #[test]
 fn every_figure_of_every_arrangement_is_reckoned_alike() {
     let games: Vec<Rules> = GAMES.iter().map(|name| rules_named(name)).collect();
-    let (mut count, mut ready, mut wrong, mut met) = (0, 0, Vec::new(), BTreeMap::new());
+    let (mut count, mut usual, mut ready, mut wrong, mut met) = (0, 0, 0, Vec::new(), BTreeMap::new());
     for trial in 0..trials(4_000) {
         let site = any_site(&mut Dice::of_trial(trial));
         // Every other site by the default rules.
         let game = if trial % 2 == 0 { 0 } else { (trial / 2) as usize % games.len() };
         let rules = &games[game];
-        for arrangement in arrangements(&facts(&site, rules).0, rules) {
+        let facts = facts(&site, rules).0;
+        // Homes with tens of points, which are drawn as often as others, mostly wait for their operator.
+        let is_usual = !facts.premises.is_home() || facts.wanted.points == 1;
+        for arrangement in arrangements(&facts, rules) {
             count += 1;
-            ready += u32::from(worst_effect(&arrangement) <= Effect::Step);
+            usual += u32::from(is_usual);
+            ready += u32::from(is_usual && worst_effect(&arrangement) <= Effect::Step);
             for sentence in disagreements(&site, rules, &arrangement, &mut met) {
                 wrong.push(format!("trial {trial}, {}: {sentence}", GAMES[game]));
             }
@@ -173,5 +177,5 @@ fn every_figure_of_every_arrangement_is_reckoned_alike() {
     for check in HERE {
         assert!(met.get(check).is_some_and(|times| *times >= 20), "{check} was met {:?} times", met.get(check));
     }
-    assert!(count > 1_000 && ready > 2_000, "{count} arrangements, {ready} of them at most a step");
+    assert!(count > 1_000 && ready * 10 > usual, "{count} arrangements; {ready} of {usual} are at most a step");
 }
