@@ -133,7 +133,7 @@ impl Outputs {
     /// Writes two files side by side, each on a thread, and stages them in this order.
     ///
     /// # Errors
-    /// As [`Outputs::stage`] for the first that fails; both passing files are then gone.
+    /// As [`Outputs::stage`], for the first where both fail; a passing file of the other goes with `self`.
     pub fn stage_two<E: Error, F: Error>(
         &mut self,
         (one, write_one): (&Path, impl FnOnce(&mut BufWriter<&File>) -> Result<(), E> + Send),
@@ -143,7 +143,7 @@ impl Outputs {
         let (done, done_beside) =
             rayon::join(|| fill(file.as_file(), one, write_one), || fill(beside.as_file(), other, write_other));
         let finished = self.finish(file, one, done);
-        self.finish(beside, other, done_beside).and(finished)
+        finished.and(self.finish(beside, other, done_beside))
     }
 
     /// Makes the passing file of `path`.

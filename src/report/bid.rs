@@ -12,7 +12,6 @@ use crate::quantity::round_to;
 pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
     let whole = std::iter::once(sum("whole", "", &bid.whole));
     let lots = bid.lots.iter().map(|lot| sum("lot", if lot.name.is_empty() { "no lot" } else { &lot.name }, lot));
-    let sites = bid.sites.iter().map(|own| site(run, own));
     Sheet {
         name: names::BID,
         subject: "Bid for chosen sites; every sum is that of its sites",
@@ -20,7 +19,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, bid: &'a Bid) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Rows::few(whole.chain(lots).chain(sites)),
+        rows: Rows::few(whole.chain(lots)).and(Rows::of(bid.sites.iter(), |own| site(run, own))),
     }
 }
 

@@ -1,11 +1,11 @@
 //! The bars of the sheet Clusters: load with all planned charging against capacity. It knows rows and columns and no
 //! cluster.
 
-use super::formats::{FACE, HAIR, INK, PALE};
+use super::formats::{HAIR, INK, PALE, chart_face, chart_title};
 use super::grid::{Heading, names};
 use rust_xlsxwriter::{
-    Chart, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill, ChartPatternFillType,
-    ChartSolidFill, ChartType, Worksheet, XlsxError,
+    Chart, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill, ChartPatternFillType, ChartSolidFill,
+    ChartType, Worksheet, XlsxError,
 };
 
 /// Rows up to which the bars stand below the table; of a longer one they stand at the right of its head.
@@ -28,8 +28,7 @@ pub(super) fn draw(
     columns: [u16; 3],
 ) -> Result<(), XlsxError> {
     let [called, load, capacity] = columns;
-    let mut face = ChartFont::new();
-    face.set_name(FACE).set_size(8);
+    let face = chart_face();
     let mut chart = Chart::new(ChartType::Bar);
     for (column, mut look) in [(load, filled()), (capacity, striped())] {
         let title = headings.get(usize::from(column)).map_or("", |heading| heading.title.as_ref());
@@ -45,9 +44,10 @@ pub(super) fn draw(
     chart.y_axis().set_font(&face).set_reverse();
     chart.x_axis().set_font(&face).set_major_gridlines_line(ChartLine::new().set_color(HAIR).set_width(0.5));
     chart.x_axis().set_name("kVA").set_name_font(&face).set_num_format("#,##0").set_min(0);
-    let mut title = ChartFont::new();
-    title.set_name(FACE).set_size(10).set_bold().set_color(INK);
-    chart.title().set_name("Load with all planned charging against capacity, kVA: the greatest loads").set_font(&title);
+    chart
+        .title()
+        .set_name("Load with all planned charging against capacity, kVA: the greatest loads")
+        .set_font(&chart_title(10));
     chart.legend().set_position(ChartLegendPosition::Bottom).set_font(&face);
     chart.chart_area().set_format(ChartFormat::new().set_border(ChartLine::new().set_color(HAIR)));
     chart.set_alt_text(

@@ -102,21 +102,15 @@ impl<T: Flat> Flat for Option<T> {
 impl Flat for &[&'static str] {
     const KIND: ColumnKind = ColumnKind::Text;
     fn flat(&self) -> Plain<'_> {
-        list(self.iter().map(|word| Cow::Borrowed(*word)))
+        written(*self, |text, word| text.write_str(word))
     }
 }
 
 impl Flat for Vec<&'static str> {
     const KIND: ColumnKind = ColumnKind::Text;
     fn flat(&self) -> Plain<'_> {
-        list(self.iter().map(|word| Cow::Borrowed(*word)))
+        written(self, |text, word| text.write_str(word))
     }
-}
-
-/// A list as text: its entries joined by "; ".
-fn list<'r>(entries: impl Iterator<Item = Cow<'r, str>>) -> Plain<'r> {
-    let text = entries.collect::<Vec<_>>().join("; ");
-    if text.is_empty() { Plain::Blank } else { Plain::Text(Cow::Owned(text)) }
 }
 
 /// A figure within a text, to three places; a mark where there is none.
@@ -136,7 +130,8 @@ fn number(value: Option<f64>) -> Figure {
     Figure(value)
 }
 
-/// A list as text, each entry written by a function: a table has tens of entries a site, and none is made by itself.
+/// A list as text, its entries joined by "; ", each written by a function: a table has tens of entries a site, and none
+/// is made by itself.
 fn written<'r, T: 'r>(
     entries: impl IntoIterator<Item = &'r T>,
     write: impl Fn(&mut String, &T) -> fmt::Result,

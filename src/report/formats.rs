@@ -3,7 +3,7 @@
 
 use super::grid::Form;
 use crate::site::Verdict;
-use rust_xlsxwriter::{Color, Format, FormatAlign, FormatBorder, Workbook};
+use rust_xlsxwriter::{ChartFont, Color, Format, FormatAlign, FormatBorder, Workbook};
 
 /// Ink of headings and rules.
 pub(super) const INK: Color = Color::RGB(0x2B3A42);
@@ -51,6 +51,20 @@ pub(super) fn number_format(form: Form) -> &'static str {
         Form::Pence => "\"£\"#,##0.00",
         Form::Date => "d mmm yyyy",
     }
+}
+
+/// Letters of a chart.
+pub(super) fn chart_face() -> ChartFont {
+    let mut face = ChartFont::new();
+    face.set_name(FACE).set_size(8);
+    face
+}
+
+/// Letters of the title of a chart.
+pub(super) fn chart_title(size_pt: u8) -> ChartFont {
+    let mut title = ChartFont::new();
+    title.set_name(FACE).set_size(size_pt).set_bold().set_color(INK);
+    title
 }
 
 /// Text of the workbook's size.

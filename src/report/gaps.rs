@@ -17,14 +17,7 @@ const IN_A_LETTER: usize = 6;
 pub(super) fn sheet<'a>(run: &'a Run<'a>, gaps: &'a Gaps, extent: Extent) -> Sheet<'a> {
     let list = (1..).zip(&gaps.asks).map(|(place, ask)| of_portfolio(place, ask));
     let sites = gaps.of_sites.iter().filter(move |site| site.at < extent.detailed);
-    let questions = sites.flat_map(move |site| {
-        let mut before = 0.0;
-        (1..).zip(&site.questions).map(move |(place, question)| {
-            let more = question.settled - before;
-            before = question.settled;
-            of_site(run, site, place, question, more)
-        })
-    });
+    let questions = sites.flat_map(|site| site.questions.iter().enumerate().map(move |(line, one)| (site, line, one)));
     Sheet {
         name: names::GAPS,
         subject: "Survey gaps: which answers to chase; costs before VAT",
@@ -32,7 +25,8 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, gaps: &'a Gaps, extent: Extent) -> She
         frozen: 2,
         printed: None,
         paper: Paper::A3,
-        rows: Rows::few(list.chain([in_all(gaps)]).chain(questions)),
+        rows: Rows::few(list.chain([in_all(gaps)]))
+            .and(Rows::of(questions, move |(site, line, question)| of_site(run, (site, line), question))),
     }
 }
 
@@ -101,18 +95,14 @@ fn in_all(gaps: &Gaps) -> Row<'_> {
     ]
 }
 
-fn of_site<'a>(
-    run: &'a Run<'a>,
-    site: &'a SiteQuestions,
-    place: u32,
-    question: &'a SiteQuestion,
-    more: f64,
-) -> Row<'a> {
+/// A question of a site, the one on this line of its own, counted from 0.
+fn of_site<'a>(run: &'a Run<'a>, (site, line): (&'a SiteQuestions, usize), question: &'a SiteQuestion) -> Row<'a> {
+    let before = line.checked_sub(1).and_then(|line| site.questions.get(line)).map_or(0.0, |before| before.settled);
     let ranked = run.portfolio.sites.get(site.at);
     let brief = ranked.map(|ranked| &ranked.judgement.brief);
     vec![
-        place.into(),
-        ranked.map_or(Cell::Blank, |ranked| stands::on_ranking_once(ranked, place as usize - 1)),
+        Cell::Int(line as i64 + 1),
+        ranked.map_or(Cell::Blank, |ranked| stands::on_ranking_once(ranked, line)),
         brief.map_or(Cell::Blank, |brief| brief.address.as_str().into()),
         question.asking.said.into(),
         question.question.as_ref().into(),
@@ -121,7 +111,7 @@ fn of_site<'a>(
         question.asking.who.into(),
         Cell::Blank,
         round_to(question.alone, 2).into(),
-        round_to(more, 2).into(),
+        round_to(question.settled - before, 2).into(),
         Cell::Blank,
         Cell::Blank,
     ]

@@ -254,10 +254,15 @@ impl<'a> Rows<'a> {
         Self { in_table: items.clone().count(), rows: Box::new(items.map(row)) }
     }
 
-    /// Rows made at once: for sheets that stay short however many sites there are.
+    /// Rows made at once: for sheets that stay short, and where only making a row tells whether there is one.
     pub(super) fn few(rows: impl IntoIterator<Item = Row<'a>>) -> Self {
         let rows: Vec<Row<'a>> = rows.into_iter().take(GREATEST_ROWS).collect();
         Self { in_table: rows.len(), rows: Box::new(rows.into_iter()) }
+    }
+
+    /// These rows and then others, all in one table.
+    pub(super) fn and(self, others: Rows<'a>) -> Self {
+        Self { in_table: self.in_table.saturating_add(others.in_table), rows: Box::new(self.rows.chain(others.rows)) }
     }
 
     /// These rows with others beneath the table: sums and remarks, which are not sorted or filtered with it.

@@ -9,6 +9,11 @@ pub(in crate::report) fn attribute_holds(character: char) -> bool {
     !character.is_control() && !matches!(character, '\u{FFFE}' | '\u{FFFF}')
 }
 
+/// A jump to a row (counted from 1) of a sheet.
+pub(super) fn to(sheet: &str, row: u32) -> Url {
+    Url::new(format!("internal:'{sheet}'!A{row}"))
+}
+
 /// Writes `text` with a jump to a row (counted from 1) of a sheet.
 ///
 /// # Errors
@@ -21,7 +26,7 @@ pub(super) fn write(
     format: &Format,
 ) -> Result<(), XlsxError> {
     let said = in_attribute(text);
-    let url = Url::new(format!("internal:'{sheet}'!A{target}")).set_text(said.as_ref());
+    let url = to(sheet, target).set_text(said.as_ref());
     worksheet.write_url_with_format(row, column, url, format)?;
     if said != text {
         // The text as it is takes the place of the one that the attribute could hold; the jump stays.

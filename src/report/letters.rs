@@ -3,6 +3,8 @@
 
 /// Size of the usual letters, points.
 pub(super) const TEXT_PT: f64 = 9.0;
+/// How much wider bold letters run, at most.
+pub(super) const BOLD: f64 = 1.05;
 /// Room kept for programs that set letters a little wider than their metrics say.
 const SAFETY: f64 = 1.02;
 /// Pixels inside a cell's edges that hold no letters.

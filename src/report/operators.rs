@@ -5,6 +5,7 @@ use super::Run;
 use super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading};
 use super::stands;
 use crate::operators::{Entry, KnownBy, Operator, Table};
+use crate::portfolio::Ranked;
 use crate::quantity::{charging_kw, round_current_a, round_to};
 use crate::reference::power_quality;
 use crate::site::Premises;
@@ -50,8 +51,8 @@ pub(super) fn sheets<'a>(run: &'a Run<'a>, detailed: usize) -> Vec<Sheet<'a>> {
 /// The sheet of one operator.
 pub(super) fn sheet<'a>(run: &'a Run<'a>, table: &'a Table, detailed: usize) -> Sheet<'a> {
     let (name, subject) = titles(table.operator);
-    let sites = &run.portfolio.sites;
-    let entries = table.entries.iter().filter(move |entry| entry.place < detailed.min(sites.len()));
+    let entries = table.entries.iter().filter(move |entry| entry.place < detailed);
+    let entries = entries.filter_map(|entry| Some((entry, run.portfolio.sites.get(entry.place)?)));
     Sheet {
         name,
         subject,
@@ -59,7 +60,7 @@ pub(super) fn sheet<'a>(run: &'a Run<'a>, table: &'a Table, detailed: usize) -> 
         frozen: 2,
         printed: None,
         paper: Paper::A3,
-        rows: Rows::of(entries, move |entry| row(run, entry).unwrap_or_default()),
+        rows: Rows::of(entries, |(entry, site)| row(run, entry, site)),
     }
 }
 
@@ -111,8 +112,7 @@ fn headings() -> Vec<Heading<'static>> {
     ]
 }
 
-fn row<'a>(run: &'a Run<'a>, entry: &'a Entry) -> Option<Row<'a>> {
-    let site = run.portfolio.sites.get(entry.place)?;
+fn row<'a>(run: &'a Run<'a>, entry: &'a Entry, site: &'a Ranked) -> Row<'a> {
     let (judgement, brief) = (&site.judgement, &site.judgement.brief);
     let (supply, device, dates) = (&entry.supply, entry.device.as_ref(), &entry.dates);
     let amps = |amps: Option<f64>| Cell::from(amps.map(round_current_a));
@@ -122,7 +122,7 @@ fn row<'a>(run: &'a Run<'a>, entry: &'a Entry) -> Option<Row<'a>> {
         Some(class) if device.declared => class.standards,
         _ => "not declared",
     });
-    Some(vec![
+    vec![
         site.rank.into(),
         stands::on_ranking(site),
         entry.who.operator.name().into(),
@@ -166,7 +166,7 @@ fn row<'a>(run: &'a Run<'a>, entry: &'a Entry) -> Option<Row<'a>> {
         yes_or_no(entry.photographs).into(),
         assumed(judgement).into(),
         entry.missing.join("; ").into(),
-    ])
+    ]
 }
 
 fn yes_or_no(answer: Option<bool>) -> &'static str {

@@ -1,12 +1,12 @@
 //! The curve of a page: two lines over one axis, told apart without colour, with their figures beside the printed page. It
 //! knows no site.
 
-use super::formats::{FACE, HAIR, INK, QUIET, text};
+use super::formats::{HAIR, INK, QUIET, chart_face, chart_title, text};
 use super::page::{Curve, Page};
 use super::page_writer::{BELOW_RULE_PIXELS, covered_pixels};
 use rust_xlsxwriter::{
-    Chart, ChartFont, ChartFormat, ChartLayout, ChartLegendPosition, ChartLine, ChartLineDashType, ChartMarker,
-    ChartType, Worksheet, XlsxError,
+    Chart, ChartFormat, ChartLayout, ChartLegendPosition, ChartLine, ChartLineDashType, ChartMarker, ChartType,
+    Worksheet, XlsxError,
 };
 
 /// Where lines and legend stand, as shares of the chart: left, top, width, height.
@@ -35,8 +35,7 @@ pub(super) fn draw(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, curve
             worksheet.write_number_with_format(row, column(at), *number, if at == 0 { &share } else { &figure })?;
         }
     }
-    let mut face = ChartFont::new();
-    face.set_name(FACE).set_size(8);
+    let face = chart_face();
     let mut chart = Chart::new(ChartType::ScatterStraight);
     let mut full = ChartFormat::new();
     full.set_line(ChartLine::new().set_color(INK).set_width(2.25));
@@ -60,9 +59,7 @@ pub(super) fn draw(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, curve
     chart.x_axis().set_major_gridlines(false);
     chart.y_axis().set_name(up).set_name_font(&face).set_font(&face).set_num_format("\"£\"#,##0").set_min(0);
     chart.y_axis().set_major_gridlines_line(&hair);
-    let mut title = ChartFont::new();
-    title.set_name(FACE).set_size(9).set_bold().set_color(INK);
-    chart.title().set_name(curve.title).set_font(&title);
+    chart.title().set_name(curve.title).set_font(&chart_title(9));
     let layout = |[x, y, wide, tall]: [f64; 4]| ChartLayout::new().set_offset(x, y).set_dimensions(wide, tall);
     chart.plot_area().set_layout(&layout(PLOT));
     chart.legend().set_position(ChartLegendPosition::Top).set_font(&face).set_layout(&layout(LEGEND));

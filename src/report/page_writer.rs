@@ -1,6 +1,6 @@
 //! From a page as data to a worksheet that prints on one or a few sheets of paper, with its chart. It knows no site.
 
-use super::formats::{FACE, HAIR, INK, LINK, QUIET, number_format, shade, text, tint};
+use super::formats::{HAIR, INK, LINK, QUIET, chart_face, chart_title, number_format, shade, text, tint};
 use super::grid::{Cell, Form, verdict_word};
 use super::jump;
 use super::letters::{TEXT_PT, lines};
@@ -9,9 +9,8 @@ use super::page_curve;
 use super::writer::{PageMarks, serial};
 use crate::site::Verdict;
 use rust_xlsxwriter::{
-    Chart, ChartDataLabel, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill,
-    ChartPatternFillType, ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, IgnoreError,
-    Worksheet, XlsxError,
+    Chart, ChartDataLabel, ChartFormat, ChartLegendPosition, ChartLine, ChartPatternFill, ChartPatternFillType,
+    ChartPoint, ChartSolidFill, ChartType, Color, Format, FormatAlign, FormatBorder, IgnoreError, Worksheet, XlsxError,
 };
 
 /// Height of a gap, points.
@@ -310,8 +309,7 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     let (first, last) = (row(place.first), row(place.last));
     let stacked = place.series.len() > 1;
     let mut chart = Chart::new(if stacked { ChartType::BarStacked } else { ChartType::Bar });
-    let mut face = ChartFont::new();
-    face.set_name(FACE).set_size(8);
+    let face = chart_face();
     for (column, verdict) in place.series.iter().zip(verdicts) {
         let series = chart.add_series();
         series
@@ -330,9 +328,7 @@ fn insert(worksheet: &mut Worksheet, name: &str, page: &Page<'_>, place: &ChartP
     chart.y_axis().set_font(&face).set_reverse();
     chart.x_axis().set_font(&face).set_major_gridlines_line(ChartLine::new().set_color(HAIR).set_width(0.5));
     chart.x_axis().set_num_format("#,##0");
-    let mut title = face.clone();
-    title.set_bold().set_color(INK);
-    chart.title().set_name(place.title).set_font(&title);
+    chart.title().set_name(place.title).set_font(&chart_title(8));
     if stacked {
         chart.legend().set_position(ChartLegendPosition::Bottom).set_font(&face);
     } else {

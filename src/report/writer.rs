@@ -1,12 +1,12 @@
 //! From a sheet as data to a worksheet. The only file beside `formats`, `page_writer`, `cluster_chart` and
 //! `workbook` that names the workbook library; it knows no site and no finding.
 
-use super::formats::Formats;
+use super::formats::{FACE, Formats};
 use super::grid::{Cell, Form, GREATEST_ROWS, Heading, Paper, Sheet, verdict_word};
 use super::jump;
-use super::letters::{TEXT_PT, column_pixels, lines};
+use super::letters::{BOLD, TEXT_PT, column_pixels, lines};
 use super::native_table::{can_be_table, table};
-use rust_xlsxwriter::{Formula, IgnoreError, Url, Worksheet, XlsxError};
+use rust_xlsxwriter::{Formula, IgnoreError, Worksheet, XlsxError};
 use std::borrow::Cow;
 
 /// Links that a worksheet may hold; one more and spreadsheet programs offer to repair the file.
@@ -17,8 +17,7 @@ const GREATEST_TEXT: usize = 32_767;
 const LINE_PT: f64 = 12.0;
 const GREATEST_LINES: u32 = 12;
 const GREATEST_HEADING: u32 = 6;
-/// How much wider bold letters run, and the pixels of the indent of a number.
-const BOLD: f64 = 1.05;
+/// Pixels of the indent of a number.
 const INDENT_PIXELS: f64 = 9.0;
 /// Characters across a landscape page that can still be read.
 const LEGIBLE_ON_A4: f64 = 230.0;
@@ -39,21 +38,26 @@ pub(super) struct PageMarks {
 impl PageMarks {
     /// Head of a page: file and what the sheet holds.
     pub(super) fn header(&self, subject: &str) -> String {
-        format!("&L{SMALL}{}&R{SMALL}{}", escaped(&self.file), escaped(subject))
+        let small = small();
+        format!("&L{small}{}&R{small}{}", escaped(&self.file), escaped(subject))
     }
 
     /// Foot of a page: date, caution, page.
     pub(super) fn footer(&self) -> String {
+        let small = small();
         format!(
-            "&L{SMALL}{}&C{SMALL}A desk-top screen: a qualified designer verifies each site before work.\
-             &R{SMALL}Page &P of &N",
+            "&L{small}{}&C{small}A desk-top screen: a qualified designer verifies each site before work.\
+             &R{small}Page &P of &N",
             escaped(&self.date)
         )
     }
 }
 
 /// Size, then face of a header or footer: digits right after the size would be read as more of it.
-const SMALL: &str = "&8&\"Calibri,Regular\"";
+fn small() -> String {
+    format!("&8&\"{FACE},Regular\"")
+}
+
 /// Characters (UTF-16 units) of one part of it, of which the whole may have 255.
 const GREATEST_PART: usize = 80;
 
@@ -257,8 +261,7 @@ fn put(
         Cell::Lines { lines, sheet, row: target } => {
             if *links < GREATEST_LINKS {
                 *links += 1;
-                let url = Url::new(format!("internal:'{sheet}'!A{target}"));
-                worksheet.write_url_with_format(row, column, url, &formats.linked_number)?;
+                worksheet.write_url_with_format(row, column, jump::to(sheet, target), &formats.linked_number)?;
             }
             // The number takes the place of the text of the jump, which stays.
             worksheet.write_number_with_format(row, column, lines, &formats.linked_number)?;

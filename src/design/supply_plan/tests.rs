@@ -108,7 +108,7 @@ fn control_keeps_its_limit_and_a_tariff_alone_makes_a_large_group_worse() {
         assert!(found.controlled_kw < found.as_they_come_kw, "{limit_a} A: {found:?}");
         assert!(found.at_tariff_start_kw > found.as_they_come_kw, "{found:?}");
         assert!((found.limit_kw - 69.0).abs() < 1e-9, "100 A of three phases are 69 kW: {found:?}");
-        // The same site has the same figures; another one has others.
+        // The same site has the same figures.
         assert_eq!(found, ways(&facts, rules, &arrangement, None));
         // A limit that follows the load holds the whole within its setpoint.
         let followed = ways(&facts, rules, &arrangement, Some(50.0));

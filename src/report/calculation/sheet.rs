@@ -5,8 +5,7 @@
 use super::status::Register;
 use super::{Calculation, Line, has_figure, parts, status};
 use crate::finding::Effect;
-use crate::report::letters::TEXT_PT;
-use crate::report::letters::lines;
+use crate::report::letters::{TEXT_PT, lines};
 use crate::report::page::{Look, Page, Span, span};
 use crate::report::page_writer::{Paper, on_two_sheets};
 use crate::report::{Run, sentence};

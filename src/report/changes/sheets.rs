@@ -141,9 +141,9 @@ fn changed_row<'a>(found: &Comparison<'a>, words: &Words<'_>, order: u32, change
 
 /// The sheet of sites of one result alone, and of those found under other marks.
 pub(super) fn came_and_went<'a>(found: &'a Comparison<'a>) -> Sheet<'a> {
-    let came = found.came.iter().map(|site| alone("came", site, false));
-    let went = found.went.iter().map(|site| alone("went", site, true));
-    let again = respelt(found).map(|(pair, before, after)| {
+    let came = Rows::of(found.came.iter(), |site| alone("came", site, false));
+    let went = Rows::of(found.went.iter(), |site| alone("went", site, true));
+    let again = Rows::of(respelt(found), |(pair, before, after)| {
         let mut row = vec![
             "in both".into(),
             before.site_id.as_str().into(),
@@ -171,7 +171,7 @@ pub(super) fn came_and_went<'a>(found: &'a Comparison<'a>) -> Sheet<'a> {
         frozen: 3,
         printed: None,
         paper: Paper::A3,
-        rows: Rows::few(came.chain(went).chain(again)),
+        rows: came.and(went).and(again),
     }
 }
 
@@ -216,7 +216,7 @@ fn alone<'a>(what: &'static str, site: &'a SiteRead, earlier: bool) -> Row<'a> {
 /// Sites of both whose key, address or postcode is written otherwise.
 pub(super) fn respelt<'a>(
     found: &'a Comparison<'a>,
-) -> impl Iterator<Item = (&'a Pair, &'a SiteRead, &'a SiteRead)> + Send {
+) -> impl Iterator<Item = (&'a Pair, &'a SiteRead, &'a SiteRead)> + Clone + Send {
     found.pairs.iter().filter_map(|pair| {
         let (before, after) = (found.before.sites.get(pair.before)?, found.after.sites.get(pair.after)?);
         let marks = |site: &'a SiteRead| (site.site_id.as_str(), site.address.text(), site.postcode.text());

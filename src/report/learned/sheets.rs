@@ -199,7 +199,7 @@ pub(super) fn tasks<'a>(run: &LearnedRun<'a>) -> Sheet<'a> {
 /// What could not be used.
 pub(super) fn not_used<'a>(run: &LearnedRun<'a>) -> Sheet<'a> {
     use Form::{Ordinal, Text, Wrapped};
-    let rows = run.not_used.iter().map(|one| {
+    let rows = Rows::of(run.not_used.iter(), |one| {
         vec![
             one.file.as_str().into(),
             if one.row > 0 { one.row.into() } else { Cell::Blank },
@@ -223,6 +223,6 @@ pub(super) fn not_used<'a>(run: &LearnedRun<'a>) -> Sheet<'a> {
         frozen: 0,
         printed: None,
         paper: Paper::A4,
-        rows: Rows::few(rows),
+        rows,
     }
 }

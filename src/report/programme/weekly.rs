@@ -1,11 +1,11 @@
 //! Sheet Points and spend: week by week what is finished and spent, added up; and the two lines that the page draws.
 
-use super::super::formats::{FACE, HAIR, INK, QUIET};
+use super::super::formats::{HAIR, INK, QUIET, chart_face, chart_title};
 use super::super::grid::{Cell, Form, Heading, Paper, Row, Rows, Sheet, heading, names};
 use super::super::page::WIDTH_PIXELS;
 use crate::programme::{Programme, Week, weeks};
 use rust_xlsxwriter::{
-    Chart, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartLineDashType, ChartType, Worksheet, XlsxError,
+    Chart, ChartFormat, ChartLegendPosition, ChartLine, ChartLineDashType, ChartType, Worksheet, XlsxError,
 };
 
 /// Columns of the weeks, of the points and of the cost so far.
@@ -62,8 +62,7 @@ pub(in crate::report) fn draw(worksheet: &mut Worksheet, programme: &Programme, 
     if rows == 0 {
         return Ok(());
     }
-    let mut face = ChartFont::new();
-    face.set_name(FACE).set_size(8);
+    let face = chart_face();
     let mut chart = Chart::new(ChartType::Line);
     let sheet = names::POINTS_AND_SPEND;
     chart
@@ -86,9 +85,7 @@ pub(in crate::report) fn draw(worksheet: &mut Worksheet, programme: &Programme, 
     chart.y_axis().set_font(&face).set_num_format("#,##0").set_min(0).set_major_gridlines_line(&grid);
     chart.y_axis().set_name("Points").set_name_font(&face);
     chart.y2_axis().set_font(&face).set_num_format("\"£\"#,##0").set_min(0).set_name("Spent, £").set_name_font(&face);
-    let mut title = face.clone();
-    title.set_bold().set_color(INK);
-    chart.title().set_name("Points finished and pounds spent so far, by week").set_font(&title);
+    chart.title().set_name("Points finished and pounds spent so far, by week").set_font(&chart_title(8));
     chart.legend().set_position(ChartLegendPosition::Bottom).set_font(&face);
     chart.chart_area().set_format(ChartFormat::new().set_no_border());
     chart.set_alt_text("Two lines over the weeks: points finished so far, full, and pounds spent so far, dashed.");

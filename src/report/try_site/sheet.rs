@@ -7,7 +7,7 @@ use super::lines::{CheckLine, Fact, checks, facts, works};
 use super::styles::Styles;
 use crate::report::formats::INK;
 use crate::report::grid::names;
-use crate::report::letters::{TEXT_PT, column_pixels, lines};
+use crate::report::letters::{BOLD, TEXT_PT, column_pixels, lines};
 use crate::report::writer::PageMarks;
 use rust_xlsxwriter::{
     ConditionalFormatCell, ConditionalFormatCellRule, DataValidation, DataValidationErrorStyle, DataValidationRule,
@@ -21,8 +21,6 @@ const WIDTHS: [f64; 12] = [40.0, 16.0, 16.0, 16.0, 9.0, 9.0, 8.0, 25.0, 11.0, 11
 /// Usual height of a row, points, and that of a row whose words take three lines.
 const ROW_PT: f64 = 12.75;
 const WORDS_PT: f64 = 38.0;
-/// How much wider bold letters run.
-const BOLD: f64 = 1.05;
 /// Column that holds the effect as a number.
 const RANK: u16 = 11;
 
